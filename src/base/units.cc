@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "base/units.h"
+
+#include <array>
+#include <charconv>
+#include <cmath>
+
+#include "base/problem.h"
+
+namespace pivotfix {
+
+namespace {
+
+struct Unit {
+  std::string_view name;
+  double factor;
+};
+
+constexpr std::array<Unit, 9> length_units{{{"mm", 1.0},
+                                            {"cm", 10.0},
+                                            {"m", 1000.0},
+                                            {"in", mm_per_inch},
+                                            {"inch", mm_per_inch},
+                                            {"inches", mm_per_inch},
+                                            {"\"", mm_per_inch},
+                                            {"thou", mm_per_inch / 1000.0},
+                                            {"um", 0.001}}};
+
+constexpr std::array<Unit, 6> angle_units{{{"deg", rad_per_deg},
+                                           {"degrees", rad_per_deg},
+                                           {"min", rad_per_deg / 60.0},
+                                           {"mrad", 0.001},
+                                           {"rad", 1.0},
+                                           {"°", rad_per_deg}}};
+
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view blank = " \t\r\n";
+  const auto first = text.find_first_not_of(blank);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(blank) - first + 1);
+}
+
+template <std::size_t n>
+double parse_quantity(std::string_view text, const std::array<Unit, n>& units, double bare_factor,
+                      const char* noun, const char* example) {
+  const auto fail = [&](const std::string& why) -> double {
+    throw Problem(ProblemKind::input, "\"" + std::string(text) + "\" is not " + noun + ": " + why + ".",
+                  std::string("Write it like ") + example + ".");
+  };
+  std::string_view rest = trimmed(text);
+  if (rest.starts_with('+')) rest.remove_prefix(1);
+  double number = 0.0;
+  const auto parsed = std::from_chars(rest.data(), rest.data() + rest.size(), number);
+  if (parsed.ec != std::errc{}) return fail("it does not start with a number");
+  if (!std::isfinite(number)) return fail("the number is not finite");
+  const std::string_view unit_name = trimmed(rest.substr(static_cast<std::size_t>(parsed.ptr - rest.data())));
+  if (unit_name.empty()) return number * bare_factor;
+  for (const Unit& unit : units)
+    if (unit.name == unit_name) return number * unit.factor;
+  return fail("unknown unit \"" + std::string(unit_name) + "\"");
+}
+
+}  // namespace
+
+double parse_length_mm(std::string_view text, LengthUnit bare_unit) {
+  return parse_quantity(text, length_units, bare_unit == LengthUnit::inch ? mm_per_inch : 1.0, "a length",
+                        "\"25.4 mm\" or \"0.200 in\"");
+}
+
+double parse_angle_rad(std::string_view text) {
+  return parse_quantity(text, angle_units, rad_per_deg, "an angle", "\"0.1 deg\" or \"6 min\"");
+}
+
+std::string format_fixed(double value, int decimals) {
+  std::array<char, 400> buffer{};
+  const auto end =
+      std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::fixed, decimals);
+  std::string text(buffer.data(), end.ptr);
+  if (text.starts_with('-') && text.find_first_of("123456789") == std::string::npos &&
+      text.find('n') == std::string::npos)
+    text.erase(0, 1);
+  return text;
+}
+
+std::string format_length(double length_mm, LengthUnit unit, int decimals) {
+  if (unit == LengthUnit::inch) return format_fixed(length_mm / mm_per_inch, decimals) + " in";
+  return format_fixed(length_mm, decimals) + " mm";
+}
+
+}  // namespace pivotfix
