@@ -7,8 +7,7 @@ namespace pivotfix {
 
 namespace {
 
-std::string compose_message(const std::string& what_happened, const std::string& remedy,
-                            const Problem::Place& place) {
+std::string compose_message(const std::string& what_happened, const std::string& remedy, const Place& place) {
   std::string message = place.file;
   if (place.line > 0) message += ":" + std::to_string(place.line);
   if (place.line > 0 && place.column > 0) message += ":" + std::to_string(place.column);

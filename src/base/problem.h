@@ -18,14 +18,14 @@ enum class ProblemKind {
   refused = 4,   // the input is readable but does not carry an answer that can be trusted
 };
 
+struct Place {
+  std::string file{};
+  int line = 0;    // 1-based; 0: no line
+  int column = 0;  // 1-based; 0: no column
+};
+
 class Problem : public std::exception {
  public:
-  struct Place {
-    std::string file{};
-    int line = 0;    // 1-based; 0: no line
-    int column = 0;  // 1-based; 0: no column
-  };
-
   // `what_happened` and `remedy` are whole sentences for the user, without the place.
   Problem(ProblemKind kind, std::string what_happened, std::string remedy, Place place = {});
 
