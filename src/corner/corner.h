@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+// How one front corner moves. The knuckle is a rigid body with six unknowns; five constraints hold it, wheel
+// travel moves it. Three kinds of constraint make every layout: a fixed distance between a body point and a
+// knuckle point (steering link, one leg of an arm), and a body point that stays on a line fixed in the
+// knuckle (strut, two equations).
+//
+// Everything here is for a left corner; right corners are mirrored by `make_corner`, so that toe-in, camber
+// and "inboard" need no further signs.
+#pragma once
+
+#include <Eigen/Core>
+#include <string>
+#include <vector>
+
+#include "base/rigid_transform.h"
+#include "hardpoints/hardpoint_set.h"
+
+namespace pivotfix {
+
+// A solvable corner at ride height (travel zero), in vehicle axes, mirrored to the left side.
+struct Corner {
+  Layout layout = Layout::strut;
+  std::vector<Hardpoint> points{};
+  WheelSetting wheel{};
+  Eigen::Vector3d stud_axis_vehicle{0.0, 0.0, 1.0};
+};
+
+// Checks the set for what cannot be a corner (missing or coincident points, collinear arm, link through the
+// steering axis, metres or inches taken for millimetres, left set called right); throws Problem(refused).
+Corner make_corner(const HardpointSet& set);
+
+// The outer link joint moved by `height_mm` along the stud axis (positive up), the link's length re-set so
+// that toe at ride height stays.
+Corner with_rod_end_height(const Corner& corner, double height_mm);
+
+struct CornerState {
+  double travel_mm = 0.0;              // wheel centre's height over ride height, bump positive
+  RigidTransform moved_from_ride{};    // takes knuckle points from their place at ride height to here
+  double toe_rad = 0.0;                // toe-in positive, ISO 8855
+  double camber_rad = 0.0;             // top outwards positive
+  double toe_per_travel_rad_mm = 0.0;  // exact derivative
+};
+
+struct Curve {
+  std::vector<CornerState> states{};  // in order of travel
+  std::string ended_early{};          // empty, or where and why the corner cannot go on
+};
+
+// States from -droop to +bump in equal steps of at most `step_mm`, ride height among them.
+Curve solve_curve(const Corner& corner, const Travel& travel, double step_mm);
+
+// Front view (y to the left, z up), at ride height.
+struct FrontView {
+  double arm_angle_rad = 0.0;           // of the lower arm, rising outboard positive
+  double link_angle_rad = 0.0;          // of the steering link, rising outboard positive
+  double mismatch_rad = 0.0;            // link minus arm
+  double effective_mismatch_rad = 0.0;  // link minus the line from the rod end to the instant centre
+  bool arms_parallel = false;           // then the instant centre is at infinity and not given
+  Eigen::Vector2d instant_centre_yz_mm = Eigen::Vector2d::Zero();
+  double link_line_above_instant_centre_mm = 0.0;
+};
+FrontView front_view(const Corner& corner);
+
+// Steering axis and the like at ride height, ISO 8855.
+struct SteeringAxis {
+  double caster_rad = 0.0;       // top rearward positive
+  double inclination_rad = 0.0;  // top inboard positive
+};
+SteeringAxis steering_axis(const Corner& corner);
+
+}  // namespace pivotfix

@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: Apache-2.0
+// A corner as found: pivot centres in vehicle axes with their joint covariance, and what the user said of
+// wheel, rod end and travel. This is what `locate` writes and `steer` reads, also typed in by hand.
+//
+// Vehicle axes after ISO 8855: x forward, y left, z up; origin on the ground below the front axle's middle.
+#pragma once
+
+#include <Eigen/Core>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace pivotfix {
+
+enum class Side { left, right };
+enum class Layout { strut, double_wishbone };
+
+std::string_view name_of(Side side);             // "left", "right"
+std::string_view name_of(Layout layout);         // "strut", "double-wishbone"
+Side side_from_name(std::string_view name);      // throws Problem(input) listing what is known
+Layout layout_from_name(std::string_view name);  // likewise
+
+// The hardpoints that a layout needs, in the order of reports.
+// strut:            lower_arm_front_pivot lower_arm_rear_pivot lower_ball_joint strut_top_mount
+//                   strut_axis_low link_inner_joint link_outer_joint wheel_centre
+// double-wishbone:  lower_arm_front_pivot lower_arm_rear_pivot lower_ball_joint upper_arm_front_pivot
+//                   upper_arm_rear_pivot upper_ball_joint link_inner_joint link_outer_joint wheel_centre
+const std::vector<std::string>& hardpoint_names(Layout layout);
+
+struct Hardpoint {
+  std::string name{};
+  Eigen::Vector3d position_vehicle_mm = Eigen::Vector3d::Zero();
+  std::string way{};  // how it was found, in words: "tag 11, 26.00 mm behind its face"
+};
+
+// The wheel as it stands at ride height; signs as reports print them: toe-in positive, camber positive with
+// the top outwards.
+struct WheelSetting {
+  double toe_rad = 0.0;
+  double camber_rad = 0.0;
+  double rim_diameter_mm = 406.4;
+};
+
+enum class RodEndMount { below_arm, above_arm };
+
+struct Spacer {
+  double thickness_mm = 0.0;
+  int count = 1;
+  std::string label{};  // as the user wrote it: "0.200 in"
+};
+
+struct RodEnd {
+  Eigen::Vector3d stud_axis_vehicle{0.0, 0.0, 1.0};  // unit vector, upwards
+  RodEndMount mount = RodEndMount::below_arm;
+  std::vector<Spacer> between_now{};  // stands now between steering arm and rod end
+  std::vector<Spacer> stock{};        // every spacer that may be used, those on the car included
+};
+
+// Wheel travel over which the toe curve shall be flat; both positive.
+struct Travel {
+  double bump_mm = 40.0;
+  double droop_mm = 40.0;
+};
+
+struct HardpointSet {
+  std::string title{};
+  Side side = Side::left;
+  Layout layout = Layout::strut;
+  std::vector<Hardpoint> points{};
+  // 3n x 3n in the order of `points`, x y z each; empty when uncertainties are not known.
+  Eigen::MatrixXd covariance_mm2{};
+  WheelSetting wheel{};
+  std::optional<RodEnd> rod_end{};
+  std::optional<Travel> travel{};
+  std::string program_version{};
+  std::string other_fields_json{};  // fields of a file that this version does not know, kept on writing
+
+  // Throws Problem(input) when there is none of that name.
+  const Eigen::Vector3d& position_vehicle_mm(std::string_view name) const;
+};
+
+// A right corner as the left one that mirrors it (y reversed) and back; covariance and axes included.
+HardpointSet mirrored(const HardpointSet& set);
+
+// Standard uncertainty of coordinate 0..2 of point `index`; zero when not known.
+double sigma_mm(const HardpointSet& set, std::size_t index, int coordinate);
+
+// The file formats. `file` is only for messages. Throws Problem(input) with the line where there is one.
+std::string hardpoints_to_json(const HardpointSet& set);
+HardpointSet hardpoints_from_json(const std::string& text, const std::string& file);
+std::string hardpoints_to_csv(const HardpointSet& set);
+
+}  // namespace pivotfix

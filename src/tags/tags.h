@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+// Second stage: a grey picture becomes sightings: which AprilTag 36h11 tags are in it and where, to a
+// hundredth of a pixel.
+//
+// Tag frame: origin in the tag's centre, x to the right and y up for a reader of the printed number, z out
+// of the paper towards the reader. The tag's side is the outer edge of its black border.
+#pragma once
+
+#include <Eigen/Core>
+#include <array>
+#include <vector>
+
+#include "photos/photos.h"
+
+namespace pivotfix {
+
+inline constexpr int tag_family_size = 587;  // AprilTag 36h11 has numbers 0..586
+inline constexpr int tag_cells = 8;          // cells along a side, border included
+
+// Corner order everywhere: bottom left, bottom right, top right, top left, as the reader sees the tag.
+// Edge k runs from corner k to corner (k + 1) % 4.
+using TagCorners = std::array<Eigen::Vector2d, 4>;
+
+// A sub-pixel point on one border edge, located along a profile across that edge.
+struct EdgePoint {
+  Eigen::Vector2d point_px;
+};
+
+struct Sighting {
+  int tag_number = -1;
+  TagCorners corner_px{};     // intersections of the fitted edge lines
+  Eigen::Vector2d centre_px;  // intersection of the diagonals
+  // The edge points that the lines rest on, kept so that a later stage, knowing the lens, can fit again.
+  std::array<std::vector<EdgePoint>, 4> edge_points{};
+  double edge_noise_px = 0.0;  // root mean square distance of edge points from their lines, across
+  double blur_px = 0.0;        // standard deviation of the edge's blur
+  double contrast = 0.0;       // white minus black, grey levels
+  int wrong_cells = 0;         // code cells that differ from the tag's pattern
+};
+
+struct TagSearchOptions {
+  int most_wrong_cells = 2;      // of 36; the family's smallest distance is 11
+  double smallest_side_px = 16;  // shorter tags are not looked for
+};
+
+// Sightings ordered by tag number, then by place; a number seen twice in one picture is returned twice.
+std::vector<Sighting> find_tags(const GreyPicture& picture, const TagSearchOptions& options = {});
+
+// Cells of a tag as printed: [row from the top][column from the left], true is black, border included.
+std::array<std::array<bool, tag_cells>, tag_cells> tag_pattern(int tag_number);
+
+}  // namespace pivotfix
