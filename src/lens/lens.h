@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+// How one camera bends light: central projection with Brown's distortion.
+//
+// Camera frame: x to the right, y downwards in the stored picture, z along the view. With x = X/Z, y = Y/Z
+// and r2 = x*x + y*y (Brown, "Close-Range Camera Calibration", Photogrammetric Engineering 37(8), 1971):
+//   radial = 1 + k1 r2 + k2 r2^2 + k3 r2^3
+//   x_distorted = x radial + 2 p1 x y + p2 (r2 + 2 x x)
+//   y_distorted = y radial + p1 (r2 + 2 y y) + 2 p2 x y
+//   column_px = focal_px x_distorted + principal_x_px
+//   row_px    = focal_px aspect y_distorted + principal_y_px
+// The order of p1 and p2 is OpenCV's. Pixel (0, 0) is the centre of the first stored pixel.
+#pragma once
+
+#include <Eigen/Core>
+#include <array>
+#include <optional>
+#include <string_view>
+
+namespace pivotfix {
+
+// Parameter order of `Lens::values` and of every covariance of a lens.
+enum LensParameter : int {
+  lens_focal_px,
+  lens_aspect,
+  lens_principal_x_px,
+  lens_principal_y_px,
+  lens_k1,
+  lens_k2,
+  lens_k3,
+  lens_p1,
+  lens_p2,
+  lens_parameter_count
+};
+std::string_view name_of(LensParameter parameter);
+
+struct Lens {
+  std::array<double, lens_parameter_count> values{0, 1, 0, 0, 0, 0, 0, 0, 0};
+
+  double focal_px() const { return values[lens_focal_px]; }
+};
+
+// What a single photo differs from its lens: stabiliser (principal point) and autofocus (focal length).
+// Order: shift of the principal point in x, in y (px), relative change of the focal length.
+using PhotoShift = std::array<double, 3>;
+
+// Distorted picture place of a direction; templated for automatic derivatives. `direction` has z > 0.
+template <typename Scalar>
+Eigen::Matrix<Scalar, 2, 1> pixel_from_direction(const Scalar* lens, const Scalar* shift,
+                                                 const Eigen::Matrix<Scalar, 3, 1>& direction) {
+  const Scalar x = direction.x() / direction.z();
+  const Scalar y = direction.y() / direction.z();
+  const Scalar r2 = x * x + y * y;
+  const Scalar radial = 1.0 + r2 * (lens[lens_k1] + r2 * (lens[lens_k2] + r2 * lens[lens_k3]));
+  const Scalar& p1 = lens[lens_p1];
+  const Scalar& p2 = lens[lens_p2];
+  const Scalar x_distorted = x * radial + 2.0 * p1 * x * y + p2 * (r2 + 2.0 * x * x);
+  const Scalar y_distorted = y * radial + p1 * (r2 + 2.0 * y * y) + 2.0 * p2 * x * y;
+  const Scalar focal_px = lens[lens_focal_px] * (1.0 + shift[2]);
+  return {focal_px * x_distorted + lens[lens_principal_x_px] + shift[0],
+          focal_px * lens[lens_aspect] * y_distorted + lens[lens_principal_y_px] + shift[1]};
+}
+
+Eigen::Vector2d pixel_from_direction(const Lens& lens, const PhotoShift& shift,
+                                     const Eigen::Vector3d& direction);
+
+// The inverse by Newton's method: (x, y) with direction (x, y, 1). Empty where the distortion folds back and
+// no direction belongs to the pixel.
+std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const PhotoShift& shift,
+                                                    const Eigen::Vector2d& pixel);
+
+}  // namespace pivotfix

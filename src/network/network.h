@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: Apache-2.0
+// Fourth stage: sightings of many photos become one network: where every camera stood, where every tag is,
+// how each lens bends light; adjusted together, in millimetres, with the tags' joint covariance.
+//
+// Network frame: metric and right-handed, otherwise arbitrary. Camera frame: see lens/lens.h.
+#pragma once
+
+#include <Eigen/Core>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "base/rigid_transform.h"
+#include "lens/lens.h"
+#include "photos/photos.h"
+#include "tags/tags.h"
+
+namespace pivotfix {
+
+struct PhotoSightings {
+  std::string photo{};
+  CameraDescription camera{};
+  std::vector<Sighting> sightings{};
+};
+
+// Measured distance between the centres of two tags on one stiff strip.
+struct ScaleBar {
+  int from_tag = -1;
+  int to_tag = -1;
+  double length_mm = 0.0;
+  double sigma_mm = 0.1;
+};
+
+struct NetworkInput {
+  std::vector<PhotoSightings> photos{};
+  std::vector<ScaleBar> scale_bars{};
+  double printed_side_mm = 40.0;           // of tags that `other_sides_mm` does not name
+  std::map<int, double> other_sides_mm{};  // by tag number
+};
+
+struct Station {
+  std::string photo{};
+  bool used = false;
+  std::string why_not{};  // set when not used
+  RigidTransform network_from_camera{};
+  int lens = -1;  // index into Network::lenses
+  PhotoShift shift{};
+  int sightings = 0;    // that took part
+  double rms_px = 0.0;  // of tag centres, per axis
+};
+
+struct TagInSpace {
+  int number = -1;
+  RigidTransform network_from_tag{};
+  double side_mm = 0.0;           // as adjusted
+  int photos = 0;                 // that see it and took part
+  double widest_angle_rad = 0.0;  // between two of its rays
+  double rms_px = 0.0;            // of its centre, per axis
+};
+
+struct LensEstimate {
+  std::string camera{};  // in words: make, model, picture size, focal length
+  Lens lens{};
+  std::array<double, lens_parameter_count> sigma{};  // zero for parameters that were held
+  int photos = 0;
+};
+
+struct ScaleBarResult {
+  ScaleBar bar{};
+  double adjusted_mm = 0.0;
+  double normalised_residual = 0.0;  // (adjusted - measured) over the residual's own standard deviation
+};
+
+struct RejectedSighting {
+  std::string photo{};
+  int tag_number = -1;
+  std::string reason{};
+};
+
+struct Network {
+  std::vector<Station> stations{};  // in the order of the input's photos
+  std::vector<TagInSpace> tags{};   // by number
+  // 6n x 6n in the order of `tags`: translation (mm), then rotation vector (rad), both in network axes, the
+  // rotation applied from the left. Its datum is arbitrary: only quantities that no shift or turn of the
+  // network changes (lengths, angles, coordinates in axes that tags define) may be drawn from it.
+  Eigen::MatrixXd tag_covariance{};
+  std::vector<LensEstimate> lenses{};
+  std::vector<ScaleBarResult> scale_bars{};
+  std::vector<RejectedSighting> rejected{};
+  double centre_rms_px = 0.0;  // of all tag centres, per axis
+  double noise_factor = 1.0;   // by which sighting covariances were scaled (a posteriori sigma0)
+  PhotoShift shift_sigma{};    // found spread of the photos' shifts: px, px, relative focal length
+  int observations = 0;
+  int unknowns = 0;
+
+  // Index into `tags`, or -1.
+  int index_of_tag(int number) const;
+};
+
+// Throws Problem(refused) with numbers found and needed when no trustworthy network can be made.
+Network adjust_network(const NetworkInput& input);
+
+}  // namespace pivotfix

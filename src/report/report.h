@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+// Last stage: what a person sees. One HTML file without any outside reference, answer first, and the same
+// answer as plain text for the terminal. Pure functions: values in, text out; no clock, no files.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "advice/advice.h"
+#include "base/units.h"
+#include "hardpoints/hardpoint_set.h"
+#include "network/network.h"
+
+namespace pivotfix {
+
+struct ReportInput {
+  std::string title{};
+  std::string program_version{};
+  LengthUnit unit = LengthUnit::millimetre;
+  HardpointSet hardpoints{};
+  RodEnd rod_end{};
+  Advice advice{};
+  std::optional<Network> network{};  // absent when the hardpoints were read from a file
+};
+
+// Text from users is escaped; nothing in it is executed.
+std::string report_html(const ReportInput& input);
+
+// Some twenty lines for the terminal: answer, mismatch, toe table, stack, warnings, cautions.
+std::string steer_text(const ReportInput& input);
+
+// Hardpoints with uncertainties, and how good the network is, for `locate`.
+std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit);
+
+}  // namespace pivotfix
