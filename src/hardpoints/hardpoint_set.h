@@ -43,6 +43,8 @@ struct WheelSetting {
 };
 
 enum class RodEndMount { below_arm, above_arm };
+std::string_view name_of(RodEndMount mount);                 // "below-arm", "above-arm"
+RodEndMount rod_end_mount_from_name(std::string_view name);  // throws Problem(input)
 
 struct Spacer {
   double thickness_mm = 0.0;
@@ -77,6 +79,7 @@ struct HardpointSet {
   std::string other_fields_json{};  // fields of a file that this version does not know, kept on writing
 
   // Throws Problem(input) when there is none of that name.
+  std::size_t index_of(std::string_view name) const;
   const Eigen::Vector3d& position_vehicle_mm(std::string_view name) const;
 };
 
@@ -87,6 +90,8 @@ HardpointSet mirrored(const HardpointSet& set);
 double sigma_mm(const HardpointSet& set, std::size_t index, int coordinate);
 
 // The file formats. `file` is only for messages. Throws Problem(input) with the line where there is one.
+// JSON: docs/hardpoint-file.md has the fields. Written with positions to 1e-6 mm; a file may leave points out
+// (make_corner says which are missing), may give lengths as text with their unit, and keeps unknown fields.
 std::string hardpoints_to_json(const HardpointSet& set);
 HardpointSet hardpoints_from_json(const std::string& text, const std::string& file);
 std::string hardpoints_to_csv(const HardpointSet& set);

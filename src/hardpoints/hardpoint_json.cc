@@ -1,0 +1,140 @@
+// SPDX-License-Identifier: Apache-2.0
+// Writing the hardpoint file: a person must be able to read it and type its like.
+#include <algorithm>
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "base/units.h"
+#include "hardpoints/hardpoint_set.h"
+
+namespace pivotfix {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Positions to 1e-6 mm, spreads to 1e-4 mm: beyond that are only digits that nobody can read.
+double rounded(double value, double per_unit) {
+  const double result = std::round(value * per_unit) / per_unit;
+  return result == 0.0 ? 0.0 : result;  // no "-0.0"
+}
+
+std::string compact(const Json& value) {
+  return value.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+// One line with spaces after the commas: {"x": 1.0, "y": 2.0}
+std::string one_line(const Json& value) {
+  if (!value.is_structured() || value.empty()) return compact(value);
+  std::string text;
+  for (const auto& item : value.items()) {
+    text += text.empty() ? "" : ", ";
+    if (value.is_object()) text += compact(Json(item.key())) + ": ";
+    text += one_line(item.value());
+  }
+  return value.is_object() ? "{" + text + "}" : "[" + text + "]";
+}
+
+// Like one_line, but breaks what does not fit; a row of numbers is never broken.
+std::string pretty(const Json& value, const std::string& indent) {
+  const std::string line = one_line(value);
+  const bool row_of_numbers = value.is_array() && std::all_of(value.begin(), value.end(),
+                                                              [](const Json& v) { return v.is_number(); });
+  if (!value.is_structured() || value.empty() || row_of_numbers || line.size() + indent.size() <= 130)
+    return line;
+  const std::string inner = indent + "  ";
+  std::string text;
+  for (const auto& item : value.items()) {
+    text += (text.empty() ? "\n" : ",\n") + inner;
+    if (value.is_object()) text += compact(Json(item.key())) + ": ";
+    text += pretty(item.value(), inner);
+  }
+  return (value.is_object() ? "{" : "[") + text + "\n" + indent + (value.is_object() ? "}" : "]");
+}
+
+Json json_from(const HardpointSet& set, std::size_t index) {
+  const Hardpoint& point = set.points[index];
+  Json json = Json::object();
+  json["x"] = rounded(point.position_vehicle_mm.x(), 1e6);
+  json["y"] = rounded(point.position_vehicle_mm.y(), 1e6);
+  json["z"] = rounded(point.position_vehicle_mm.z(), 1e6);
+  if (set.covariance_mm2.size() > 0) {
+    json["sigma"] = Json::array();
+    for (int c = 0; c < 3; ++c) json["sigma"].push_back(rounded(sigma_mm(set, index, c), 1e4));
+  }
+  if (!point.way.empty()) json["way"] = point.way;
+  return json;
+}
+
+Json json_from_covariance(const HardpointSet& set) {
+  Json order = Json::array();
+  for (const Hardpoint& point : set.points) order.push_back(point.name);
+  Json rows = Json::array();
+  for (Eigen::Index r = 0; r < set.covariance_mm2.rows(); ++r) {
+    Json row = Json::array();
+    for (Eigen::Index c = 0; c < set.covariance_mm2.cols(); ++c) row.push_back(set.covariance_mm2(r, c));
+    rows.push_back(row);
+  }
+  return {{"order", order}, {"mm2", rows}};
+}
+
+Json json_from(const std::vector<Spacer>& spacers) {
+  Json list = Json::array();
+  for (const Spacer& spacer : spacers) {
+    Json json = {{"thickness", rounded(spacer.thickness_mm, 1e6)}, {"count", spacer.count}};
+    if (!spacer.label.empty()) json["label"] = spacer.label;
+    list.push_back(json);
+  }
+  return list;
+}
+
+Json json_from(const RodEnd& rod_end) {
+  const Eigen::Vector3d& axis = rod_end.stud_axis_vehicle;
+  Json json = Json::object();
+  json["stud_axis"] = {axis.x(), axis.y(), axis.z()};
+  json["mount"] = name_of(rod_end.mount);
+  json["between_now"] = json_from(rod_end.between_now);
+  json["stock"] = json_from(rod_end.stock);
+  return json;
+}
+
+// Fields that this version does not know go back to where they were found.
+void add_missing(Json& into, const Json& from) {
+  for (const auto& item : from.items()) {
+    if (!into.contains(item.key()))
+      into[item.key()] = item.value();
+    else if (into[item.key()].is_object() && item.value().is_object())
+      add_missing(into[item.key()], item.value());
+  }
+}
+
+}  // namespace
+
+std::string hardpoints_to_json(const HardpointSet& set) {
+  Json json = Json::object();
+  json["format"] = "pivotfix-hardpoints";
+  json["version"] = 1;
+  if (!set.program_version.empty()) json["program"] = set.program_version;
+  json["title"] = set.title;
+  json["side"] = name_of(set.side);
+  json["layout"] = name_of(set.layout);
+  json["units"] = "mm";
+  json["axes"] = "ISO 8855: x forward, y left, z up; origin on the ground below the front axle's middle";
+  json["hardpoints"] = Json::object();
+  for (std::size_t i = 0; i < set.points.size(); ++i)
+    json["hardpoints"][set.points[i].name] = json_from(set, i);
+  json["wheel"] = {{"toe_deg", rounded(deg_from_rad(set.wheel.toe_rad), 1e12)},
+                   {"camber_deg", rounded(deg_from_rad(set.wheel.camber_rad), 1e12)},
+                   {"rim_diameter", rounded(set.wheel.rim_diameter_mm, 1e6)}};
+  if (set.rod_end) json["rod_end"] = json_from(*set.rod_end);
+  if (set.travel)
+    json["travel"] = {{"bump", rounded(set.travel->bump_mm, 1e6)},
+                      {"droop", rounded(set.travel->droop_mm, 1e6)}};
+  if (set.covariance_mm2.size() > 0) json["covariance"] = json_from_covariance(set);
+  if (!set.other_fields_json.empty()) {
+    const Json other = Json::parse(set.other_fields_json, nullptr, false);
+    if (other.is_object()) add_missing(json, other);
+  }
+  return pretty(json, "") + "\n";
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,281 @@
+// SPDX-License-Identifier: Apache-2.0
+// Reading, writing and mirroring hardpoint sets. All cars here are invented.
+#include "hardpoints/hardpoint_set.h"
+
+#include <gtest/gtest.h>
+
+#include <random>
+#include <string>
+
+#include "base/problem.h"
+#include "base/units.h"
+
+namespace pivotfix {
+namespace {
+
+const char* typed_by_hand = R"({
+  "format": "pivotfix-hardpoints",
+  "version": 1,
+  "title": "invented strut car",
+  "side": "left",
+  "layout": "strut",
+  "units": "mm",
+  "hardpoints": {
+    "lower_arm_front_pivot": {"x": 120, "y": 350, "z": 205, "sigma": [0.3, 0.4, 0.5], "way": "tape measure"},
+    "lower_ball_joint": {"x": 0, "y": "27.5 in", "z": 190, "sigma": 0.2}
+  },
+  "wheel": {"toe_deg": 0.1, "camber_deg": -1.5},
+  "rod_end": {"mount": "below-arm", "between_now": [{"thickness": "0.1 in"}],
+              "stock": [{"thickness": 2.54, "count": 3, "label": "thin"}]},
+  "travel": {"bump": 50, "droop": "2 in"}
+}
+)";
+
+std::string with_replaced(const std::string& from, const std::string& to) {
+  std::string text = typed_by_hand;
+  const std::size_t at = text.find(from);
+  EXPECT_NE(at, std::string::npos) << from;
+  return text.replace(at, from.size(), to);
+}
+
+HardpointSet random_set(Layout layout, unsigned seed) {
+  std::mt19937 random(seed);
+  std::normal_distribution<double> normal(0.0, 1.0);
+  HardpointSet set;
+  set.title = "invented \"car\", ümlaut";
+  set.side = Side::right;
+  set.layout = layout;
+  for (const std::string& name : hardpoint_names(layout))
+    set.points.push_back(
+        {name, 300.0 * Eigen::Vector3d(normal(random), normal(random), normal(random)), "way"});
+  const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
+  Eigen::MatrixXd root(n, n);
+  for (double& element : root.reshaped()) element = 0.1 * normal(random);
+  set.covariance_mm2 = root * root.transpose();
+  set.covariance_mm2.triangularView<Eigen::StrictlyUpper>() = set.covariance_mm2.transpose();
+  set.wheel = {rad_from_deg(0.12), rad_from_deg(-1.3), 431.8};
+  set.rod_end = RodEnd{Eigen::Vector3d(0.1, -0.2, 0.97).normalized(),
+                       RodEndMount::above_arm,
+                       {{2.54, 1, "0.1 in"}},
+                       {{2.54, 4, "0.1 in"}, {1.0, 2, "shim"}}};
+  set.travel = Travel{45.0, 55.0};
+  set.program_version = "pivotfix 0.1.0";
+  return set;
+}
+
+Problem problem_of(const std::string& text) {
+  try {
+    hardpoints_from_json(text, "car.json");
+  } catch (const Problem& problem) {
+    return problem;
+  }
+  ADD_FAILURE() << "accepted: " << text;
+  return Problem(ProblemKind::internal, "", "");
+}
+
+TEST(HardpointJson, ReadsWhatAPersonTypes) {
+  const HardpointSet set = hardpoints_from_json(typed_by_hand, "car.json");
+  EXPECT_EQ(set.title, "invented strut car");
+  EXPECT_EQ(set.side, Side::left);
+  EXPECT_EQ(set.layout, Layout::strut);
+  EXPECT_EQ(set.position_vehicle_mm("lower_arm_front_pivot"), Eigen::Vector3d(120, 350, 205));
+  EXPECT_EQ(set.position_vehicle_mm("lower_ball_joint"), Eigen::Vector3d(0, 698.5, 190));
+  EXPECT_EQ(set.points[0].way, "tape measure");
+  EXPECT_DOUBLE_EQ(sigma_mm(set, 0, 2), 0.5);
+  EXPECT_DOUBLE_EQ(sigma_mm(set, 1, 0), 0.2);
+  EXPECT_EQ(set.covariance_mm2(0, 1), 0.0);
+  EXPECT_DOUBLE_EQ(set.wheel.toe_rad, rad_from_deg(0.1));
+  EXPECT_DOUBLE_EQ(set.wheel.camber_rad, rad_from_deg(-1.5));
+  ASSERT_TRUE(set.rod_end.has_value());
+  EXPECT_EQ(set.rod_end->stud_axis_vehicle, Eigen::Vector3d(0, 0, 1));
+  EXPECT_DOUBLE_EQ(set.rod_end->between_now.at(0).thickness_mm, 2.54);
+  EXPECT_EQ(set.rod_end->between_now.at(0).label, "0.1 in");
+  EXPECT_EQ(set.rod_end->between_now.at(0).count, 1);
+  EXPECT_EQ(set.rod_end->stock.at(0).count, 3);
+  EXPECT_EQ(set.rod_end->stock.at(0).label, "thin");
+  ASSERT_TRUE(set.travel.has_value());
+  EXPECT_DOUBLE_EQ(set.travel->bump_mm, 50.0);
+  EXPECT_DOUBLE_EQ(set.travel->droop_mm, 50.8);
+}
+
+TEST(HardpointJson, TakesInchesForEveryBareLength) {
+  std::string text = with_replaced(R"("units": "mm")", R"("units": "in")");
+  text.replace(text.find(R"("bump": 50)"), 10, R"("bump": 1.5)");
+  const HardpointSet set = hardpoints_from_json(text, "car.json");
+  EXPECT_DOUBLE_EQ(set.points[0].position_vehicle_mm.x(), 120 * 25.4);
+  EXPECT_DOUBLE_EQ(set.points[1].position_vehicle_mm.y(), 27.5 * 25.4) << "carries its own unit";
+  EXPECT_DOUBLE_EQ(sigma_mm(set, 0, 0), 0.3 * 25.4);
+  EXPECT_DOUBLE_EQ(set.rod_end->stock.at(0).thickness_mm, 2.54 * 25.4);
+  EXPECT_DOUBLE_EQ(set.travel->bump_mm, 1.5 * 25.4);
+}
+
+TEST(HardpointJson, ReturnsWhatWasWritten) {
+  for (const Layout layout : {Layout::strut, Layout::double_wishbone}) {
+    const HardpointSet set = random_set(layout, 7);
+    const HardpointSet back = hardpoints_from_json(hardpoints_to_json(set), "car.json");
+    EXPECT_EQ(back.title, set.title);
+    EXPECT_EQ(back.side, set.side);
+    EXPECT_EQ(back.layout, set.layout);
+    EXPECT_EQ(back.program_version, set.program_version);
+    ASSERT_EQ(back.points.size(), set.points.size());
+    for (std::size_t i = 0; i < set.points.size(); ++i) {
+      EXPECT_EQ(back.points[i].name, set.points[i].name);
+      EXPECT_EQ(back.points[i].way, set.points[i].way);
+      EXPECT_LT(
+          (back.points[i].position_vehicle_mm - set.points[i].position_vehicle_mm).cwiseAbs().maxCoeff(),
+          6e-7);
+    }
+    EXPECT_TRUE(back.covariance_mm2 == set.covariance_mm2) << "to the last bit";
+    EXPECT_NEAR(back.wheel.toe_rad, set.wheel.toe_rad, 1e-13);
+    EXPECT_NEAR(back.wheel.camber_rad, set.wheel.camber_rad, 1e-13);
+    EXPECT_EQ(back.wheel.rim_diameter_mm, set.wheel.rim_diameter_mm);
+    ASSERT_TRUE(back.rod_end && back.travel);
+    EXPECT_LT((back.rod_end->stud_axis_vehicle - set.rod_end->stud_axis_vehicle).norm(), 1e-15);
+    EXPECT_EQ(back.rod_end->mount, RodEndMount::above_arm);
+    ASSERT_EQ(back.rod_end->stock.size(), 2U);
+    EXPECT_EQ(back.rod_end->stock[0].thickness_mm, 2.54);
+    EXPECT_EQ(back.rod_end->stock[1].label, "shim");
+    EXPECT_EQ(back.rod_end->between_now.size(), 1U);
+    EXPECT_EQ(back.travel->bump_mm, 45.0);
+    EXPECT_EQ(hardpoints_to_json(back), hardpoints_to_json(set)) << "a second round changes nothing";
+  }
+}
+
+TEST(HardpointJson, KeepsFieldsItDoesNotKnowWhereTheyWere) {
+  std::string text = with_replaced(R"("z": 190,)", R"("z": 190, "colour": "red",)");
+  text.replace(text.find(R"("version": 1,)"), 13, R"("version": 1, "notes": {"by": ["A", "B"]},)");
+  const std::string written = hardpoints_to_json(hardpoints_from_json(text, "car.json"));
+  EXPECT_NE(written.find(R"("notes": {"by": ["A", "B"]})"), std::string::npos) << written;
+  EXPECT_LT(written.find(R"("lower_ball_joint")"), written.find(R"("colour": "red")")) << written;
+  EXPECT_LT(written.find(R"("colour": "red")"), written.find(R"("wheel")")) << written;
+}
+
+TEST(HardpointJson, SortsTheCovarianceIntoTheOrderOfThePoints) {
+  std::string text =
+      with_replaced(R"("wheel": {)", R"("covariance": {"order": ["lower_ball_joint", "lower_arm_front_pivot"],
+    "mm2": [[0.04,0,0, 0,0,0.01],[0,0.04,0,0,0,0],[0,0,0.04,0,0,0],[0,0,0,0.09,0,0],[0,0,0,0,0.16,0],[0.01,0,0,0,0,0.25]]},
+  "wheel": {)");
+  const HardpointSet set = hardpoints_from_json(text, "car.json");
+  EXPECT_DOUBLE_EQ(set.covariance_mm2(2, 3), 0.01) << "front pivot's z with ball joint's x";
+  EXPECT_DOUBLE_EQ(set.covariance_mm2(3, 2), 0.01);
+  EXPECT_DOUBLE_EQ(set.covariance_mm2(1, 1), 0.16);
+  text.replace(text.find("[[0.04"), 6, "[[0.05");
+  EXPECT_NE(problem_of(text).what_happened().find("sigma of 'lower_ball_joint'"), std::string::npos);
+}
+
+TEST(HardpointJson, SaysWhereTheTextIsNotJson) {
+  const Problem problem = problem_of("{\n  \"format\": \"pivotfix-hardpoints\",\n  \"version\": NaN\n}\n");
+  EXPECT_EQ(problem.kind(), ProblemKind::input);
+  EXPECT_EQ(problem.place().file, "car.json");
+  EXPECT_EQ(problem.place().line, 3);
+}
+
+TEST(HardpointJson, RefusesWithTheNameAndLineOfWhatIsWrong) {
+  struct Wrong {
+    const char* from;
+    const char* to;
+    const char* says;
+    int line;
+  };
+  const Wrong wrongs[] = {
+      {R"("x": 120,)", R"("x": true,)", "'hardpoints.lower_arm_front_pivot.x' must be a length", 9},
+      {R"("x": 120,)", R"("x": "far",)", "far", 9},
+      {R"("x": 120,)", R"("x": "nan mm",)", "'hardpoints.lower_arm_front_pivot.x'", 9},
+      {R"("x": 120,)", "", "'hardpoints.lower_arm_front_pivot.x' is missing", 9},
+      {R"("x": 120,)", R"("x": 1e12,)", "longer than any car", 9},
+      {R"("lower_ball_joint")", R"("lower_bal_joint")", "'lower_bal_joint' is no hardpoint of a strut corner",
+       10},
+      {R"("lower_ball_joint")", R"("upper_ball_joint")", "is no hardpoint of a strut corner", 10},
+      {R"(, "sigma": 0.2)", "", "Some hardpoints have a sigma", 10},
+      {R"("sigma": 0.2)", R"("sigma": -0.2)", "must not be negative", 10},
+      {R"("sigma": [0.3, 0.4, 0.5])", R"("sigma": [0.3, 0.4])", "one length or three", 9},
+      {R"("side": "left")", R"("side": "front")", "'front' is no side", 5},
+      {R"("side": "left")", R"("side": 3)", "'side' must be text", 5},
+      {R"("layout": "strut")", R"("layout": "leaf")", "'leaf' is no suspension layout", 6},
+      {R"("units": "mm")", R"("units": "furlong")", "'units' must be", 7},
+      {R"("units": "mm",)", "", "'units' is missing", 0},
+      {R"("version": 1)", R"("version": 2)", "version is not 1", 3},
+      {R"("format": "pivotfix-hardpoints")", R"("format": "x")", "'format' must be", 2},
+      {R"("toe_deg": 0.1)", R"("toe_dge": 0.1)", "'wheel.toe_deg' is missing", 12},
+      {R"("toe_deg": 0.1)", R"("toe_deg": 100)", "'wheel.toe_deg' must be between", 12},
+      {R"("below-arm")", R"("beside")", "'beside' is no place of a rod end", 13},
+      {R"("count": 3)", R"("count": 2.5)", "whole number", 14},
+      {R"("count": 3)", R"("cuont": 3)", "'rod_end.stock.cuont' is no field of a spacer", 14},
+      {R"("thickness": 2.54)", R"("thickness": 0)", "more than zero", 14},
+      {R"("bump": 50)", R"("bump": -5)", "'travel.bump' must be between", 15},
+      {R"("bump": 50)", R"("bump": [50])", "'travel.bump' must be a length", 15},
+      {R"("bump": 50)", R"("bump": 50, "bump": 60)", "'bump' is given twice", 15},
+      {R"({"bump": 50, "droop": "2 in"})", "[]", "'travel' must be an object", 15},
+  };
+  for (const Wrong& wrong : wrongs) {
+    const Problem problem = problem_of(with_replaced(wrong.from, wrong.to));
+    EXPECT_EQ(problem.kind(), ProblemKind::input) << wrong.to;
+    EXPECT_NE(std::string(problem.what()).find(wrong.says), std::string::npos) << problem.what();
+    EXPECT_EQ(problem.place().line, wrong.line) << problem.what();
+  }
+}
+
+TEST(HardpointJson, SurvivesWhateverBytesComeIn) {
+  const std::string deep(200000, '[');
+  for (const std::string& text : {std::string(), std::string("null"), std::string("[]"), std::string("{}"),
+                                  deep, std::string("{\"a\":") + deep, std::string("\xff\xfe\x00", 3),
+                                  std::string("{\"hardpoints\": 1e999}")})
+    EXPECT_EQ(problem_of(text).kind(), ProblemKind::input);
+  // Every cut and a few thousand single-byte changes of a good file: a set or a Problem, nothing else.
+  const std::string good = hardpoints_to_json(random_set(Layout::strut, 3));
+  std::mt19937 random(11);
+  for (int i = 0; i < 3000; ++i) {
+    std::string text = good;
+    text[random() % text.size()] = static_cast<char>(random());
+    if (i % 3 == 0) text.resize(random() % text.size());
+    try {
+      hardpoints_from_json(text, "car.json");
+    } catch (const Problem& problem) {
+      EXPECT_EQ(problem.kind(), ProblemKind::input);
+    }
+  }
+}
+
+TEST(HardpointJson, RefusesACovarianceThatIsNone) {
+  HardpointSet set = random_set(Layout::strut, 5);
+  set.covariance_mm2(0, 1) = set.covariance_mm2(1, 0) = 10.0 * set.covariance_mm2(0, 0);
+  EXPECT_NE(problem_of(hardpoints_to_json(set)).what_happened().find("is no covariance"), std::string::npos);
+}
+
+TEST(HardpointSet, MirroredTwiceIsTheSameAndOnceTurnsYAround) {
+  const HardpointSet set = random_set(Layout::double_wishbone, 9);
+  const HardpointSet once = mirrored(set);
+  EXPECT_EQ(once.side, Side::left);
+  EXPECT_EQ(once.points[2].position_vehicle_mm.y(), -set.points[2].position_vehicle_mm.y());
+  EXPECT_EQ(once.points[2].position_vehicle_mm.x(), set.points[2].position_vehicle_mm.x());
+  EXPECT_EQ(once.rod_end->stud_axis_vehicle.y(), -set.rod_end->stud_axis_vehicle.y());
+  EXPECT_EQ(once.covariance_mm2(1, 3), -set.covariance_mm2(1, 3));
+  EXPECT_EQ(once.covariance_mm2(1, 4), set.covariance_mm2(1, 4));
+  const HardpointSet twice = mirrored(once);
+  EXPECT_EQ(twice.side, set.side);
+  EXPECT_TRUE(twice.covariance_mm2 == set.covariance_mm2);
+  for (std::size_t i = 0; i < set.points.size(); ++i)
+    EXPECT_EQ(twice.points[i].position_vehicle_mm, set.points[i].position_vehicle_mm);
+}
+
+TEST(HardpointSet, NamesOfEveryChoiceReadBack) {
+  for (const Side side : {Side::left, Side::right}) EXPECT_EQ(side_from_name(name_of(side)), side);
+  for (const Layout layout : {Layout::strut, Layout::double_wishbone})
+    EXPECT_EQ(layout_from_name(name_of(layout)), layout);
+  for (const RodEndMount mount : {RodEndMount::below_arm, RodEndMount::above_arm})
+    EXPECT_EQ(rod_end_mount_from_name(name_of(mount)), mount);
+  EXPECT_THROW(side_from_name("Left"), Problem);
+}
+
+TEST(HardpointCsv, QuotesWhatNeedsQuoting) {
+  HardpointSet set;
+  set.points = {{"wheel_centre", {1.0, 2.5, -3.0}, "two tags, \"mean\""}};
+  EXPECT_EQ(hardpoints_to_csv(set),
+            "name,x_mm,y_mm,z_mm,sigma_x_mm,sigma_y_mm,sigma_z_mm,way\n"
+            "wheel_centre,1.0000,2.5000,-3.0000,,,,\"two tags, \"\"mean\"\"\"\n");
+  set.covariance_mm2 = Eigen::Vector3d(0.01, 0.04, 0.09).asDiagonal();
+  EXPECT_NE(hardpoints_to_csv(set).find(",0.1000,0.2000,0.3000,"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace pivotfix
