@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <turbojpeg.h>
+
+#include <memory>
+
+#include "base/problem.h"
+#include "photos/picture_formats.h"
+
+namespace pivotfix {
+namespace {
+
+struct DestroyDecoder {
+  void operator()(void* decoder) const { tjDestroy(decoder); }
+};
+
+[[noreturn]] void refuse(const std::string& name, void* decoder) {
+  throw Problem(ProblemKind::input,
+                std::string("The JPEG is damaged or incomplete (") + tjGetErrorStr2(decoder) + ").",
+                "Copy the photo from the camera again.", Place{name});
+}
+
+}  // namespace
+
+bool looks_like_jpeg(Bytes bytes) {
+  return bytes.size() >= 3 && bytes[0] == 0xFF && bytes[1] == 0xD8 && bytes[2] == 0xFF;
+}
+
+GreyPicture decode_jpeg(Bytes bytes, const std::string& name) {
+  const std::unique_ptr<void, DestroyDecoder> decoder(tjInitDecompress());
+  if (!decoder) {
+    throw Problem(ProblemKind::internal, "The JPEG decoder does not start.", "Free some memory.",
+                  Place{name});
+  }
+  GreyPicture picture;
+  int subsampling = 0;
+  int colour_space = 0;
+  const auto size = static_cast<unsigned long>(bytes.size());
+  if (tjDecompressHeader3(decoder.get(), bytes.data(), size, &picture.width_px, &picture.height_px,
+                          &subsampling, &colour_space) != 0) {
+    refuse(name, decoder.get());
+  }
+  check_picture_size(picture.width_px, picture.height_px, name);
+  picture.grey.resize(static_cast<std::size_t>(picture.width_px) * picture.height_px);
+  // A file that ends too early is only a warning to the library: half a photo in plain grey.
+  // The limit on scans keeps a crafted progressive file from decoding for minutes.
+  const int flags = TJFLAG_STOPONWARNING | TJFLAG_LIMITSCANS | TJFLAG_ACCURATEDCT;
+  if (tjDecompress2(decoder.get(), bytes.data(), size, picture.grey.data(), picture.width_px, 0,
+                    picture.height_px, TJPF_GRAY, flags) != 0) {
+    refuse(name, decoder.get());
+  }
+  return picture;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,98 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photos/photos.h"
+
+#include <array>
+#include <cstdio>
+#include <fstream>
+#include <system_error>
+
+#include "base/problem.h"
+#include "photos/picture_formats.h"
+
+namespace pivotfix {
+namespace {
+
+// A 200 megapixel JPEG stays well below; what is larger is no photo.
+constexpr std::uintmax_t largest_file_bytes = 1'000'000'000;
+
+[[noreturn]] void refuse(const std::string& name, const std::string& what, const std::string& remedy) {
+  throw Problem(ProblemKind::input, what, remedy, Place{name});
+}
+
+std::vector<std::uint8_t> read_bytes(const std::filesystem::path& file, const std::string& name) {
+  std::error_code error;
+  const auto status = std::filesystem::status(file, error);
+  if (!std::filesystem::exists(status)) {
+    refuse(name, "There is no such photo.", "Check the name and the folder.");
+  }
+  if (std::filesystem::is_directory(status)) {
+    refuse(name, "This is a folder, not a photo.", "Name the photos in it, for example with *.jpg.");
+  }
+  if (!std::filesystem::is_regular_file(status)) {
+    refuse(name, "This is no ordinary file.", "Name a JPEG or PNG file.");
+  }
+  const std::uintmax_t size = std::filesystem::file_size(file, error);
+  if (error) refuse(name, "The photo cannot be read.", "Check that you may read the file.");
+  if (size == 0) refuse(name, "The file is empty.", "Copy the photo from the camera again.");
+  if (size > largest_file_bytes) {
+    refuse(name, "The file is larger than 1 GB.", "Name a JPEG or PNG photo.");
+  }
+  std::vector<std::uint8_t> bytes(static_cast<std::size_t>(size));
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream.read(reinterpret_cast<char*>(bytes.data()), static_cast<std::streamsize>(bytes.size()))) {
+    refuse(name, "The photo cannot be read.", "Check that you may read the file.");
+  }
+  return bytes;
+}
+
+// FNV-1a, 64 bits: offset basis and prime as published by its authors (Fowler, Noll, Vo).
+std::string fnv1a_64(Bytes bytes) {
+  std::uint64_t hash = 0xcbf29ce484222325ULL;
+  for (const std::uint8_t byte : bytes) {
+    hash ^= byte;
+    hash *= 0x100000001b3ULL;
+  }
+  std::array<char, 17> text{};
+  std::snprintf(text.data(), text.size(), "%016llx", static_cast<unsigned long long>(hash));
+  return text.data();
+}
+
+}  // namespace
+
+void check_picture_size(long long width_px, long long height_px, const std::string& name) {
+  constexpr long long most_pixels = 200'000'000;
+  if (width_px <= 0 || height_px <= 0) {
+    refuse(name, "The picture has no pixels.", "Copy the photo from the camera again.");
+  }
+  if (width_px > most_pixels / height_px) {
+    refuse(name,
+           "The picture is " + std::to_string(width_px) + " x " + std::to_string(height_px) +
+               " pixels, more than 200 megapixels.",
+           "Take the photos at 8 to 50 megapixels.");
+  }
+}
+
+Photo read_photo(const std::filesystem::path& file, const std::string& name) {
+  const std::vector<std::uint8_t> bytes = read_bytes(file, name);
+  Photo photo;
+  photo.name = name;
+  photo.checksum = fnv1a_64(bytes);
+  if (looks_like_jpeg(bytes)) {
+    photo.picture = decode_jpeg(bytes, name);
+    ExifFacts exif = read_exif(bytes);
+    photo.camera = std::move(exif.camera);
+    photo.exif_orientation = exif.orientation;
+  } else if (looks_like_png(bytes)) {
+    photo.picture = decode_png(bytes, name);
+  } else if (looks_like_heif(bytes)) {
+    refuse(name, "The photo is in HEIF format, which is not read.",
+           "Set the camera to JPEG (\"most compatible\"), or convert the original without resizing it.");
+  } else {
+    refuse(name, "This is neither a JPEG nor a PNG picture.", "Name a JPEG or PNG photo.");
+  }
+  photo.camera.width_px = photo.picture.width_px;
+  photo.camera.height_px = photo.picture.height_px;
+  return photo;
+}
+
+}  // namespace pivotfix
