@@ -1,0 +1,236 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "network/bundle.h"
+
+#include <ceres/ceres.h>
+
+#include <memory>
+
+#include "network/projection.h"
+
+namespace pivotfix {
+
+namespace {
+
+struct ReprojectionCost {
+  const BundleObservation* observation;
+
+  template <typename Scalar>
+  bool operator()(const Scalar* station, const Scalar* target, const Scalar* size, const Scalar* lens,
+                  Scalar* whitened) const {
+    const auto points = static_cast<Eigen::Index>(observation->points_px.size());
+    Eigen::Matrix<Scalar, Eigen::Dynamic, 1> miss(2 * points);
+    for (Eigen::Index i = 0; i < points; ++i)
+      miss.template segment<2>(2 * i) =
+          observation->points_px[i].template cast<Scalar>() -
+          pixel_of_target_point<Scalar>(station, target, size, lens, observation->points_target_mm[i]);
+    const auto& weights = observation->square_root_information;
+    Eigen::Map<Eigen::Matrix<Scalar, Eigen::Dynamic, 1>> result(whitened, weights.rows());
+    result.noalias() = weights.template cast<Scalar>() * miss;
+    return true;
+  }
+};
+
+struct DistanceCost {
+  double length_mm, sigma_mm;
+
+  template <typename Scalar>
+  bool operator()(const Scalar* from, const Scalar* to, Scalar* whitened) const {
+    using ConstVector3 = Eigen::Map<const Eigen::Matrix<Scalar, 3, 1>>;
+    whitened[0] = ((ConstVector3(to + 4) - ConstVector3(from + 4)).norm() - length_mm) / sigma_mm;
+    return true;
+  }
+};
+
+// Values `first`.. of a block against what is expected of them; sigma 0 leaves a value alone.
+template <int block_size, int first, int count>
+struct ExpectationCost {
+  std::array<double, count> expected, sigma;
+
+  template <typename Scalar>
+  bool operator()(const Scalar* block, Scalar* whitened) const {
+    for (int i = 0; i < count; ++i)
+      whitened[i] = sigma[i] > 0.0 ? (block[first + i] - expected[i]) / sigma[i] : Scalar(0.0);
+    return true;
+  }
+};
+
+// One bundle inside a Ceres problem; owns the memory that Ceres changes.
+class CeresBundle {
+ public:
+  CeresBundle(const Bundle& start, const BundleOptions& options)
+      : bundle_(start),
+        stations_(start.stations.size()),
+        targets_(start.targets.size()),
+        problem_(keep_ownership()) {
+    for (std::size_t i = 0; i < stations_.size(); ++i) {
+      write_pose(bundle_.stations[i].camera_from_network, stations_[i]);
+      std::copy_n(bundle_.stations[i].shift.begin(), 3, stations_[i].begin() + pose_parameters);
+    }
+    for (std::size_t i = 0; i < targets_.size(); ++i)
+      write_pose(bundle_.targets[i].network_from_target, targets_[i]);
+    add_observations(options);
+    add_distances();
+    add_expectations();
+    hold(options);
+  }
+
+  AdjustedBundle solve(const BundleOptions& options) {
+    ceres::Solver::Options solver;
+    solver.linear_solver_type = ceres::DENSE_SCHUR;
+    solver.linear_solver_ordering = stations_first();
+    solver.max_num_iterations = options.most_iterations;
+    solver.function_tolerance = 1e-9;
+    solver.gradient_tolerance = 1e-12;
+    solver.parameter_tolerance = 1e-12;
+    solver.num_threads = 1;  // the order of sums must not depend on the machine
+    solver.logging_type = ceres::SILENT;
+    ceres::Solver::Summary summary;
+    ceres::Solve(solver, &problem_, &summary);
+    for (std::size_t i = 0; i < stations_.size(); ++i) {
+      bundle_.stations[i].camera_from_network = read_pose(stations_[i]);
+      std::copy_n(stations_[i].begin() + pose_parameters, 3, bundle_.stations[i].shift.begin());
+    }
+    for (std::size_t i = 0; i < targets_.size(); ++i)
+      bundle_.targets[i].network_from_target = read_pose(targets_[i]);
+    return {bundle_,
+            {summary.termination_type == ceres::CONVERGENCE, static_cast<int>(summary.iterations.size()),
+             summary.final_cost}};
+  }
+
+ private:
+  static ceres::Problem::Options keep_ownership() {
+    ceres::Problem::Options options;
+    options.manifold_ownership = ceres::DO_NOT_TAKE_OWNERSHIP;
+    options.loss_function_ownership = ceres::DO_NOT_TAKE_OWNERSHIP;
+    return options;
+  }
+
+  void add_observations(const BundleOptions& options) {
+    if (options.robust_scale > 0.0) loss_ = std::make_unique<ceres::CauchyLoss>(options.robust_scale);
+    for (const BundleObservation& observation : bundle_.observations) {
+      if (observation.rejected) continue;
+      BundleTarget& target = bundle_.targets[observation.target];
+      using Cost = ceres::AutoDiffCostFunction<ReprojectionCost, ceres::DYNAMIC, station_parameters,
+                                               pose_parameters, 1, lens_parameter_count>;
+      problem_.AddResidualBlock(
+          new Cost(new ReprojectionCost{&observation},
+                   static_cast<int>(observation.square_root_information.rows())),
+          loss_.get(), stations_[observation.station].data(), targets_[observation.target].data(),
+          &bundle_.sizes[target.size].factor,
+          bundle_.lenses[bundle_.stations[observation.station].lens].lens.values.data());
+    }
+  }
+
+  void add_distances() {
+    using Cost = ceres::AutoDiffCostFunction<DistanceCost, 1, pose_parameters, pose_parameters>;
+    for (const BundleDistance& distance : bundle_.distances)
+      problem_.AddResidualBlock(new Cost(new DistanceCost{distance.length_mm, distance.sigma_mm}), nullptr,
+                                targets_[distance.from_target].data(), targets_[distance.to_target].data());
+  }
+
+  template <int block_size, int first, int count>
+  void expect(double* block, const std::array<double, count>& expected,
+              const std::array<double, count>& sigma) {
+    if (!problem_.HasParameterBlock(block)) return;
+    using Expectation = ExpectationCost<block_size, first, count>;
+    using Cost = ceres::AutoDiffCostFunction<Expectation, count, block_size>;
+    problem_.AddResidualBlock(new Cost(new Expectation{expected, sigma}), nullptr, block);
+  }
+
+  void add_expectations() {
+    for (BundleLens& lens : bundle_.lenses)
+      expect<lens_parameter_count, 0, lens_parameter_count>(lens.lens.values.data(), lens.expected.values,
+                                                            lens.expected_sigma);
+    for (StationBlock& station : stations_)
+      expect<station_parameters, pose_parameters, 3>(station.data(), {}, bundle_.shift_sigma);
+    for (BundleSize& size : bundle_.sizes) expect<1, 0, 1>(&size.factor, {1.0}, {size.expected_sigma});
+  }
+
+  void hold_block(double* block) {
+    if (problem_.HasParameterBlock(block)) problem_.SetParameterBlockConstant(block);
+  }
+
+  void set_manifold(double* block, std::unique_ptr<ceres::Manifold> manifold) {
+    manifolds_.push_back(std::move(manifold));
+    problem_.SetManifold(block, manifolds_.back().get());
+  }
+
+  void hold(const BundleOptions& options) {
+    using ceres::EigenQuaternionManifold;
+    using ceres::EuclideanManifold;
+    using PoseManifold = ceres::ProductManifold<EigenQuaternionManifold, EuclideanManifold<3>>;
+    using StationManifold =
+        ceres::ProductManifold<EigenQuaternionManifold, EuclideanManifold<3>, ceres::SubsetManifold>;
+    std::vector<int> held_shifts;
+    for (int i = 0; i < 3; ++i)
+      if (bundle_.shift_sigma[i] <= 0.0) held_shifts.push_back(i);
+    for (StationBlock& station : stations_)
+      if (problem_.HasParameterBlock(station.data()))
+        set_manifold(station.data(),
+                     std::make_unique<StationManifold>(EigenQuaternionManifold{}, EuclideanManifold<3>{},
+                                                       ceres::SubsetManifold(3, held_shifts)));
+    for (PoseBlock& target : targets_)
+      if (problem_.HasParameterBlock(target.data()))
+        set_manifold(target.data(), std::make_unique<PoseManifold>());
+    hold_block(targets_[bundle_.datum_target].data());
+    for (BundleSize& size : bundle_.sizes)
+      if (!size.free) hold_block(&size.factor);
+    for (BundleLens& lens : bundle_.lenses) hold_lens(lens, options.lenses_held);
+  }
+
+  void hold_lens(BundleLens& lens, bool wholly) {
+    double* const block = lens.lens.values.data();
+    std::vector<int> held;
+    for (int i = 0; i < lens_parameter_count; ++i)
+      if (!lens.free[i]) held.push_back(i);
+    if (wholly || held.size() == lens_parameter_count)
+      hold_block(block);
+    else if (!held.empty() && problem_.HasParameterBlock(block))
+      set_manifold(block, std::make_unique<ceres::SubsetManifold>(lens_parameter_count, held));
+  }
+
+  // No observation joins two stations, so they are eliminated first.
+  std::shared_ptr<ceres::ParameterBlockOrdering> stations_first() {
+    auto order = std::make_shared<ceres::ParameterBlockOrdering>();
+    std::vector<double*> blocks;
+    problem_.GetParameterBlocks(&blocks);
+    for (double* block : blocks) order->AddElementToGroup(block, 1);
+    for (StationBlock& station : stations_)
+      if (problem_.HasParameterBlock(station.data())) order->AddElementToGroup(station.data(), 0);
+    return order;
+  }
+
+  Bundle bundle_;
+  std::vector<StationBlock> stations_;
+  std::vector<PoseBlock> targets_;
+  std::vector<std::unique_ptr<ceres::Manifold>> manifolds_;
+  std::unique_ptr<ceres::LossFunction> loss_;
+  ceres::Problem problem_;
+};
+
+}  // namespace
+
+AdjustedBundle adjust(const Bundle& start, const BundleOptions& options) {
+  return CeresBundle(start, options).solve(options);
+}
+
+Eigen::VectorXd residuals_px(const Bundle& bundle, const BundleObservation& observation) {
+  const BundleStation& station = bundle.stations[observation.station];
+  const BundleTarget& target = bundle.targets[observation.target];
+  StationBlock station_block{};
+  PoseBlock target_block{};
+  write_pose(station.camera_from_network, station_block);
+  std::copy_n(station.shift.begin(), 3, station_block.begin() + pose_parameters);
+  write_pose(target.network_from_target, target_block);
+  const auto points = static_cast<Eigen::Index>(observation.points_px.size());
+  Eigen::VectorXd miss(2 * points);
+  for (Eigen::Index i = 0; i < points; ++i)
+    miss.segment<2>(2 * i) = observation.points_px[i] -
+                             pixel_of_target_point<double>(station_block.data(), target_block.data(),
+                                                           &bundle.sizes[target.size].factor,
+                                                           bundle.lenses[station.lens].lens.values.data(),
+                                                           observation.points_target_mm[i]);
+  return miss;
+}
+
+}  // namespace pivotfix
