@@ -1,0 +1,237 @@
+// SPDX-License-Identifier: Apache-2.0
+// Refuses by name what cannot be a corner. The bounds are wide: they are there for mix-ups, not for taste.
+#include <Eigen/LU>
+#include <Eigen/SVD>
+#include <algorithm>
+#include <cmath>
+
+#include "base/problem.h"
+#include "base/units.h"
+#include "corner/corner.h"
+#include "corner/equations.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr double shortest_arm_mm = 60.0;
+constexpr double longest_arm_mm = 1500.0;
+constexpr double farthest_apart_mm = 4000.0;
+constexpr double smallest_gap_mm = 1.0;
+constexpr double smallest_steering_arm_mm = 10.0;
+constexpr double smallest_rise_mm = 50.0;  // of the steering axis, from lower to upper pivot
+constexpr double smallest_pivot_base_mm = 20.0;
+constexpr double largest_wheel_angle_rad = 0.5;
+
+[[noreturn]] void refuse(const std::string& what, const std::string& remedy) {
+  throw Problem(ProblemKind::refused, what, remedy);
+}
+
+std::string mm(double length_mm) {
+  return format_fixed(length_mm, 1) + " mm";
+}
+
+std::string quoted(const Corner& corner, std::size_t index) {
+  return "'" + corner.points[index].name + "'";
+}
+
+const Eigen::Vector3d& at(const Corner& corner, std::size_t index) {
+  return corner.points[index].position_vehicle_mm;
+}
+
+double distance_from_line(const Eigen::Vector3d& point, const Eigen::Vector3d& a, const Eigen::Vector3d& b) {
+  return (point - a).cross(b - a).norm() / (b - a).norm();
+}
+
+// Points and covariance of `set` (left) in the order of the layout.
+Corner sorted(const HardpointSet& set) {
+  Corner corner;
+  corner.layout = set.layout;
+  corner.wheel = set.wheel;
+  std::vector<std::size_t> order;
+  std::string missing;
+  for (const std::string& name : hardpoint_names(set.layout)) {
+    const auto found = std::find_if(set.points.begin(), set.points.end(),
+                                    [&](const Hardpoint& point) { return point.name == name; });
+    if (found == set.points.end()) {
+      missing += (missing.empty() ? "'" : ", '") + name + "'";
+      continue;
+    }
+    order.push_back(static_cast<std::size_t>(found - set.points.begin()));
+    corner.points.push_back(*found);
+  }
+  if (!missing.empty())
+    refuse("A " + std::string(name_of(set.layout)) + " corner needs " + missing + ".",
+           "Measure or type in what is missing.");
+  if (set.covariance_mm2.size() == 0) return corner;
+  const Eigen::Index rows = static_cast<Eigen::Index>(3 * set.points.size());
+  if (set.covariance_mm2.rows() != rows || set.covariance_mm2.cols() != rows ||
+      !set.covariance_mm2.allFinite())
+    refuse("The covariance does not fit the hardpoints.",
+           "It needs three rows and columns for each of them.");
+  const Eigen::Index n = static_cast<Eigen::Index>(order.size());
+  corner.covariance_mm2.resize(3 * n, 3 * n);
+  for (Eigen::Index r = 0; r < n; ++r)
+    for (Eigen::Index c = 0; c < n; ++c)
+      corner.covariance_mm2.block<3, 3>(3 * r, 3 * c) =
+          set.covariance_mm2.block<3, 3>(static_cast<Eigen::Index>(3 * order[static_cast<std::size_t>(r)]),
+                                         static_cast<Eigen::Index>(3 * order[static_cast<std::size_t>(c)]));
+  return corner;
+}
+
+void check_numbers(const Corner& corner) {
+  for (const Hardpoint& point : corner.points)
+    if (!point.position_vehicle_mm.allFinite())
+      refuse("'" + point.name + "' has a coordinate that is no number.", "Correct it.");
+  if (!(std::abs(corner.wheel.toe_rad) < largest_wheel_angle_rad &&
+        std::abs(corner.wheel.camber_rad) < largest_wheel_angle_rad))
+    refuse("Toe or camber at ride height is above " + format_fixed(deg_from_rad(largest_wheel_angle_rad), 0) +
+               " degrees.",
+           "Correct it.");
+}
+
+// A typed unit of the wrong kind shows in the lower arm first.
+void check_size(const Corner& corner, const ConstraintList& list) {
+  const double length = distance_from_line(at(corner, list.steering_axis_low),
+                                           at(corner, list.lower_arm_front), at(corner, list.lower_arm_rear));
+  const double base = (at(corner, list.lower_arm_front) - at(corner, list.lower_arm_rear)).norm();
+  const std::string found = "The lower arm would be " + format_fixed(length, 3) + " mm long";
+  const double largest = std::max(length, base);
+  for (const auto& [unit, size_mm] : {std::pair{"inches", 25.4}, {"centimetres", 10.0}, {"metres", 1000.0}})
+    if (largest < shortest_arm_mm && largest * size_mm > 2.0 * shortest_arm_mm && largest * size_mm < 1000.0)
+      refuse(found + ": the hardpoints look like " + unit + ".",
+             "Give them in millimetres, or say units = \"in\".");
+  if (length > longest_arm_mm)
+    refuse(found + ", more than " + mm(longest_arm_mm) + ".",
+           "Check the units and the arm's three hardpoints.");
+  for (std::size_t a = 0; a < corner.points.size(); ++a)
+    for (std::size_t b = 0; b < a; ++b)
+      if (const double apart = (at(corner, a) - at(corner, b)).norm(); apart > farthest_apart_mm)
+        refuse(quoted(corner, b) + " and " + quoted(corner, a) + " are " + mm(apart) + " apart.",
+               "Check the units and both hardpoints.");
+}
+
+void check_coincidence(const Corner& corner) {
+  for (std::size_t a = 0; a < corner.points.size(); ++a) {
+    for (std::size_t b = 0; b < a; ++b) {
+      const std::string& low = corner.points[a].name;
+      // The strut's axis may be given by the ball joint that lies on it.
+      if (low == "strut_axis_low" && corner.points[b].name == "lower_ball_joint") continue;
+      if ((at(corner, a) - at(corner, b)).norm() < smallest_gap_mm)
+        refuse(quoted(corner, b) + " and " + quoted(corner, a) + " are the same point.",
+               "Correct one of them.");
+    }
+  }
+}
+
+void check_arm(const Corner& corner, const FixedDistance& front_leg, const FixedDistance& rear_leg) {
+  const std::string arm = front_leg.part;
+  const std::size_t front = front_leg.body_point;
+  const std::size_t rear = rear_leg.body_point;
+  const std::size_t ball = front_leg.knuckle_point;
+  const double base = (at(corner, front) - at(corner, rear)).norm();
+  if (base < smallest_pivot_base_mm)
+    refuse("The pivots of the " + arm + " are only " + mm(base) + " apart.",
+           "At least " + mm(smallest_pivot_base_mm) + " are needed to know its axis.");
+  const double length = distance_from_line(at(corner, ball), at(corner, front), at(corner, rear));
+  if (length < shortest_arm_mm)
+    refuse("The " + arm + " lies in one line: " + quoted(corner, ball) + " is only " + mm(length) +
+               " away from the line through " + quoted(corner, front) + " and " + quoted(corner, rear) + ".",
+           "Check these three hardpoints.");
+}
+
+// Two distances to one knuckle point are an arm.
+void check_arms(const Corner& corner, const ConstraintList& list) {
+  for (std::size_t i = 1; i < list.constraints.size(); ++i) {
+    const FixedDistance* front = std::get_if<FixedDistance>(&list.constraints[i - 1]);
+    const FixedDistance* rear = std::get_if<FixedDistance>(&list.constraints[i]);
+    if (front && rear && front->knuckle_point == rear->knuckle_point) check_arm(corner, *front, *rear);
+  }
+}
+
+void check_strut(const Corner& corner, const ConstraintList& list) {
+  for (const Constraint& constraint : list.constraints) {
+    const PointOnLine* strut = std::get_if<PointOnLine>(&constraint);
+    if (!strut) continue;
+    const double rise = at(corner, strut->body_point).z() - at(corner, strut->knuckle_point).z();
+    if (rise < smallest_rise_mm)
+      refuse(quoted(corner, strut->body_point) + " must be at least " + mm(smallest_rise_mm) + " above " +
+                 quoted(corner, strut->knuckle_point) + ", but is " + mm(rise) + " above it.",
+             "z points up; check both hardpoints.");
+  }
+}
+
+void check_side_and_axes(const Corner& corner, const ConstraintList& list) {
+  const Eigen::Vector3d& wheel = at(corner, list.wheel_centre);
+  const double pivots_y = 0.5 * (at(corner, list.lower_arm_front).y() + at(corner, list.lower_arm_rear).y());
+  if (wheel.y() < 0.0 || wheel.y() < pivots_y)
+    refuse("The wheel does not lie outboard of the lower arm's pivots on the side that is named.",
+           "Left has positive y, right negative y. Correct the side or the signs of y.");
+  const double rise = at(corner, list.steering_axis_high).z() - at(corner, list.steering_axis_low).z();
+  if (rise < smallest_rise_mm)
+    refuse(quoted(corner, list.steering_axis_high) + " must be at least " + mm(smallest_rise_mm) + " above " +
+               quoted(corner, list.steering_axis_low) + ", but is " + mm(rise) + " above it.",
+           "z points up; check both hardpoints.");
+}
+
+// The link must have a lever about the steering axis, or it cannot hold the wheel's direction.
+void check_steering_arm(const Corner& corner, const ConstraintList& list) {
+  const Eigen::Vector3d axis =
+      (at(corner, list.steering_axis_high) - at(corner, list.steering_axis_low)).normalized();
+  const Eigen::Vector3d link = at(corner, list.link_outer) - at(corner, list.link_inner);
+  const double length = link.norm();
+  if (length < shortest_arm_mm)
+    refuse("The steering link is only " + mm(length) + " long.", "Check both joints of the steering link.");
+  if (std::abs(link.y()) < 0.5 * length)
+    refuse("The steering link does not run across the car.", "Check both joints of the steering link.");
+  const double lever =
+      std::abs(axis.dot((at(corner, list.link_outer) - at(corner, list.steering_axis_low)).cross(link))) /
+      length;
+  if (lever < smallest_steering_arm_mm)
+    refuse("The steering link points at the steering axis: its lever is " + mm(lever) + ", at least " +
+               mm(smallest_steering_arm_mm) + " are needed.",
+           "Check both joints of the steering link and the two pivots of the steering axis.");
+}
+
+void check_solvable(const Corner& corner, const ConstraintList& list) {
+  const Points<double> points = points_of(corner);
+  Eigen::Matrix<double, 6, 6> by_pose =
+      equations_at(list, points, points[list.wheel_centre], Pose<double>{}, 0.0).by_pose;
+  by_pose.rightCols<3>() /= 100.0;  // a lever of 100 mm makes turns and shifts alike
+  const Eigen::JacobiSVD<Eigen::Matrix<double, 6, 6>> svd(by_pose);
+  if (!(svd.singularValues()[5] > 1e-3 * svd.singularValues()[0]))
+    refuse("The corner is locked at ride height: the wheel cannot move up and down with these hardpoints.",
+           "Check the hardpoints of arms and steering link for mix-ups.");
+}
+
+}  // namespace
+
+Corner make_corner(const HardpointSet& set) {
+  const HardpointSet left = set.side == Side::left ? set : mirrored(set);
+  Corner corner = sorted(left);
+  const ConstraintList& list = constraints_of(corner.layout);
+  check_numbers(corner);
+  check_size(corner, list);
+  check_coincidence(corner);
+  check_arms(corner, list);
+  check_strut(corner, list);
+  check_side_and_axes(corner, list);
+  check_steering_arm(corner, list);
+  check_solvable(corner, list);
+  if (left.rod_end) {
+    const Eigen::Vector3d& axis = left.rod_end->stud_axis_vehicle;
+    if (!(axis.allFinite() && axis.norm() > 1e-6 && std::abs(axis.z()) > 0.2 * axis.norm()))
+      refuse("The stud axis of the rod end is not upright.", "Give its direction as x y z with z above 0.2.");
+    corner.stud_axis_vehicle = axis.normalized() * (axis.z() > 0.0 ? 1.0 : -1.0);
+  }
+  return corner;
+}
+
+Corner with_rod_end_height(const Corner& corner, double height_mm) {
+  Corner changed = corner;
+  // Link length follows from the hardpoints at ride height, where the wheel keeps its static toe.
+  changed.points[constraints_of(corner.layout).link_outer].position_vehicle_mm +=
+      height_mm * corner.stud_axis_vehicle;
+  return changed;
+}
+
+}  // namespace pivotfix
