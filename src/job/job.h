@@ -3,17 +3,32 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
+#include "base/problem.h"
 #include "base/units.h"
 #include "hardpoints/locate_hardpoints.h"
 
 namespace pivotfix {
 
+struct PhotoPattern {
+  std::string text{};  // as written, relative to the job's folder: "photos/*.jpg"
+  Place place{};
+};
+
 struct PhotoSet {
   std::string height = "ride";
-  std::vector<std::string> patterns{};  // as written, relative to the job's folder
+  std::vector<PhotoPattern> patterns{};
+};
+
+// Where the job file needs a tag, so that a tag that no photo shows can be named with its line.
+struct TagUse {
+  int tag = -1;
+  std::string role{};  // "lower_ball_joint", "a floor tag"
+  Place place{};
 };
 
 struct Job {
@@ -28,14 +43,19 @@ struct Job {
   WheelSetting wheel{};
   RodEnd rod_end{};
   Travel travel{};
+  std::vector<TagUse> tag_uses{};
 };
 
 // Throws Problem(input) with file, line and column for syntax, unknown keys (suggesting the nearest known
 // one), wrong types, missing or contradictory values.
 Job read_job(const std::filesystem::path& file);
 
-// The photos that the job names, sorted, each once. Throws Problem(input) when a pattern matches none.
+// The photos that the job names, sorted, each once; a folder stands for the photos in it. Relative ones stay
+// in the job's folder. Throws Problem(input) with the line of a pattern that matches none.
 std::vector<std::filesystem::path> photo_files(const Job& job);
+
+// The spacers on the car may be used as well: adds to the stock what `between_now` has and `stock` lacks.
+RodEnd with_spacers_on_car(RodEnd rod_end);
 
 // A commented job file, ready to edit, that read_job accepts.
 struct NewJob {
@@ -46,8 +66,20 @@ struct NewJob {
 };
 std::string new_job_text(const NewJob& wish);
 
-// Writes through a temporary file in the same folder, synced and renamed: the file appears whole or not at
-// all. Throws Problem(input) naming the file.
+// Every table of the job file and its keys, as read_job knows them; the name of the top is "".
+struct JobSection {
+  std::string name{};  // "hardpoint.NAME", "tags.sizes"
+  std::vector<std::string> keys{};
+};
+const std::vector<JobSection>& job_sections();
+
+// Writes through temporary files in the same folders, synced and renamed: a file appears whole or not at all,
+// and nothing is renamed before all are written. Throws Problem(input) naming the file.
+struct FileToWrite {
+  std::filesystem::path file{};
+  std::string content{};
+};
+void write_whole_files(const std::vector<FileToWrite>& files);
 void write_whole_file(const std::filesystem::path& file, const std::string& content);
 
 }  // namespace pivotfix

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: Apache-2.0
+// The longer sections of the job file, each read into its part of Job. Private to this folder.
+#pragma once
+
+#include "job/toml_reader.h"
+
+namespace pivotfix {
+
+void read_axes(const TomlValue& value, Job& job);
+
+// `layout_place` is where the file says its layout: the place to name when a hardpoint is missing.
+// Reads after read_axes, because a tag on the floor cannot mark a hardpoint.
+void read_hardpoints(const TomlValue& value, const Place& layout_place, Job& job);
+
+void read_rod_end(const TomlValue& value, Job& job);
+
+}  // namespace pivotfix

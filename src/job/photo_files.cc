@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <set>
+
+#include "job/job.h"
+
+namespace pivotfix {
+namespace {
+
+namespace fs = std::filesystem;
+
+char lower(char c) {
+  return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+}
+
+// `*` is any letters, `?` any one letter; upper and lower case count as the same, as cameras mix .jpg and
+// .JPG.
+bool matches(std::string_view name, std::string_view pattern) {
+  std::size_t n = 0;
+  std::size_t p = 0;
+  std::size_t star = std::string_view::npos;
+  std::size_t after_star = 0;
+  while (n < name.size()) {
+    if (p < pattern.size() && pattern[p] == '*') {
+      star = p++;
+      after_star = n;
+    } else if (p < pattern.size() && (pattern[p] == '?' || lower(pattern[p]) == lower(name[n]))) {
+      ++p;
+      ++n;
+    } else if (star != std::string_view::npos) {
+      p = star + 1;
+      n = ++after_star;
+    } else {
+      return false;
+    }
+  }
+  return pattern.find_first_not_of('*', p) == std::string_view::npos;
+}
+
+bool has_wildcard(const std::string& part) {
+  return part.find_first_of("*?") != std::string::npos;
+}
+
+bool is_photo_name(const fs::path& file) {
+  const std::string name = file.filename().string();
+  if (name.starts_with('.')) return false;
+  return matches(name, "*.jpg") || matches(name, "*.jpeg") || matches(name, "*.png");
+}
+
+std::vector<fs::path> entries_of(const fs::path& folder) {
+  std::vector<fs::path> entries;
+  std::error_code error;
+  for (fs::directory_iterator entry(folder, error), end; !error && entry != end; entry.increment(error))
+    entries.push_back(entry->path());
+  return entries;
+}
+
+std::vector<fs::path> expanded(const std::vector<fs::path>& folders, const std::string& part) {
+  std::vector<fs::path> found;
+  for (const fs::path& folder : folders) {
+    if (!has_wildcard(part)) {
+      if (fs::exists(folder / part)) found.push_back(folder / part);
+      continue;
+    }
+    for (const fs::path& entry : entries_of(folder)) {
+      const std::string name = entry.filename().string();
+      if (name.starts_with('.') && !part.starts_with('.')) continue;
+      if (matches(name, part)) found.push_back(entry);
+    }
+  }
+  return found;
+}
+
+std::vector<fs::path> files_of(const fs::path& found, bool by_wildcard) {
+  if (!fs::is_directory(found)) return {found};
+  std::vector<fs::path> files;
+  if (by_wildcard) return files;  // "photos/*" means the photos there, not what is in folders below
+  for (const fs::path& entry : entries_of(found))
+    if (is_photo_name(entry) && !fs::is_directory(entry)) files.push_back(entry);
+  return files;
+}
+
+void check_stays_inside(const fs::path& pattern, const Place& place) {
+  if (pattern.is_absolute()) return;
+  const fs::path normal = pattern.lexically_normal();
+  if (!normal.empty() && *normal.begin() == "..")
+    throw Problem(ProblemKind::input, "\"" + pattern.string() + "\" leaves the job's folder.",
+                  "Move the photos into the folder, or write the whole path from /.", place);
+}
+
+std::vector<fs::path> files_for(const PhotoPattern& wish, const fs::path& job_folder) {
+  const fs::path pattern = fs::path(wish.text).lexically_normal();
+  check_stays_inside(fs::path(wish.text), wish.place);
+  std::vector<fs::path> found{pattern.is_absolute() ? pattern.root_path() : job_folder};
+  bool by_wildcard = false;
+  for (const fs::path& part : pattern.relative_path()) {
+    if (part.empty() || part == ".") continue;  // a slash at the end
+    found = expanded(found, part.string());
+    by_wildcard = has_wildcard(part.string());
+  }
+  std::vector<fs::path> files;
+  for (const fs::path& one : found)
+    for (const fs::path& file : files_of(one, by_wildcard)) files.push_back(file);
+  if (files.empty())
+    throw Problem(
+        ProblemKind::input, "No photo matches \"" + wish.text + "\".",
+        "The name is relative to the folder of the job file; upper and lower case count as the same only"
+        " with * or ?.",
+        wish.place);
+  return files;
+}
+
+}  // namespace
+
+std::vector<std::filesystem::path> photo_files(const Job& job) {
+  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
+  std::set<fs::path> seen;
+  std::vector<fs::path> files;
+  for (const PhotoSet& set : job.photo_sets)
+    for (const PhotoPattern& pattern : set.patterns)
+      for (const fs::path& file : files_for(pattern, folder)) {
+        const fs::path normal = file.lexically_normal();
+        if (seen.insert(normal).second) files.push_back(normal);
+      }
+  std::sort(files.begin(), files.end(),
+            [](const fs::path& a, const fs::path& b) { return a.generic_string() < b.generic_string(); });
+  return files;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,189 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <map>
+
+#include "job/job_parts.h"
+#include "job/suggestion.h"
+
+namespace pivotfix {
+namespace {
+
+// Callipers or a drill depth: what a stand-off or a fraction is worth when the user does not say.
+constexpr double usual_sigma_mm = 0.2;
+
+// Which of the three ways the table takes; the others' keys must not be there.
+struct WayKeys {
+  const char* main;
+  std::vector<std::string_view> may_have;
+};
+
+const std::vector<WayKeys>& ways() {
+  static const std::vector<WayKeys> all = {{"tag", {"tag", "stand_off", "offset", "sigma"}},
+                                           {"pair", {"pair", "fraction", "sigma"}},
+                                           {"at", {"at", "sigma"}}};
+  return all;
+}
+
+const WayKeys& way_of(const TomlTable& table) {
+  for (const WayKeys& way : ways()) {
+    if (!table.find(way.main)) continue;
+    for (const TomlValue& value : table.values())
+      if (std::find(way.may_have.begin(), way.may_have.end(), value.key()) == way.may_have.end())
+        value.fail("\"" + value.key() + "\" does not go with \"" + way.main + "\" in " + table.name() + ".",
+                   "Keep one of the two.");
+    return way;
+  }
+  throw Problem(ProblemKind::input, table.name() + " does not say where it is.",
+                "Give it tag and stand_off, or tag and offset, or pair, or at.", table.place());
+}
+
+double sigma_or(const TomlTable& table, double usual_mm) {
+  const auto sigma = table.find("sigma");
+  return sigma ? sigma->sigma_mm() : usual_mm;
+}
+
+TagOffset read_tag_offset(const TomlTable& table) {
+  TagOffset way;
+  way.tag = table.require("tag", "14").tag();
+  way.sigma_mm = sigma_or(table, usual_sigma_mm);
+  const auto offset = table.find("offset");
+  const auto stand_off = table.find("stand_off");
+  if (offset && stand_off)
+    offset->fail("\"offset\" does not go with \"stand_off\" in " + table.name() + ".",
+                 "Keep one of the two.");
+  if (offset) {
+    way.offset_tag_mm = offset->lengths_mm();
+    return way;
+  }
+  const TomlValue distance = table.require("stand_off", "\"26 mm\"");
+  if (distance.length_mm() < 0.0)
+    distance.fail(
+        "\"stand_off\" must not be negative.",
+        "It is the depth of the pivot behind the tag's face; for a pivot in front of it use offset.");
+  way.offset_tag_mm = {0.0, 0.0, -distance.length_mm()};
+  return way;
+}
+
+TagPair read_tag_pair(const TomlTable& table) {
+  TagPair way;
+  std::tie(way.first_tag, way.second_tag) = table.require("pair", "[10, 11]").two_tags();
+  if (const auto fraction = table.find("fraction")) {
+    way.fraction = fraction->number();
+    if (way.fraction < -1.0 || way.fraction > 2.0)
+      fraction->fail("\"fraction\" is " + format_fixed(way.fraction, 2) + ", far outside the pair.",
+                     "0 is the first tag, 1 the second, 0.5 half way.");
+  }
+  way.sigma_mm = sigma_or(table, usual_sigma_mm);
+  return way;
+}
+
+ByHand read_by_hand(const TomlTable& table) {
+  return {table.require("at", "[0, 0, 0]").lengths_mm(),
+          table.require("sigma", "\"2 mm\"").positive_length_mm()};
+}
+
+Way read_way(const TomlTable& table) {
+  const std::string_view main = way_of(table).main;
+  if (main == "tag") return read_tag_offset(table);
+  if (main == "pair") return read_tag_pair(table);
+  return read_by_hand(table);
+}
+
+// Refuses tags whose roles contradict each other; remembers which hardpoint sits behind which tag.
+class TagRoles {
+ public:
+  explicit TagRoles(const AxesRecipe& axes) : axes_(axes) {}
+
+  void check(const TomlValue& tag, const std::string& hardpoint) const {
+    if (std::count(axes_.floor_tags.begin(), axes_.floor_tags.end(), tag.tag()) > 0)
+      tag.fail(
+          "Tag " + std::to_string(tag.tag()) + " lies on the floor, so it cannot mark " + hardpoint + ".",
+          "Name another tag here or in \"floor\".");
+  }
+
+  void stand_off(const TomlValue& tag, const std::string& hardpoint) {
+    const auto [taken, is_new] = behind_.emplace(tag.tag(), hardpoint);
+    if (!is_new)
+      tag.fail("Tag " + std::to_string(tag.tag()) + " already marks " + taken->second + ".",
+               "A tag has one pivot behind it; for a second one beside it use offset.");
+  }
+
+  void pair(const TomlValue& pair, const TagPair& way, const std::string& hardpoint) {
+    for (const auto& [name, other] : pairs_) {
+      const bool same = other.first_tag == way.first_tag && other.second_tag == way.second_tag &&
+                        other.fraction == way.fraction;
+      const bool turned = other.first_tag == way.second_tag && other.second_tag == way.first_tag &&
+                          other.fraction == 1.0 - way.fraction;
+      if (same || turned)
+        pair.fail("These tags and this fraction already mark " + name + ".",
+                  "Two hardpoints cannot be one point.");
+    }
+    pairs_.emplace_back(hardpoint, way);
+  }
+
+ private:
+  const AxesRecipe& axes_;
+  std::map<int, std::string> behind_{};
+  std::vector<std::pair<std::string, TagPair>> pairs_{};
+};
+
+void note_tags(const TomlTable& table, const Way& way, const std::string& name, TagRoles& roles, Job& job) {
+  if (std::holds_alternative<TagOffset>(way)) {
+    const TomlValue tag = table.require("tag", "14");
+    roles.check(tag, name);
+    if (table.find("stand_off")) roles.stand_off(tag, name);
+    job.tag_uses.push_back({tag.tag(), name, tag.place()});
+  } else if (const auto* pair = std::get_if<TagPair>(&way)) {
+    const TomlValue value = table.require("pair", "[10, 11]");
+    for (const TomlValue& tag : value.list()) {
+      roles.check(tag, name);
+      job.tag_uses.push_back({tag.tag(), name, tag.place()});
+    }
+    roles.pair(value, *pair, name);
+  }
+}
+
+[[noreturn]] void fail_unknown_hardpoint(const TomlTable& all, const std::string& name, Layout layout) {
+  const Layout other = layout == Layout::strut ? Layout::double_wishbone : Layout::strut;
+  const std::vector<std::string>& others = hardpoint_names(other);
+  const std::string layout_name(name_of(layout));
+  if (std::find(others.begin(), others.end(), name) != others.end())
+    throw Problem(ProblemKind::input,
+                  "\"" + name + "\" belongs to the " + std::string(name_of(other)) +
+                      " layout, but layout is \"" + layout_name + "\".",
+                  "Take it out or change the layout.", all.place_of_key(name));
+  throw Problem(ProblemKind::input, "\"" + name + "\" is no hardpoint of the " + layout_name + " layout.",
+                suggestion(name, hardpoint_names(layout)), all.place_of_key(name));
+}
+
+}  // namespace
+
+void read_hardpoints(const TomlValue& value, const Place& layout_place, Job& job) {
+  const Layout layout = job.question.layout;
+  const std::vector<std::string>& names = hardpoint_names(layout);
+  const TomlTable all = value.table(any_keys, "[hardpoint]");
+  TagRoles roles(job.question.axes);
+  std::map<std::string, HardpointRecipe> found;
+  for (const TomlValue& one : all.values()) {
+    const std::string& name = one.key();
+    if (std::find(names.begin(), names.end(), name) == names.end()) fail_unknown_hardpoint(all, name, layout);
+    const TomlTable table = one.table("hardpoint.NAME", "[hardpoint." + name + "]");
+    const Way way = read_way(table);
+    note_tags(table, way, name, roles, job);
+    found[name] = {name, way, table.place().line};
+  }
+  std::string missing;
+  for (const std::string& name : names) {
+    const auto recipe = found.find(name);
+    if (recipe != found.end())
+      job.question.hardpoints.push_back(recipe->second);
+    else
+      missing += (missing.empty() ? "" : ", ") + name;
+  }
+  if (!missing.empty())
+    throw Problem(ProblemKind::input,
+                  "The " + std::string(name_of(layout)) + " layout also needs " + missing + ".",
+                  "Add a [hardpoint.NAME] table for each.", layout_place);
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fstream>
+#include <sstream>
+
+#include "job/job.h"
+#include "job/job_parts.h"
+#include "job/toml_reader.h"
+
+namespace pivotfix {
+namespace {
+
+std::string text_of(const std::filesystem::path& file) {
+  if (std::filesystem::is_directory(file))
+    throw Problem(ProblemKind::input, "This is a folder, not a job file.", "Name the .toml file in it.",
+                  Place{file.string()});
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream)
+    throw Problem(ProblemKind::input, "There is no job file of this name that can be read.",
+                  "Check the path, or make a job file: pivotfix new job.toml", Place{file.string()});
+  std::ostringstream text;
+  text << stream.rdbuf();
+  return text.str();
+}
+
+LengthUnit read_unit(const TomlTable& top) {
+  const auto value = top.find("units");
+  if (!value) return LengthUnit::millimetre;
+  const std::string name = value->text();
+  if (name == "mm") return LengthUnit::millimetre;
+  if (name == "in") return LengthUnit::inch;
+  value->fail("\"" + name + "\" is no unit for a job.", "Known are \"mm\" and \"in\".");
+}
+
+void read_tags(const TomlValue& value, Job& job) {
+  const TomlTable table = value.table("tags", "[tags]");
+  if (const auto side = table.find("side")) job.tag_side_mm = side->length_between_mm(5.0, 1000.0);
+  const auto sizes = table.find("sizes");
+  if (!sizes) return;
+  for (const TomlTable& size :
+       sizes->tables("tags.sizes", "sizes = [{ tags = [60, 61], side = \"60 mm\" }]")) {
+    const double side_mm = size.require("side", "\"60 mm\"").length_between_mm(5.0, 1000.0);
+    for (const TomlValue& tag : size.require("tags", "[60, 61]").list())
+      if (!job.other_sides_mm.emplace(tag.tag(), side_mm).second)
+        tag.fail("Tag " + std::to_string(tag.tag()) + " has two sizes.", "Name it once.");
+  }
+}
+
+void read_photo_sets(const TomlValue& value, Job& job) {
+  for (const TomlTable& table : value.tables("photos", "[[photos]]")) {
+    PhotoSet set;
+    if (const auto height = table.find("height")) {
+      set.height = height->text();
+      if (!job.photo_sets.empty() && job.photo_sets.front().height != set.height)
+        height->fail("Photos at two heights cannot be one job: the tags move against each other.",
+                     "Make one job file for each height.");
+    }
+    const TomlValue files = table.require("files", "[\"photos/*.jpg\"]");
+    for (const TomlValue& file : files.list()) {
+      set.patterns.push_back({file.text(), file.place()});
+      if (set.patterns.back().text.empty()) file.fail("A photo's name is empty.", "");
+    }
+    if (set.patterns.empty()) files.fail("\"files\" names no photo.", "Write it like [\"photos/*.jpg\"].");
+    job.photo_sets.push_back(std::move(set));
+  }
+}
+
+void read_scale_bars(const TomlValue& value, Job& job) {
+  for (const TomlTable& table : value.tables("scale", "[[scale]]")) {
+    const TomlValue between = table.require("between", "[60, 61]");
+    const auto [first, second] = between.two_tags();
+    for (const ScaleBar& bar : job.scale_bars)
+      if (std::minmax(bar.from_tag, bar.to_tag) == std::minmax(first, second))
+        between.fail("The distance between tags " + std::to_string(first) + " and " + std::to_string(second) +
+                         " is given twice.",
+                     "Keep one of the two, or their mean.");
+    ScaleBar bar{first, second, table.require("length", "\"200.1 mm\"").length_between_mm(20.0, 10000.0),
+                 0.1};
+    if (const auto sigma = table.find("sigma")) bar.sigma_mm = sigma->positive_length_mm();
+    job.scale_bars.push_back(bar);
+    for (const TomlValue& tag : between.list())
+      job.tag_uses.push_back({tag.tag(), "a scale strip", tag.place()});
+  }
+}
+
+void read_wheel(const TomlValue& value, Job& job) {
+  const TomlTable table = value.table("wheel", "[wheel]");
+  if (const auto toe = table.find("toe")) job.wheel.toe_rad = toe->angle_up_to_rad(rad_from_deg(10.0));
+  if (const auto camber = table.find("camber"))
+    job.wheel.camber_rad = camber->angle_up_to_rad(rad_from_deg(15.0));
+  if (const auto rim = table.find("rim_diameter"))
+    job.wheel.rim_diameter_mm = rim->length_between_mm(100.0, 1000.0);
+}
+
+void read_travel(const TomlValue& value, Job& job) {
+  const TomlTable table = value.table("travel", "[travel]");
+  if (const auto bump = table.find("bump")) job.travel.bump_mm = bump->length_between_mm(1.0, 300.0);
+  if (const auto droop = table.find("droop")) job.travel.droop_mm = droop->length_between_mm(1.0, 300.0);
+}
+
+}  // namespace
+
+Job read_job(const std::filesystem::path& file) {
+  TomlFile toml_file{file.string()};
+  const std::string text = text_of(file);
+  const toml::table root = parse_toml(text, toml_file.name);
+  const TomlTable top(toml_file, root, "", "the job file");
+  Job job;
+  job.file = file;
+  job.unit = toml_file.unit = read_unit(top);
+  if (const auto title = top.find("title")) job.title = title->text();
+  const TomlValue side = top.require("side", "\"left\"");
+  job.question.side = side.at_place([&] { return side_from_name(side.text()); });
+  const TomlValue layout = top.require("layout", "\"strut\"");
+  job.question.layout = layout.at_place([&] { return layout_from_name(layout.text()); });
+
+  if (const auto tags = top.find("tags")) read_tags(*tags, job);
+  read_photo_sets(top.require("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
+  read_scale_bars(
+      top.require("scale", "[[scale]] with between = [60, 61] and length = \"200.1 mm\" below it"), job);
+  read_axes(top.require("axes", "[axes] with its keys below it"), job);
+  read_hardpoints(
+      top.require("hardpoint", "[hardpoint." + hardpoint_names(job.question.layout).front() + "]"),
+      layout.place(), job);
+  if (const auto wheel = top.find("wheel")) read_wheel(*wheel, job);
+  if (const auto rod_end = top.find("rod_end")) read_rod_end(*rod_end, job);
+  if (const auto travel = top.find("travel")) read_travel(*travel, job);
+  return job;
+}
+
+}  // namespace pivotfix
