@@ -96,10 +96,11 @@ void check_size(const Corner& corner, const ConstraintList& list) {
   const double base = (at(corner, list.lower_arm_front) - at(corner, list.lower_arm_rear)).norm();
   const std::string found = "The lower arm would be " + format_fixed(length, 3) + " mm long";
   const double largest = std::max(length, base);
-  for (const auto& [unit, size_mm] : {std::pair{"inches", 25.4}, {"centimetres", 10.0}, {"metres", 1000.0}})
-    if (largest < shortest_arm_mm && largest * size_mm > 2.0 * shortest_arm_mm && largest * size_mm < 1000.0)
-      refuse(found + ": the hardpoints look like " + unit + ".",
-             "Give them in millimetres, or say units = \"in\".");
+  if (largest < 0.001 * longest_arm_mm && largest > 0.001 * shortest_arm_mm)
+    refuse(found + ": the hardpoints look like metres.", "Give them in millimetres.");
+  if (largest < shortest_arm_mm && largest > shortest_arm_mm / mm_per_inch)
+    refuse(found + ": the hardpoints look like inches or centimetres.",
+           "Give them in millimetres, or say that the units are inches.");
   if (length > longest_arm_mm)
     refuse(found + ", more than " + mm(longest_arm_mm) + ".",
            "Check the units and the arm's three hardpoints.");

@@ -1,0 +1,143 @@
+// SPDX-License-Identifier: Apache-2.0
+// What cannot be a corner is refused by name.
+#include <gtest/gtest.h>
+
+#include <functional>
+#include <limits>
+
+#include "base/problem.h"
+#include "corner/corner.h"
+#include "example_corners.h"
+
+namespace pivotfix {
+namespace {
+
+std::string refusal_of(const HardpointSet& set) {
+  try {
+    make_corner(set);
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.kind(), ProblemKind::refused);
+    EXPECT_FALSE(problem.remedy().empty());
+    return problem.what_happened();
+  }
+  return "accepted";
+}
+
+Eigen::Vector3d& point(HardpointSet& set, const char* name) {
+  return set.points[set.index_of(name)].position_vehicle_mm;
+}
+
+TEST(MakeCorner, RefusesByName) {
+  struct Wrong {
+    const char* says;
+    std::function<void(HardpointSet&)> spoil;
+  };
+  const auto scale = [](double factor) {
+    return [factor](HardpointSet& set) {
+      for (Hardpoint& p : set.points) p.position_vehicle_mm *= factor;
+    };
+  };
+  const Wrong wrongs[] = {
+      {"needs 'lower_arm_front_pivot', 'wheel_centre'",
+       [](HardpointSet& set) {
+         set.points.erase(set.points.begin());
+         set.points.pop_back();
+       }},
+      {"'lower_ball_joint' has a coordinate that is no number",
+       [](HardpointSet& set) {
+         point(set, "lower_ball_joint").z() = std::numeric_limits<double>::quiet_NaN();
+       }},
+      {"'link_inner_joint' and 'link_outer_joint' are the same point",
+       [](HardpointSet& set) { point(set, "link_outer_joint") = point(set, "link_inner_joint"); }},
+      {"The pivots of the lower arm are only",
+       [](HardpointSet& set) {
+         point(set, "lower_arm_rear_pivot") = point(set, "lower_arm_front_pivot") + Eigen::Vector3d(5, 0, 0);
+       }},
+      {"The lower arm lies in one line: 'lower_ball_joint' is only",
+       [](HardpointSet& set) {
+         point(set, "lower_arm_front_pivot") = point(set, "lower_ball_joint") + Eigen::Vector3d(300, 0, 0);
+         point(set, "lower_arm_rear_pivot") = point(set, "lower_ball_joint") - Eigen::Vector3d(200, 0, 0);
+       }},
+      {"The steering link points at the steering axis",
+       [](HardpointSet& set) {
+         point(set, "link_inner_joint").x() = 0.0;
+         point(set, "link_outer_joint").x() = 0.0;
+       }},
+      {"The steering link does not run across the car",
+       [](HardpointSet& set) {
+         point(set, "link_inner_joint") = point(set, "link_outer_joint") - Eigen::Vector3d(300, 0, 0);
+       }},
+      {"look like inches", scale(1.0 / 25.4)},
+      {"look like metres", scale(1e-3)},
+      {"look like inches or centimetres", scale(0.1)},
+      {"The lower arm would be", scale(1e3)},
+      {"apart", [](HardpointSet& set) { point(set, "link_inner_joint").y() -= 5000.0; }},
+      {"does not lie outboard", [](HardpointSet& set) { set.side = Side::right; }},
+      {"above 'lower_ball_joint'",
+       [](HardpointSet& set) {
+         for (Hardpoint& p : set.points) p.position_vehicle_mm.z() *= -1.0;
+       }},
+      {"Toe or camber", [](HardpointSet& set) { set.wheel.toe_rad = 1.0; }},
+      {"stud axis",
+       [](HardpointSet& set) {
+         set.rod_end = RodEnd{{0.0, 1.0, 0.0}};
+       }},
+      {"covariance does not fit",
+       [](HardpointSet& set) { set.covariance_mm2 = Eigen::MatrixXd::Identity(6, 6); }},
+  };
+  for (const Layout layout : {Layout::strut, Layout::double_wishbone}) {
+    ASSERT_EQ(refusal_of(example_set(layout)), "accepted");
+    for (const Wrong& wrong : wrongs) {
+      HardpointSet set = example_set(layout);
+      wrong.spoil(set);
+      const std::string says = refusal_of(set);
+      // Upside down, the strut itself is what is noticed first.
+      EXPECT_TRUE(says.find(wrong.says) != std::string::npos ||
+                  (layout == Layout::strut && says.find("above 'strut_axis_low'") != std::string::npos &&
+                   std::string(wrong.says) == "above 'lower_ball_joint'"))
+          << "expected '" << wrong.says << "', got '" << says << "'";
+    }
+  }
+}
+
+TEST(MakeCorner, TakesTheBallJointAsPointOfTheStrutsAxis) {
+  HardpointSet set = strut_set();
+  point(set, "strut_axis_low") = point(set, "lower_ball_joint");
+  EXPECT_EQ(refusal_of(set), "accepted");
+}
+
+TEST(MakeCorner, SortsPointsAndCovarianceAndMirrorsARightCorner) {
+  HardpointSet set = double_wishbone_set();
+  const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
+  set.covariance_mm2 = Eigen::MatrixXd::Identity(n, n);
+  set.covariance_mm2(0, 4) = set.covariance_mm2(4, 0) = 0.3;
+  const Corner expected = make_corner(set);
+  HardpointSet shuffled = mirrored(set);
+  std::swap(shuffled.points[0], shuffled.points[1]);
+  Eigen::MatrixXd covariance = shuffled.covariance_mm2;
+  covariance(0, 4) = covariance(4, 0) = 0.0;
+  covariance(3, 1) = covariance(1, 3) = -0.3;
+  shuffled.covariance_mm2 = covariance;
+  const Corner corner = make_corner(shuffled);
+  for (std::size_t i = 0; i < corner.points.size(); ++i) {
+    EXPECT_EQ(corner.points[i].name, hardpoint_names(Layout::double_wishbone)[i]);
+    EXPECT_EQ(corner.points[i].position_vehicle_mm, expected.points[i].position_vehicle_mm);
+  }
+  EXPECT_TRUE(corner.covariance_mm2 == expected.covariance_mm2);
+}
+
+TEST(MakeCorner, NeverCrashesOnNonsense) {
+  for (unsigned seed = 0; seed < 2000; ++seed) {
+    HardpointSet set =
+        random_plausible_set(seed % 4 < 2 ? Layout::strut : Layout::double_wishbone, seed, 300.0);
+    try {
+      const Curve curve = solve_curve(make_corner(set), {50.0, 50.0}, 10.0);
+      for (const CornerState& state : curve.states) EXPECT_TRUE(std::isfinite(state.toe_rad)) << seed;
+    } catch (const Problem& problem) {
+      EXPECT_EQ(problem.kind(), ProblemKind::refused) << problem.what();
+    }
+  }
+}
+
+}  // namespace
+}  // namespace pivotfix
