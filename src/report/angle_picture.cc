@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "report/numbers.h"
+#include "report/pictures.h"
+
+namespace pivotfix::report {
+namespace {
+
+using Point = Eigen::Vector2d;
+
+constexpr double picture_width = 440.0;
+constexpr double line_length = 215.0;
+constexpr double most_offset = 62.0;
+
+// A line through the rod end; angles against the line to the instant centre, rising outboard positive.
+struct Ray {
+  double angle_rad = 0.0;
+  std::string css_class{};
+  std::string label{};
+};
+
+double rising_outboard_rad(const Point& from, const Point& to, double outboard_sign) {
+  const Point along = to - from;
+  return std::atan2(along.y(), outboard_sign * along.x());
+}
+
+// Link minus line to the instant centre once the rod end has moved; derived from the same front view.
+std::optional<double> effective_mismatch_after(const ReportInput& input) {
+  const auto p = front_view_points(input);
+  if (!p) return std::nullopt;
+  const double link_rad = rising_outboard_rad(p->link_inner, p->rod_end_after, p->outboard_sign);
+  double ideal_rad = input.advice.front_view.arm_angle_rad;
+  if (p->instant_centre) {
+    const Point to_centre = *p->instant_centre - p->rod_end_after;
+    if (std::abs(to_centre.x()) < 1.0) return std::nullopt;
+    ideal_rad = std::atan(p->outboard_sign * to_centre.y() / to_centre.x());
+  }
+  return link_rad - ideal_rad;
+}
+
+std::vector<Ray> rays_of(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  const double now_rad = advice.effective_mismatch_rad.value;
+  std::vector<Ray> rays{
+      {0.0, "centre-line", "to the instant centre"},
+      {now_rad - advice.mismatch_rad.value, "arm-direction", "along the lower arm"},
+      {now_rad, "now", "link now: " + with_minus(angle_text(advice.effective_mismatch_rad, 2))}};
+  if (const auto after_rad = effective_mismatch_after(input))
+    rays.push_back({*after_rad, "after",
+                    "link after: " + with_minus(format_fixed(deg_from_rad(*after_rad), 2)) + "\xC2\xB0"});
+  return rays;
+}
+
+double opening_of(const std::vector<Ray>& rays) {
+  double largest_rad = 1e-4;
+  for (const Ray& ray : rays) largest_rad = std::max(largest_rad, std::abs(ray.angle_rad));
+  const double wish = most_offset / (line_length * std::tan(std::min(largest_rad, 1.2)));
+  for (double factor : {50.0, 20.0, 10.0, 5.0, 3.0, 2.0})
+    if (factor <= wish) return factor;
+  return std::min(wish, 1.0);
+}
+
+}  // namespace
+
+Markup angle_picture(const ReportInput& input) {
+  std::vector<Ray> rays = rays_of(input);
+  for (const Ray& ray : rays)
+    if (!std::isfinite(ray.angle_rad)) return {};
+  if (input.advice.front_view.arms_parallel) {
+    rays.erase(rays.begin());
+    rays.front().label = "along the arms";
+  }
+  const double opening = opening_of(rays);
+  const double outboard = input.hardpoints.side == Side::left ? 1.0 : -1.0;
+  const double height = 2 * most_offset + 64;
+  const double middle_y = 0.5 * height - 8;
+  const double margin = 22.0;
+  const Point rod_end(outboard > 0 ? picture_width - margin : margin, middle_y);
+  // Inboard of the rod end a line that rises outboard lies lower, and the page's y runs downwards.
+  const auto inboard = [&](const Ray& ray, double length) {
+    return Point(rod_end + Point(-outboard * length, length * std::tan(ray.angle_rad) * opening));
+  };
+  Picture picture("angles", picture_width, height, "Angles at the rod end",
+                  "Steering link against the line to the instant centre: now " +
+                      angle_text(input.advice.effective_mismatch_rad, 2) +
+                      "; against the lower arm: " + angle_text(input.advice.mismatch_rad, 2) + ". Drawn " +
+                      format_fixed(opening, 0) + " times as large.");
+  std::vector<double> wanted;
+  for (const Ray& ray : rays) wanted.push_back(inboard(ray, line_length).y());
+  const std::vector<double> heights = spread(wanted, 16.0);
+  for (std::size_t i = 0; i < rays.size(); ++i) {
+    const Point end = inboard(rays[i], line_length);
+    picture.line(rod_end, end, rays[i].css_class);
+    const Point label(rod_end.x() - outboard * (line_length + 20), heights[i]);
+    picture.line(end, label + Point(outboard * 4, 0), "leader");
+    picture.text(label + Point(0, 4.5), outboard > 0 ? Anchor::end : Anchor::start, rays[i].label);
+  }
+  std::vector<Point> arc;
+  const Ray& reference = rays.front();
+  for (int i = 0; i <= 12; ++i) {
+    Ray between = reference;
+    between.angle_rad += i / 12.0 * (input.advice.effective_mismatch_rad.value - reference.angle_rad);
+    arc.push_back(inboard(between, 0.75 * line_length));
+  }
+  picture.polyline(arc, "angle-arc");
+  picture.circle(rod_end, 5.5, "joint-now");
+  picture.text(rod_end + Point(outboard * 12, -14), outboard > 0 ? Anchor::end : Anchor::start, "rod end",
+               "strong");
+  picture.text({0.5 * picture_width, height - 8}, Anchor::middle,
+               "angles drawn " + format_fixed(opening, opening < 1.0 ? 1 : 0) + " times as large; " +
+                   (outboard > 0 ? "outboard \xE2\x86\x92" : "\xE2\x86\x90 outboard"),
+               "small");
+  return picture.markup();
+}
+
+}  // namespace pivotfix::report

@@ -1,0 +1,207 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <cmath>
+
+#include "report/markup.h"
+#include "report/numbers.h"
+#include "report/page_style.h"
+#include "report/photographs.h"
+#include "report/pictures.h"
+#include "report/report.h"
+#include "report/tables.h"
+
+namespace pivotfix {
+namespace report {
+namespace {
+
+struct KeyEntry {
+  std::string css_class{};
+  std::string text{};
+};
+
+// A sample of each line with its meaning; the samples say nothing to those who listen to the page.
+Markup key(const std::vector<KeyEntry>& entries) {
+  Markup items;
+  for (const KeyEntry& entry : entries) {
+    const Markup sample = element(
+        "svg", {{"viewBox", "0 0 42 12"}, {"aria-hidden", "true"}},
+        element("line", {{"class", entry.css_class}, {"x1", "0"}, {"y1", "6"}, {"x2", "42"}, {"y2", "6"}},
+                Markup()));
+    items += element("li", sample + plain(entry.text)) + Markup::trusted("\n");
+  }
+  return element("ul", {{"class", "key"}}, items) + Markup::trusted("\n");
+}
+
+Markup figure(const std::string& heading, const Markup& picture, const Markup& below) {
+  if (picture.empty()) return {};
+  return element("figure", element("b", heading) + picture + below) + Markup::trusted("\n");
+}
+
+Markup caption(const std::string& text) {
+  return element("figcaption", text);
+}
+
+Markup head_section(const ReportInput& input) {
+  const HardpointSet& set = input.hardpoints;
+  const std::string title = input.title.empty() ? set.title : input.title;
+  const std::string layout = set.layout == Layout::strut ? "strut" : "double wishbone";
+  return element(
+      "header",
+      element("h1", title.empty() ? "Bump steer report" : title) +
+          paragraph("Bump steer, " + std::string(name_of(set.side)) + " front corner, " + layout, "sub"));
+}
+
+Markup answer_words(const Advice& advice) {
+  Markup words;
+  for (std::size_t i = 0; i < advice.sentences.size(); ++i)
+    words += paragraph(advice.sentences[i], i == 0 ? "first" : "");
+  if (words.empty()) words = paragraph("No advice could be given; see the numbers below.", "first");
+  return element("div", {{"class", "answer"}}, words) + Markup::trusted("\n");
+}
+
+std::string how_sure(const ReportInput& input) {
+  const Uncertain& best = input.advice.best_height_change_mm;
+  if (!(best.sigma > 0.0))
+    return "How sure: the hardpoints came without uncertainties, so this report cannot say.";
+  return "How sure: the best height is known to \xC2\xB1 " + length_text(best.sigma, 0.0, input.unit, 1) +
+         ". Two times out of three the truth lies within a \xC2\xB1, nineteen times out of twenty within "
+         "twice "
+         "that.";
+}
+
+Markup answer_section(const ReportInput& input) {
+  Markup left = answer_words(input.advice);
+  left += table("", {{""}, {"now"}, {plan_of(input.advice).name}}, before_after_rows(input));
+  left += paragraph(how_sure(input), "note");
+  const Markup stack = stack_picture(input);
+  const Markup right =
+      stack.empty()
+          ? paragraph("No spacers were named, so no stack is drawn.", "note")
+          : figure("The stack, top to bottom", stack,
+                   caption("Spacers to scale; steering arm, rod end and nut are sketched. Blue: between "
+                           "steering arm and rod end. Yellow: on the other side of the rod end."));
+  Markup section = element("div", {{"class", "pair"}}, element("div", left) + element("div", right));
+  section +=
+      element("p", {{"class", "caution"}},
+              element("b", "Caution. ") + plain(std::string(short_caution) + " See the end of this report."));
+  if (!input.advice.warnings.empty())
+    section += element("div", {{"class", "warnings"}},
+                       element("b", "What limits this answer") + bullets(input.advice.warnings));
+  return element("section", section);
+}
+
+std::vector<KeyEntry> toe_key(const Advice& advice) {
+  const Plan plan = plan_of(advice);
+  std::vector<KeyEntry> entries{{"now", "now"}, {"after", plan.name}};
+  if (plan.is_stack) entries.push_back({"best", "best height"});
+  entries.push_back({"rule", "rule of thumb: link parallel to the arm"});
+  return entries;
+}
+
+Markup toe_notes(const Advice& advice) {
+  std::string text;
+  if (advice.now.toe_change_sigma_rad.size() == advice.now.travel_mm.size() &&
+      advice.best_height_change_mm.sigma > 0.0)
+    text = "Shaded: \xC2\xB1 one standard uncertainty. ";
+  text += "A curve that stands upright on the middle line is free of bump steer.";
+  const ToeCurve after = plan_of(advice).curve;
+  if (!advice.now.ended_early.empty()) text += " The curve ends early: " + advice.now.ended_early;
+  if (!after.ended_early.empty()) text += " After the change it ends early: " + after.ended_early;
+  return caption(text);
+}
+
+Markup pictures_section(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  const bool parallel = advice.front_view.arms_parallel;
+  const Markup front = figure(
+      "The corner at ride height", front_view_picture(input),
+      key({{"now", "steering link now"},
+           {"after", "link " + plan_of(advice).name},
+           {"centre-line", parallel ? "along the arms" : "from rod end to instant centre"}}) +
+          caption(
+              "Drawn to scale; the wheel is sketched. The wheel swings about the instant centre. A link that "
+              "points at it does not steer the wheel in the first bit of travel."));
+  const Markup angles =
+      figure("How far link and arm are out of step", angle_picture(input),
+             caption("Mismatch, link minus lower arm: " + with_minus(angle_text(advice.mismatch_rad, 2)) +
+                     ". Effective mismatch, link minus the line to the instant centre: " +
+                     with_minus(angle_text(advice.effective_mismatch_rad, 2)) +
+                     ". The effective one is what steers."));
+  const Markup toe =
+      figure("Toe change over wheel travel", toe_picture(input), key(toe_key(advice)) + toe_notes(advice));
+  if (front.empty() && toe.empty()) return {};
+  return element("section", {{"class", "sheet new-page"}},
+                 element("h2", "Pictures") + element("div", {{"class", "pair"}},
+                                                     element("div", front) + element("div", toe + angles)));
+}
+
+Markup toe_table(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  if (advice.now.travel_mm.empty()) return {};
+  const Plan plan = plan_of(advice);
+  std::vector<ToeColumn> columns{{"now", &advice.now, true}, {plan.name, &plan.curve, true}};
+  if (plan.is_stack) columns.push_back({"best height", &advice.best, false});
+  columns.push_back({"parallel link", &advice.parallel_link, false});
+  std::vector<Column> heads{
+      {input.unit == LengthUnit::inch ? "travel, in" : "travel, mm", ColumnKind::number}};
+  for (const ToeColumn& column : columns) {
+    heads.push_back({column.head + ",\ndegrees", ColumnKind::number});
+    if (column.with_sigma) heads.push_back({column.head + ",\nmm at rim", ColumnKind::number});
+  }
+  return table("Toe change from ride height, one wheel (toe-in positive)", heads,
+               toe_rows(columns, input.unit, input.hardpoints.wheel.rim_diameter_mm));
+}
+
+Markup hardpoint_table(const ReportInput& input) {
+  if (input.hardpoints.points.empty()) return {};
+  const std::string unit = input.unit == LengthUnit::inch ? "in" : "mm";
+  Markup section = table("Hardpoints, " + unit + " (x forward, y to the left, z up from the ground)",
+                         {{"point"},
+                          {"x", ColumnKind::number},
+                          {"y", ColumnKind::number},
+                          {"z", ColumnKind::number},
+                          {"how it was found"}},
+                         hardpoint_rows(input.hardpoints, input.unit));
+  if (!has_uncertainties(input.hardpoints))
+    section += paragraph("These points came without uncertainties.", "note");
+  return section;
+}
+
+Markup numbers_section(const ReportInput& input) {
+  const Markup geometry =
+      table("Geometry at ride height", {{""}, {"", ColumnKind::number}}, geometry_rows(input));
+  Markup stacks;
+  if (input.advice.stacks.size() > 1)
+    stacks = table(
+        "The best stacks from your spacers",
+        {{"between arm and rod end"}, {"other side"}, {"rod end"}, {"off the best"}, {"largest toe change"}},
+        stack_rows(input.advice, input.unit, 5));
+  return element("section", {{"class", "new-page"}},
+                 element("h2", "Numbers") + geometry + stacks + toe_table(input) + hardpoint_table(input));
+}
+
+}  // namespace
+}  // namespace report
+
+std::string report_html(const ReportInput& input) {
+  using namespace report;
+  const std::string title = input.title.empty() ? "Bump steer report" : input.title;
+  const Markup head =
+      element("meta", {{"charset", "utf-8"}}, Markup()) +
+      element("meta", {{"name", "viewport"}, {"content", "width=device-width, initial-scale=1"}}, Markup()) +
+      element("title", title) + element("style", Markup::trusted(page_style));
+  Markup body =
+      head_section(input) + answer_section(input) + pictures_section(input) + numbers_section(input);
+  if (input.network)
+    body += element("section", {{"class", "new-page"}},
+                    element("h2", "What was photographed, and how well") +
+                        photographs_section(*input.network, input.unit));
+  body += element("section", element("h2", "Cautions") + bullets(cautions()));
+  body += element("footer", paragraph("Made by pivotfix " + input.program_version +
+                                      ". Angles in degrees; toe-in positive; camber positive with the top "
+                                      "outwards; travel of the wheel's centre from ride height."));
+  const Markup page = element("html", {{"lang", "en"}},
+                              element("head", head) + Markup::trusted("\n") + element("body", body));
+  return "<!DOCTYPE html>\n" + page.str() + "\n";
+}
+
+}  // namespace pivotfix

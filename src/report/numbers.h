@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: Apache-2.0
+// Numbers as people read them: rounded to what is known, with their unit, never "-0.00", never "nan".
+#pragma once
+
+#include <string>
+
+#include "advice/advice.h"
+#include "base/units.h"
+
+namespace pivotfix::report {
+
+inline constexpr const char* not_known = "\xE2\x80\x93";  // en dash
+
+struct Rounded {
+  std::string value{};
+  std::string sigma{};  // empty when not known
+};
+
+// The uncertainty keeps two digits when the first is 1 or 2, else one; the value ends at the same place
+// (common practice after JCGM 100, 7.2.6). Without an uncertainty the value gets `decimals`.
+Rounded rounded(double value, double sigma, int decimals);
+
+// "-5.1 ± 0.4", "-5.10"
+std::string value_text(double value, double sigma, int decimals);
+
+// "1.74 ± 0.13°"
+std::string angle_text(const Uncertain& angle_rad, int decimals);
+
+// "-5.1 ± 0.4 mm", "-0.200 ± 0.016 in"; `decimals_mm` without uncertainty, inches get two more.
+std::string length_text(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm);
+inline std::string length_text(const Uncertain& length_mm, LengthUnit unit, int decimals_mm) {
+  return length_text(length_mm.value, length_mm.sigma, unit, decimals_mm);
+}
+
+// The user's unit first, the other one in brackets: "5.1 ± 0.4 mm (0.201 in)".
+std::string length_in_both(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm);
+
+// "0.22° toe-out", "no toe change" when it rounds to nothing.
+std::string toe_words(double toe_rad, double sigma_rad, int decimals);
+
+// Toe as the difference of the rim's edges, at the rim's diameter.
+double toe_at_rim_mm(double toe_rad, double rim_diameter_mm);
+
+// "3.4 mm lower", "stays where it is"
+std::string move_words(double height_mm, double sigma_mm, LengthUnit unit);
+
+std::string counted(std::size_t count, const std::string& noun);  // "1 photo", "3 photos"
+
+}  // namespace pivotfix::report

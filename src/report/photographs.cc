@@ -1,0 +1,182 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/photographs.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/numbers.h"
+#include "report/tables.h"
+
+namespace pivotfix::report {
+namespace {
+
+constexpr const char* good = "\xE2\x9C\x93 good";
+constexpr std::size_t most_rejected_shown = 12;
+
+bool fits_badly(double rms_px, const Network& network) {
+  return network.centre_rms_px > 0.0 && rms_px > largest_rms_ratio * network.centre_rms_px;
+}
+
+std::string pixels(double value) {
+  return std::isfinite(value) ? format_fixed(value, 3) : not_known;
+}
+
+Markup photo_lists(const Network& network) {
+  Rows unused;
+  Rows doubtful;
+  Markup fine;
+  for (const Station& station : network.stations) {
+    const std::string reason = look_again(station, network);
+    const std::string tags = counted(static_cast<std::size_t>(std::max(station.sightings, 0)), "tag");
+    if (!station.used)
+      unused.push_back({station.photo, station.why_not.empty() ? "no reason given" : station.why_not});
+    else if (!reason.empty())
+      doubtful.push_back({station.photo, tags, pixels(station.rms_px), reason});
+    else
+      fine += element("li", station.photo + ": " + tags + ", " + pixels(station.rms_px) + " px") +
+              Markup::trusted("\n");
+  }
+  Markup section;
+  if (!unused.empty()) section += table("Photos not used", {{"photo"}, {"why"}}, unused);
+  if (!doubtful.empty())
+    section += table("Photos to look at again",
+                     {{"photo"}, {"seen"}, {"fit, px", ColumnKind::number}, {"what"}}, doubtful);
+  if (!fine.empty())
+    section += element("p", {{"class", "list-head"}},
+                       element("b", good) + plain(" \xE2\x80\x93 tags seen, and how well they fit:")) +
+               element("ul", {{"class", "columns"}}, fine) + Markup::trusted("\n");
+  return section;
+}
+
+Markup tag_table(const Network& network) {
+  Rows rows;
+  for (const TagInSpace& tag : network.tags)
+    rows.push_back({std::to_string(tag.number), std::to_string(tag.photos),
+                    format_fixed(deg_from_rad(tag.widest_angle_rad), 0) + "\xC2\xB0", pixels(tag.rms_px),
+                    verdict(look_again(tag, network))});
+  if (rows.empty()) return {};
+  return table("Tags",
+               {{"tag"},
+                {"photos", ColumnKind::number},
+                {"widest angle", ColumnKind::number},
+                {"fit, px", ColumnKind::number},
+                {"verdict"}},
+               rows);
+}
+
+Markup scale_table(const Network& network, LengthUnit unit) {
+  Rows rows;
+  const int decimals_mm = 2;
+  for (const ScaleBarResult& result : network.scale_bars)
+    rows.push_back(
+        {std::to_string(result.bar.from_tag) + " \xE2\x80\x93 " + std::to_string(result.bar.to_tag),
+         length_text(result.bar.length_mm, result.bar.sigma_mm, unit, decimals_mm),
+         length_text(result.adjusted_mm, 0.0, unit, decimals_mm),
+         length_text(result.adjusted_mm - result.bar.length_mm, 0.0, unit, decimals_mm),
+         verdict(look_again(result))});
+  if (rows.empty()) return {};
+  Markup section = table("Scale bars",
+                         {{"between tags"},
+                          {"measured", ColumnKind::number},
+                          {"found", ColumnKind::number},
+                          {"difference", ColumnKind::number},
+                          {"verdict"}},
+                         rows);
+  if (rows.size() == 1)
+    section += paragraph("With one scale bar alone nothing checks its length: a second bar would.", "note");
+  return section;
+}
+
+Markup lens_table(const Network& network) {
+  Rows rows;
+  for (const LensEstimate& lens : network.lenses) {
+    const auto entry = [&](LensParameter parameter, int decimals) {
+      return value_text(lens.lens.values[parameter], lens.sigma[parameter], decimals);
+    };
+    rows.push_back({lens.camera.empty() ? "unnamed camera" : lens.camera, std::to_string(lens.photos),
+                    entry(lens_focal_px, 1),
+                    entry(lens_principal_x_px, 1) + "\n" + entry(lens_principal_y_px, 1),
+                    entry(lens_k1, 4) + "\n" + entry(lens_k2, 4)});
+  }
+  if (rows.empty()) return {};
+  return table("Lens as found",
+               {{"camera"},
+                {"photos", ColumnKind::number},
+                {"focal length, px", ColumnKind::number},
+                {"centre x, y, px", ColumnKind::number},
+                {"distortion k1, k2", ColumnKind::number}},
+               rows);
+}
+
+Markup rejected_list(const Network& network) {
+  if (network.rejected.empty()) return paragraph("No sighting was rejected.", "note");
+  const auto row = [](const RejectedSighting& sighting) {
+    return std::vector<std::string>{sighting.photo, std::to_string(sighting.tag_number), sighting.reason};
+  };
+  const std::vector<Column> columns{{"photo"}, {"tag", ColumnKind::number}, {"why"}};
+  const std::size_t shown = std::min(most_rejected_shown, network.rejected.size());
+  Rows first;
+  for (std::size_t i = 0; i < shown; ++i) first.push_back(row(network.rejected[i]));
+  Markup section = table("Rejected sightings", columns, first);
+  if (shown == network.rejected.size()) return section;
+  Rows rest;
+  for (std::size_t i = shown; i < network.rejected.size(); ++i) rest.push_back(row(network.rejected[i]));
+  return section + element("details", element("summary", "and " + std::to_string(rest.size()) + " more") +
+                                          table("", columns, rest));
+}
+
+}  // namespace
+
+std::string look_again(const Station& station, const Network& network) {
+  if (!station.used) return "not used";
+  if (station.sightings < fewest_sightings_of_photo)
+    return "only " + counted(static_cast<std::size_t>(std::max(station.sightings, 0)), "tag") + " seen";
+  if (fits_badly(station.rms_px, network)) return "fits worse than the others: blurred or moved?";
+  return {};
+}
+
+std::string look_again(const TagInSpace& tag, const Network& network) {
+  if (tag.photos < fewest_photos_of_tag)
+    return "only " + counted(static_cast<std::size_t>(std::max(tag.photos, 0)), "photo");
+  if (deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg) return "seen from one side only";
+  if (fits_badly(tag.rms_px, network)) return "fits worse than the others: bent or moved?";
+  return {};
+}
+
+std::string look_again(const ScaleBarResult& bar) {
+  if (std::isfinite(bar.normalised_residual) && std::abs(bar.normalised_residual) <= largest_scale_residual)
+    return {};
+  return "measure this bar again";
+}
+
+std::string verdict(const std::string& what_to_look_at) {
+  return what_to_look_at.empty() ? good : "\xE2\x96\xB2 look again: " + what_to_look_at;
+}
+
+std::string network_summary(const Network& network) {
+  const auto used = std::count_if(network.stations.begin(), network.stations.end(),
+                                  [](const Station& station) { return station.used; });
+  return std::to_string(used) + " of " + counted(network.stations.size(), "photo") + " used, " +
+         counted(network.tags.size(), "tag") + ", " + counted(network.scale_bars.size(), "scale bar") +
+         "; tag centres fit to " + pixels(network.centre_rms_px) + " px";
+}
+
+Markup photographs_section(const Network& network, LengthUnit unit) {
+  Markup section = paragraph(network_summary(network) + ".");
+  section += paragraph(
+      "\xE2\x80\x9CGood\xE2\x80\x9D means: a photo sees at least " +
+          std::to_string(fewest_sightings_of_photo) + " tags; a tag is in at least " +
+          std::to_string(fewest_photos_of_tag) + " photos, two of them at least " +
+          format_fixed(smallest_widest_angle_deg, 0) + "\xC2\xB0 apart; each fits within " +
+          format_fixed(largest_rms_ratio, 1) +
+          " times the average; a scale bar is off by no more than twice what its uncertainty allows.",
+      "note");
+  section += element(
+      "div", {{"class", "pair"}},
+      element("div", tag_table(network)) + element("div", scale_table(network, unit) + lens_table(network)));
+  section += photo_lists(network);
+  section += rejected_list(network);
+  return section;
+}
+
+}  // namespace pivotfix::report

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+// How well it was photographed: a plain verdict for each photo, tag and scale bar, by rules that the report
+// prints. The limits are common practice in close-range photogrammetry, rounded to numbers one can remember.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "base/units.h"
+#include "network/network.h"
+#include "report/markup.h"
+
+namespace pivotfix::report {
+
+inline constexpr int fewest_photos_of_tag = 4;
+inline constexpr double smallest_widest_angle_deg = 60.0;
+inline constexpr int fewest_sightings_of_photo = 4;
+inline constexpr double largest_rms_ratio = 2.5;       // against all tag centres
+inline constexpr double largest_scale_residual = 2.0;  // in standard deviations
+
+// Empty when good, else what to look at again.
+std::string look_again(const Station& station, const Network& network);
+std::string look_again(const TagInSpace& tag, const Network& network);
+std::string look_again(const ScaleBarResult& bar);
+
+// "good", or "look again: only 2 photos see it".
+std::string verdict(const std::string& what_to_look_at);
+
+// "24 of 26 photos, 18 tags, 2 scale bars; tag centres fit to 0.03 px"
+std::string network_summary(const Network& network);
+
+// The section of the page.
+Markup photographs_section(const Network& network, LengthUnit unit);
+
+}  // namespace pivotfix::report

@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+// The report's pictures. Each is empty markup when its input is absent.
+#pragma once
+
+#include <Eigen/Core>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "report/markup.h"
+#include "report/report.h"
+#include "report/svg.h"
+
+namespace pivotfix::report {
+
+// What "after the change" means in pictures and tables: the best stack, or the best height without stacks.
+struct Plan {
+  bool is_stack = false;
+  double height_change_mm = 0.0;
+  double sigma_mm = 0.0;  // a stack's height is what it is: zero
+  ToeCurve curve{};
+  std::string name{};  // "with the chosen stack", "at the best height"
+};
+Plan plan_of(const Advice& advice);
+
+// What is bolted on from top to bottom, now and after, spacers to scale.
+Markup stack_picture(const ReportInput& input);
+
+// The corner in true shape at ride height, seen from ahead.
+Markup front_view_picture(const ReportInput& input);
+
+// The link's line, the line to the instant centre and the arm's direction at the rod end, opened up so that
+// a degree can be seen.
+Markup angle_picture(const ReportInput& input);
+
+// Toe change (across) against wheel travel (upwards, as the wheel goes).
+Markup toe_picture(const ReportInput& input);
+
+// Points of the real side in the front view: y to the left, z up. Advice is for the mirrored left corner, so
+// its y changes sign for right corners.
+struct FrontViewPoints {
+  double outboard_sign = 1.0;  // of y
+  Eigen::Vector2d arm_inner = Eigen::Vector2d::Zero();
+  Eigen::Vector2d lower_ball_joint = Eigen::Vector2d::Zero();
+  Eigen::Vector2d upper_inner = Eigen::Vector2d::Zero();  // upper arm's axis, or the strut's top mount
+  Eigen::Vector2d upper_outer = Eigen::Vector2d::Zero();  // upper ball joint, or the strut's lower end
+  Eigen::Vector2d link_inner = Eigen::Vector2d::Zero();
+  Eigen::Vector2d rod_end_now = Eigen::Vector2d::Zero();
+  Eigen::Vector2d rod_end_after = Eigen::Vector2d::Zero();
+  Eigen::Vector2d wheel_centre = Eigen::Vector2d::Zero();
+  std::optional<Eigen::Vector2d> instant_centre{};
+};
+// Empty when a hardpoint is missing.
+std::optional<FrontViewPoints> front_view_points(const ReportInput& input);
+
+// Moves wanted label heights apart so that neighbours keep `gap`; keeps their order.
+std::vector<double> spread(std::vector<double> wanted, double gap);
+
+}  // namespace pivotfix::report

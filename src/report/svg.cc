@@ -1,0 +1,152 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/svg.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "base/units.h"
+
+namespace pivotfix::report {
+namespace {
+
+std::string coordinate(double value) {
+  return format_fixed(value, 1);
+}
+
+bool all_finite(const std::vector<Eigen::Vector2d>& points) {
+  return std::all_of(points.begin(), points.end(), [](const auto& point) { return point.allFinite(); });
+}
+
+}  // namespace
+
+void Box::include(const Eigen::Vector2d& point) {
+  if (!point.allFinite()) return;
+  left = std::min(left, point.x());
+  right = std::max(right, point.x());
+  bottom = std::min(bottom, point.y());
+  top = std::max(top, point.y());
+}
+
+Box Box::grown(double margin) const {
+  return {left - margin, right + margin, bottom - margin, top + margin};
+}
+
+Mapping::Mapping(const Box& world, double frame_left, double frame_top, double frame_width,
+                 double frame_height)
+    : world_(world),
+      frame_left_(frame_left),
+      frame_top_(frame_top),
+      x_scale_(frame_width / world.width()),
+      y_scale_(frame_height / world.height()) {}
+
+Eigen::Vector2d Mapping::operator()(const Eigen::Vector2d& point) const {
+  return {frame_left_ + (point.x() - world_.left) * x_scale_,
+          frame_top_ + (world_.top - point.y()) * y_scale_};
+}
+
+Picture::Picture(std::string id, double width, double height, std::string title, std::string description)
+    : id_(std::move(id)),
+      width_(width),
+      height_(height),
+      title_(std::move(title)),
+      description_(std::move(description)) {}
+
+void Picture::line(const Eigen::Vector2d& from, const Eigen::Vector2d& to, const std::string& css_class) {
+  if (!from.allFinite() || !to.allFinite()) return;
+  shapes_ += element("line",
+                     {{"class", css_class},
+                      {"x1", coordinate(from.x())},
+                      {"y1", coordinate(from.y())},
+                      {"x2", coordinate(to.x())},
+                      {"y2", coordinate(to.y())}},
+                     Markup()) +
+             Markup::trusted("\n");
+}
+
+void Picture::arrow(const Eigen::Vector2d& from, const Eigen::Vector2d& to, const std::string& css_class) {
+  line(from, to, css_class);
+  const Eigen::Vector2d along = to - from;
+  if (!along.allFinite() || along.norm() < 1e-6) return;
+  const Eigen::Vector2d back = -along.normalized() * std::min(7.0, 0.8 * along.norm());
+  const Eigen::Vector2d aside = 0.5 * Eigen::Vector2d(-back.y(), back.x());
+  line(to, to + back + aside, css_class);
+  line(to, to + back - aside, css_class);
+}
+
+void Picture::poly(const char* tag, const std::vector<Eigen::Vector2d>& points,
+                   const std::string& css_class) {
+  if (points.empty() || !all_finite(points)) return;
+  std::string list;
+  for (const auto& point : points)
+    list += (list.empty() ? "" : " ") + coordinate(point.x()) + "," + coordinate(point.y());
+  shapes_ += element(tag, {{"class", css_class}, {"points", list}}, Markup()) + Markup::trusted("\n");
+}
+
+void Picture::polyline(const std::vector<Eigen::Vector2d>& points, const std::string& css_class) {
+  poly("polyline", points, css_class);
+}
+
+void Picture::polygon(const std::vector<Eigen::Vector2d>& points, const std::string& css_class) {
+  poly("polygon", points, css_class);
+}
+
+void Picture::circle(const Eigen::Vector2d& centre, double radius, const std::string& css_class) {
+  if (!centre.allFinite()) return;
+  shapes_ += element("circle",
+                     {{"class", css_class},
+                      {"cx", coordinate(centre.x())},
+                      {"cy", coordinate(centre.y())},
+                      {"r", coordinate(radius)}},
+                     Markup()) +
+             Markup::trusted("\n");
+}
+
+void Picture::rectangle(double left, double top, double width, double height, const std::string& css_class,
+                        double corner_radius) {
+  if (!std::isfinite(left + top + width + height)) return;
+  shapes_ += element("rect",
+                     {{"class", css_class},
+                      {"x", coordinate(left)},
+                      {"y", coordinate(top)},
+                      {"width", coordinate(width)},
+                      {"height", coordinate(height)},
+                      {"rx", coordinate(corner_radius)}},
+                     Markup()) +
+             Markup::trusted("\n");
+}
+
+void Picture::text(const Eigen::Vector2d& at, Anchor anchor, const std::string& content,
+                   const std::string& css_class) {
+  if (!at.allFinite()) return;
+  const char* name = anchor == Anchor::start ? "start" : anchor == Anchor::middle ? "middle" : "end";
+  shapes_ +=
+      element(
+          "text",
+          {{"class", css_class}, {"x", coordinate(at.x())}, {"y", coordinate(at.y())}, {"text-anchor", name}},
+          plain(content)) +
+      Markup::trusted("\n");
+}
+
+Markup Picture::markup() const {
+  const Markup title = element("title", {{"id", id_ + "-title"}}, plain(title_));
+  const Markup description = element("desc", {{"id", id_ + "-desc"}}, plain(description_));
+  return element("svg",
+                 {{"xmlns", "http://www.w3.org/2000/svg"},
+                  {"id", id_},
+                  {"viewBox", "0 0 " + format_fixed(width_, 0) + " " + format_fixed(height_, 0)},
+                  {"role", "img"},
+                  {"aria-labelledby", id_ + "-title " + id_ + "-desc"}},
+                 title + description + Markup::trusted("\n") + shapes_) +
+         Markup::trusted("\n");
+}
+
+double round_step(double range, int most) {
+  const double smallest = std::max(range, 1e-9) / most;
+  const double power = std::pow(10.0, std::floor(std::log10(smallest)));
+  for (double factor : {1.0, 2.0, 5.0})
+    if (factor * power >= smallest * (1.0 - 1e-9)) return factor * power;
+  return 10.0 * power;
+}
+
+}  // namespace pivotfix::report

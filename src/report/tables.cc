@@ -1,0 +1,232 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/tables.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/numbers.h"
+#include "report/pictures.h"
+
+namespace pivotfix::report {
+namespace {
+
+constexpr const char* degree = "\xC2\xB0";
+
+bool known(const ToeCurve& curve) {
+  return !curve.travel_mm.empty() && curve.toe_change_rad.size() == curve.travel_mm.size();
+}
+
+double sigma_at(const ToeCurve& curve, std::size_t i) {
+  return i < curve.toe_change_sigma_rad.size() ? curve.toe_change_sigma_rad[i] : 0.0;
+}
+
+double largest_sigma_rad(const ToeCurve& curve) {
+  double largest = 0.0;
+  for (double sigma : curve.toe_change_sigma_rad)
+    if (std::isfinite(sigma)) largest = std::max(largest, sigma);
+  return largest;
+}
+
+// Degrees, and the same as millimetres between the rim's edges.
+std::string toe_size(double toe_rad, double sigma_rad, double rim_diameter_mm) {
+  if (!std::isfinite(toe_rad)) return not_known;
+  const Rounded rim = rounded(toe_at_rim_mm(toe_rad, rim_diameter_mm), rim_diameter_mm * sigma_rad, 2);
+  return rounded(deg_from_rad(toe_rad), deg_from_rad(sigma_rad), 2).value + degree + " (" + rim.value +
+         " mm at the rim)";
+}
+
+std::string largest_text(const ToeCurve& curve, double rim_diameter_mm) {
+  if (!known(curve)) return not_known;
+  return toe_size(std::abs(curve.largest_change_rad), largest_sigma_rad(curve), rim_diameter_mm);
+}
+
+std::string one_inch_text(const ToeCurve& curve) {
+  if (!known(curve)) return not_known;
+  const auto inch = toe_at(curve, mm_per_inch);
+  return toe_words(curve.one_inch_change_rad, inch ? inch->sigma_rad : 0.0, 2);
+}
+
+std::string slope_text(const ToeCurve& curve) {
+  if (!known(curve)) return not_known;
+  const double deg_per_inch = deg_from_rad(curve.slope_rad_mm) * mm_per_inch;
+  if (!std::isfinite(deg_per_inch)) return not_known;
+  return format_fixed(deg_per_inch, 3) + degree + " per inch";
+}
+
+std::string off_curve_text(const Uncertain& height_mm, LengthUnit unit) {
+  if (!std::isfinite(height_mm.value)) return not_known;
+  return length_in_both(std::abs(height_mm.value), height_mm.sigma, unit, 0) +
+         (height_mm.value < 0.0 ? " below" : " above");
+}
+
+}  // namespace
+
+Rows before_after_rows(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  const Plan plan = plan_of(advice);
+  const double rim_mm = input.hardpoints.wheel.rim_diameter_mm;
+  return {
+      {"rod end", "as it is", move_words(plan.height_change_mm, plan.sigma_mm, input.unit)},
+      {"largest toe change, one wheel", largest_text(advice.now, rim_mm), largest_text(plan.curve, rim_mm)},
+      {"first inch (25.4 mm) of bump", one_inch_text(advice.now), one_inch_text(plan.curve)},
+      {"slope at ride height", slope_text(advice.now), slope_text(plan.curve)},
+  };
+}
+
+Rows geometry_rows(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  const LengthUnit unit = input.unit;
+  Rows rows{
+      {"lower arm, rising outboard", angle_text(advice.arm_angle_rad, 2)},
+      {"steering link, rising outboard", angle_text(advice.link_angle_rad, 2)},
+      {"mismatch: link minus arm", angle_text(advice.mismatch_rad, 2)},
+      {"effective mismatch: link minus line to instant centre", angle_text(advice.effective_mismatch_rad, 2)},
+  };
+  if (advice.front_view.arms_parallel)
+    rows.push_back({"instant centre", "none: the arms are parallel"});
+  else
+    rows.push_back({"link's line passes the instant centre",
+                    off_curve_text(advice.link_line_above_instant_centre_mm, unit)});
+  const Uncertain& best = advice.best_height_change_mm;
+  rows.push_back({"best rod-end height (smallest toe change over the travel)",
+                  move_words(best.value, best.sigma, unit)});
+  rows.push_back(
+      {"height for no slope at ride height", move_words(advice.zero_slope_height_change_mm, 0.0, unit)});
+  rows.push_back({"travel looked at", length_text(advice.travel.bump_mm, 0.0, unit, 0) + " bump, " +
+                                          length_text(advice.travel.droop_mm, 0.0, unit, 0) + " droop"});
+  rows.push_back({"caster", angle_text({advice.steering_axis.caster_rad, 0.0}, 1)});
+  rows.push_back({"steering-axis inclination", angle_text({advice.steering_axis.inclination_rad, 0.0}, 1)});
+  const WheelSetting& wheel = input.hardpoints.wheel;
+  rows.push_back({"toe and camber at ride height, as entered",
+                  angle_text({wheel.toe_rad, 0.0}, 2) + ", " + angle_text({wheel.camber_rad, 0.0}, 2)});
+  return rows;
+}
+
+bool has_uncertainties(const HardpointSet& set) {
+  return set.covariance_mm2.size() > 0;
+}
+
+Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit) {
+  const double unit_mm = unit == LengthUnit::inch ? mm_per_inch : 1.0;
+  Rows rows;
+  for (std::size_t i = 0; i < set.points.size(); ++i) {
+    const Hardpoint& point = set.points[i];
+    std::vector<std::string> row{spoken(point.name)};
+    for (int c = 0; c < 3; ++c)
+      row.push_back(value_text(point.position_vehicle_mm[c] / unit_mm, sigma_mm(set, i, c) / unit_mm,
+                               unit == LengthUnit::inch ? 3 : 2));
+    row.push_back(point.way.empty() ? not_known : point.way);
+    rows.push_back(row);
+  }
+  return rows;
+}
+
+std::optional<ToeAt> toe_at(const ToeCurve& curve, double travel_mm) {
+  if (!known(curve)) return std::nullopt;
+  for (std::size_t i = 0; i < curve.travel_mm.size(); ++i) {
+    if (std::abs(curve.travel_mm[i] - travel_mm) < 1e-6)
+      return ToeAt{curve.toe_change_rad[i], sigma_at(curve, i)};
+    if (i == 0 || curve.travel_mm[i - 1] > travel_mm || curve.travel_mm[i] < travel_mm) continue;
+    const double share = (travel_mm - curve.travel_mm[i - 1]) / (curve.travel_mm[i] - curve.travel_mm[i - 1]);
+    return ToeAt{std::lerp(curve.toe_change_rad[i - 1], curve.toe_change_rad[i], share),
+                 std::lerp(sigma_at(curve, i - 1), sigma_at(curve, i), share)};
+  }
+  return std::nullopt;
+}
+
+std::vector<double> tabled_travel_mm(const ToeCurve& curve, LengthUnit unit) {
+  if (!known(curve)) return {};
+  const double droop_mm = curve.travel_mm.front();
+  const double bump_mm = curve.travel_mm.back();
+  double step_mm = unit == LengthUnit::inch ? 0.5 * mm_per_inch : 10.0;
+  while ((bump_mm - droop_mm) / step_mm > 12.0) step_mm *= 2.0;
+  std::vector<double> travels{droop_mm, bump_mm};
+  for (double step : {step_mm, mm_per_inch})
+    for (int i = static_cast<int>(std::ceil(droop_mm / step)); i * step <= bump_mm; ++i)
+      travels.push_back(i * step);
+  std::sort(travels.rbegin(), travels.rend());
+  const auto same = [](double a, double b) { return std::abs(a - b) < 1e-6; };
+  travels.erase(std::unique(travels.begin(), travels.end(), same), travels.end());
+  return travels;
+}
+
+std::string travel_text(double travel_mm, LengthUnit unit) {
+  const double inches = travel_mm / mm_per_inch;
+  const bool whole_inch = std::abs(inches - std::round(inches)) < 1e-6 && std::abs(inches) > 0.5;
+  const std::string sign = travel_mm > 0.0 ? "+" : "";
+  if (std::abs(travel_mm) < 1e-9) return "ride";
+  if (unit == LengthUnit::inch) return sign + format_fixed(inches, 2);
+  const bool whole = std::abs(travel_mm - std::round(travel_mm)) < 1e-6;
+  return sign + format_fixed(travel_mm, whole ? 0 : 1) +
+         (whole_inch ? " (" + format_fixed(inches, 0) + " in)" : "");
+}
+
+Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim_diameter_mm) {
+  Rows rows;
+  if (columns.empty() || columns.front().curve == nullptr) return rows;
+  for (double travel_mm : tabled_travel_mm(*columns.front().curve, unit)) {
+    std::vector<std::string> row{travel_text(travel_mm, unit)};
+    for (const ToeColumn& column : columns) {
+      const auto toe = toe_at(*column.curve, travel_mm);
+      const double sigma_rad = toe && column.with_sigma ? toe->sigma_rad : 0.0;
+      row.push_back(toe ? value_text(deg_from_rad(toe->toe_rad), deg_from_rad(sigma_rad), 3) : not_known);
+      if (column.with_sigma && rim_diameter_mm > 0.0)
+        row.push_back(
+            toe ? rounded(toe_at_rim_mm(toe->toe_rad, rim_diameter_mm), rim_diameter_mm * sigma_rad, 2).value
+                : not_known);
+    }
+    rows.push_back(row);
+  }
+  return rows;
+}
+
+std::string spacers_text(const std::vector<Spacer>& spacers, LengthUnit unit, const std::string& times) {
+  std::string text;
+  for (const Spacer& spacer : spacers) {
+    if (spacer.count < 1) continue;
+    const std::string label = spacer.label.empty()
+                                  ? format_length(spacer.thickness_mm, unit, unit == LengthUnit::inch ? 3 : 2)
+                                  : spacer.label;
+    text += (text.empty() ? "" : ", ") + std::to_string(spacer.count) + times + label;
+  }
+  return text.empty() ? "no spacer" : text;
+}
+
+Rows stack_rows(const Advice& advice, LengthUnit unit, std::size_t most) {
+  Rows rows;
+  for (std::size_t i = 0; i < std::min(most, advice.stacks.size()); ++i) {
+    const Stack& stack = advice.stacks[i];
+    rows.push_back(
+        {spacers_text(stack.between, unit, " \xC3\x97 "), spacers_text(stack.other_side, unit, " \xC3\x97 "),
+         move_words(stack.height_change_mm, 0.0, unit), length_text(stack.short_of_best_mm, 0.0, unit, 1),
+         format_fixed(std::abs(deg_from_rad(stack.largest_change_rad)), 2) + degree});
+  }
+  return rows;
+}
+
+std::string spoken(std::string_view hardpoint_name) {
+  std::string words(hardpoint_name);
+  std::replace(words.begin(), words.end(), '_', ' ');
+  return words;
+}
+
+const std::vector<std::string>& cautions() {
+  static const std::vector<std::string> texts = {
+      "Work with the car on axle stands on firm, level ground and the wheels off. Never get under or lean on "
+      "a "
+      "car that stands on a jack only.",
+      "Steering parts are safety-critical. Fastener torques, the seating of tapers, whether a locknut may be "
+      "used again and how much thread must be engaged: follow the instructions of the part and of the "
+      "vehicle. "
+      "Check that the rod end can still tilt freely over the whole travel and from lock to lock.",
+      "Moving the rod end changes toe. Have toe set and the whole work checked by a qualified person before "
+      "the "
+      "car is driven.",
+      "Local rules on modified steering apply. This report advises; it does not certify anything.",
+      "It knows geometry only: no give in bushes, no play, no bent or worn joints. Worn parts are replaced "
+      "first, then measured again.",
+  };
+  return texts;
+}
+
+}  // namespace pivotfix::report

@@ -1,0 +1,186 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "report/numbers.h"
+#include "report/photographs.h"
+#include "report/pictures.h"
+#include "report/report.h"
+#include "report/tables.h"
+
+namespace pivotfix {
+namespace report {
+namespace {
+
+constexpr std::size_t line_width = 80;
+
+// Columns on the screen: UTF-8 continuation bytes take none.
+std::size_t columns_of(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; }));
+}
+
+// Control characters from file names and titles must not reach the terminal.
+std::string printable(std::string_view text) {
+  std::string result;
+  for (char c : text) result += static_cast<unsigned char>(c) < 0x20u || c == 0x7F ? ' ' : c;
+  return result;
+}
+
+// Words of `text` in lines of at most line_width, the first after `first`, the others indented alike.
+std::string wrapped(std::string_view text, const std::string& first) {
+  std::string result;
+  std::string line = first;
+  const std::string indent(columns_of(first), ' ');
+  bool line_has_word = false;
+  const std::string words = printable(text);
+  for (std::size_t start = 0; start < words.size();) {
+    const std::size_t end = std::min(words.find(' ', start), words.size());
+    const std::string word = words.substr(start, end - start);
+    start = end + 1;
+    if (word.empty()) continue;
+    if (line_has_word && columns_of(line) + 1 + columns_of(word) > line_width) {
+      result += line + "\n";
+      line = indent;
+      line_has_word = false;
+    }
+    line += (line_has_word ? " " : "") + word;
+    line_has_word = true;
+  }
+  return result + line + "\n";
+}
+
+std::string padded(const std::string& text, std::size_t width, bool right) {
+  const std::size_t used = columns_of(text);
+  const std::string blanks(used < width ? width - used : 0, ' ');
+  return right ? blanks + text : text + blanks;
+}
+
+// Rows with aligned columns: the first to the left, the others to the right when `numbers`.
+std::string aligned(const Rows& rows, bool numbers) {
+  std::vector<std::size_t> widths;
+  for (const auto& row : rows)
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      if (i >= widths.size()) widths.push_back(0);
+      widths[i] = std::max(widths[i], columns_of(row[i]));
+    }
+  std::string text;
+  for (const auto& row : rows) {
+    std::string line = " ";
+    for (std::size_t i = 0; i < row.size(); ++i)
+      line += " " + padded(printable(row[i]), widths[i], numbers && i > 0) + (i + 1 < row.size() ? " " : "");
+    line.erase(line.find_last_not_of(' ') + 1);
+    text += line + "\n";
+  }
+  return text;
+}
+
+std::string stack_lines(const ReportInput& input) {
+  if (input.advice.stacks.empty()) return {};
+  const Stack& stack = input.advice.stacks.front();
+  const bool hangs = input.rod_end.mount == RodEndMount::below_arm;
+  Rows rows{{"part", "now", "after"},
+            {"steering arm", "", ""},
+            {"between", spacers_text(input.rod_end.between_now, input.unit, " x "),
+             spacers_text(stack.between, input.unit, " x ")},
+            {"rod end", "", ""},
+            {"other side", "", spacers_text(stack.other_side, input.unit, " x ")},
+            {"nut", "", ""}};
+  if (!hangs) std::reverse(rows.begin() + 1, rows.end());
+  return "\nStack, from top to bottom\n" + aligned(rows, false);
+}
+
+std::string before_after_lines(const ReportInput& input) {
+  Rows rows{{"", "now", plan_of(input.advice).name}};
+  for (const auto& row : before_after_rows(input)) rows.push_back(row);
+  // "(0.51 mm at the rim)" would not fit three columns into the terminal's width.
+  for (auto& row : rows)
+    for (std::string& cell : row) {
+      const auto at = cell.find(" at the rim)");
+      if (at != std::string::npos) cell.replace(at, std::string::npos, ")");
+      const auto inch = cell.find(" (25.4 mm)");
+      if (inch != std::string::npos) cell.erase(inch, 10);
+    }
+  return "\n" + aligned(rows, false);
+}
+
+std::string toe_lines(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  if (advice.now.travel_mm.empty()) return {};
+  const Plan plan = plan_of(advice);
+  std::vector<ToeColumn> columns{{"now", &advice.now, true},
+                                 {plan.is_stack ? "chosen stack" : "best height", &plan.curve, true}};
+  if (plan.is_stack) columns.push_back({"best height", &advice.best, false});
+  columns.push_back({"parallel link", &advice.parallel_link, false});
+  Rows rows{{input.unit == LengthUnit::inch ? "travel, in" : "travel, mm"}};
+  for (const ToeColumn& column : columns) rows.front().push_back(column.head);
+  for (const auto& row : toe_rows(columns, input.unit, 0.0)) rows.push_back(row);
+  return "\nToe change of one wheel from ride height, degrees (toe-in positive)\n" + aligned(rows, true);
+}
+
+std::string caution_lines() {
+  return "\n" + wrapped(short_caution, "Caution: ") +
+         wrapped("Geometry only: no give, play or wear. It advises, it does not certify.", "         ");
+}
+
+}  // namespace
+}  // namespace report
+
+std::string steer_text(const ReportInput& input) {
+  using namespace report;
+  const std::string title = input.title.empty() ? input.hardpoints.title : input.title;
+  std::string text =
+      wrapped((title.empty() ? "" : title + ": ") + std::string(name_of(input.hardpoints.side)) +
+                  " front corner, " + std::string(name_of(input.hardpoints.layout)),
+              "");
+  text += "\n";
+  for (const std::string& sentence : input.advice.sentences) text += wrapped(sentence, "");
+  if (input.advice.sentences.empty()) text += "No advice could be given; see the numbers below.\n";
+  text += before_after_lines(input);
+  text += stack_lines(input);
+  text += "\nAngles in the front view\n" +
+          aligned({{"mismatch (link minus lower arm)", angle_text(input.advice.mismatch_rad, 2)},
+                   {"effective mismatch (link minus line to instant centre)",
+                    angle_text(input.advice.effective_mismatch_rad, 2)}},
+                  false);
+  text += toe_lines(input);
+  if (!input.advice.warnings.empty()) text += "\nWhat limits this answer\n";
+  for (const std::string& warning : input.advice.warnings) text += wrapped(warning, "  - ");
+  return text + caution_lines();
+}
+
+std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit) {
+  using namespace report;
+  const std::string unit_name = unit == LengthUnit::inch ? "in" : "mm";
+  std::string text = "Hardpoints of the " + std::string(name_of(hardpoints.side)) + " front corner, " +
+                     unit_name + " (x forward, y left, z up)\n";
+  Rows rows{{"point", "x", "y", "z"}};
+  for (auto row : hardpoint_rows(hardpoints, unit)) {
+    row.resize(4);
+    rows.push_back(row);
+  }
+  text += aligned(rows, true);
+  text += has_uncertainties(hardpoints) ? "  \xC2\xB1 is one standard uncertainty.\n"
+                                        : "  These points came without uncertainties.\n";
+  text += "\nPhotographs: " + network_summary(network) + ".\n";
+  std::string doubts;
+  for (const Station& station : network.stations)
+    if (!station.used)
+      doubts += wrapped("not used, " + station.why_not, "  " + printable(station.photo) + ": ");
+    else if (const std::string reason = look_again(station, network); !reason.empty())
+      doubts += wrapped(reason, "  " + printable(station.photo) + ": ");
+  for (const TagInSpace& tag : network.tags)
+    if (const std::string reason = look_again(tag, network); !reason.empty())
+      doubts += wrapped(reason, "  tag " + std::to_string(tag.number) + ": ");
+  for (const ScaleBarResult& result : network.scale_bars) {
+    const std::string reason = look_again(result);
+    text += wrapped("off by " + length_text(result.adjusted_mm - result.bar.length_mm, 0.0, unit, 2) +
+                        (reason.empty() ? ", good" : ", " + reason),
+                    "  scale bar " + std::to_string(result.bar.from_tag) + "-" +
+                        std::to_string(result.bar.to_tag) + ": ");
+  }
+  if (!network.rejected.empty()) text += "  " + counted(network.rejected.size(), "sighting") + " rejected.\n";
+  return text + (doubts.empty() ? "Nothing to look at again.\n" : "Look again:\n" + doubts);
+}
+
+}  // namespace pivotfix

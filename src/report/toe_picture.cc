@@ -1,0 +1,172 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "report/numbers.h"
+#include "report/pictures.h"
+
+namespace pivotfix::report {
+namespace {
+
+constexpr double picture_width = 440.0;
+constexpr double picture_height = 400.0;
+constexpr double frame_left = 58.0;
+constexpr double frame_top = 58.0;
+constexpr double frame_width = 368.0;
+constexpr double frame_height = 292.0;
+
+struct Line {
+  const ToeCurve* curve;
+  const char* css_class;
+};
+
+bool drawable(const ToeCurve& curve) {
+  return curve.travel_mm.size() > 1 && curve.toe_change_rad.size() == curve.travel_mm.size();
+}
+
+bool has_sigma(const ToeCurve& curve) {
+  return curve.toe_change_sigma_rad.size() == curve.travel_mm.size() &&
+         std::any_of(curve.toe_change_sigma_rad.begin(), curve.toe_change_sigma_rad.end(),
+                     [](double sigma) { return std::isfinite(sigma) && sigma > 0.0; });
+}
+
+double largest_deg(const ToeCurve& curve) {
+  double largest = 0.0;
+  for (std::size_t i = 0; i < curve.toe_change_rad.size(); ++i) {
+    const double sigma = has_sigma(curve) ? curve.toe_change_sigma_rad[i] : 0.0;
+    const double reach = std::abs(curve.toe_change_rad[i]) + sigma;
+    if (std::isfinite(reach)) largest = std::max(largest, deg_from_rad(reach));
+  }
+  return largest;
+}
+
+// As it is and as it will be decide the scale; the rule of thumb may run out of the picture.
+Box world_of(const ReportInput& input, const Plan& plan) {
+  const Advice& advice = input.advice;
+  const double judged = std::max({largest_deg(advice.now), largest_deg(plan.curve), 0.02});
+  const double across = 1.08 * std::max(judged, std::min(1.5 * judged, largest_deg(advice.parallel_link)));
+  double droop_mm = -10.0;
+  double bump_mm = 10.0;
+  for (const ToeCurve* curve : {&advice.now, &plan.curve, &advice.best})
+    for (double travel_mm : curve->travel_mm) {
+      droop_mm = std::min(droop_mm, travel_mm);
+      bump_mm = std::max(bump_mm, travel_mm);
+    }
+  return {-across, across, droop_mm, bump_mm};
+}
+
+Eigen::Vector2d at(const ToeCurve& curve, std::size_t i, double sigmas) {
+  const double sigma = sigmas == 0.0 ? 0.0 : sigmas * curve.toe_change_sigma_rad[i];
+  return {deg_from_rad(curve.toe_change_rad[i] + sigma), curve.travel_mm[i]};
+}
+
+bool inside(const Box& world, const Eigen::Vector2d& point) {
+  return std::abs(point.x()) <= world.right;
+}
+
+// Only the run through ride height that stays in the picture.
+std::vector<Eigen::Vector2d> visible(const ToeCurve& curve, const Box& world, const Mapping& map) {
+  std::vector<Eigen::Vector2d> points;
+  for (std::size_t i = 0; i < curve.travel_mm.size(); ++i) {
+    const Eigen::Vector2d point = at(curve, i, 0.0);
+    if (inside(world, point)) points.push_back(map(point));
+  }
+  return points;
+}
+
+void draw_band(Picture& picture, const ToeCurve& curve, const Mapping& map, const std::string& css_class) {
+  if (!has_sigma(curve)) return;
+  std::vector<Eigen::Vector2d> outline;
+  for (std::size_t i = 0; i < curve.travel_mm.size(); ++i) outline.push_back(map(at(curve, i, 1.0)));
+  for (std::size_t i = curve.travel_mm.size(); i-- > 0;) outline.push_back(map(at(curve, i, -1.0)));
+  picture.polygon(outline, css_class);
+}
+
+void draw_travel_axis(Picture& picture, const Box& world, const Mapping& map, LengthUnit unit) {
+  const bool inch = unit == LengthUnit::inch;
+  const double unit_mm = inch ? mm_per_inch : 1.0;
+  const double step = round_step(world.height() / unit_mm, 10);
+  for (double tick = std::ceil(world.bottom / unit_mm / step - 1e-9) * step;
+       tick * unit_mm <= world.top + 1e-9; tick += step) {
+    const Eigen::Vector2d left = map(world.left, tick * unit_mm);
+    picture.line(left, map(world.right, tick * unit_mm), std::abs(tick) < 1e-9 ? "axis" : "grid");
+    const std::string number = format_fixed(tick, step < 1.0 - 1e-9 ? 1 : 0);
+    picture.text(left + Eigen::Vector2d(-6, 4.5), Anchor::end,
+                 std::abs(tick) < 1e-9 ? "ride" : with_minus(number), "tick");
+  }
+  picture.text({4, frame_top - 30}, Anchor::start, "wheel travel,", "small");
+  picture.text({4, frame_top - 17}, Anchor::start, inch ? "in" : "mm", "small");
+}
+
+void draw_inch_marks(Picture& picture, const Box& world, const Mapping& map) {
+  const int most = static_cast<int>(std::floor(std::max(world.top, -world.bottom) / mm_per_inch + 1e-9));
+  for (int inches = -most; inches <= most; ++inches) {
+    const double travel_mm = inches * mm_per_inch;
+    if (inches == 0 || travel_mm > world.top || travel_mm < world.bottom) continue;
+    picture.line(map(world.left, travel_mm), map(world.right, travel_mm), "inch");
+    picture.text(map(world.right, travel_mm) + Eigen::Vector2d(-3, -4), Anchor::end,
+                 std::to_string(std::abs(inches)) + " in " + (inches > 0 ? "up" : "down"), "small");
+  }
+}
+
+void draw_toe_axes(Picture& picture, const Box& world, const Mapping& map, double rim_diameter_mm) {
+  const double bottom = frame_top + frame_height;
+  const double step = round_step(world.width(), 8);
+  const int decimals = std::max(0, static_cast<int>(std::ceil(-std::log10(step) - 1e-9)));
+  for (int i = static_cast<int>(std::ceil(world.left / step)); i * step <= world.right; ++i) {
+    const Eigen::Vector2d foot = map(i * step, world.bottom);
+    picture.line({foot.x(), frame_top}, {foot.x(), bottom}, i == 0 ? "axis" : "grid");
+    picture.text({foot.x(), bottom + 16}, Anchor::middle, with_minus(format_fixed(i * step, decimals)),
+                 "tick");
+  }
+  const double right_mm = toe_at_rim_mm(rad_from_deg(world.right), rim_diameter_mm);
+  const double step_mm = round_step(2.0 * right_mm, 8);
+  const int decimals_mm = std::max(0, static_cast<int>(std::ceil(-std::log10(step_mm) - 1e-9)));
+  for (int i = -static_cast<int>(right_mm / step_mm); i * step_mm <= right_mm; ++i) {
+    const double toe_deg = deg_from_rad(std::asin(i * step_mm / rim_diameter_mm));
+    const double x = map(toe_deg, 0.0).x();
+    picture.line({x, frame_top - 5}, {x, frame_top}, "axis");
+    picture.text({x, frame_top - 8}, Anchor::middle, with_minus(format_fixed(i * step_mm, decimals_mm)),
+                 "tick");
+  }
+  const double middle = frame_left + 0.5 * frame_width;
+  picture.text({frame_left, bottom + 34}, Anchor::start, "\xE2\x86\x90 toe-out", "strong");
+  picture.text({middle, bottom + 34}, Anchor::middle, "toe change, degrees", "small");
+  picture.text({frame_left + frame_width, bottom + 34}, Anchor::end, "toe-in \xE2\x86\x92", "strong");
+  picture.text({middle, frame_top - 26}, Anchor::middle,
+               "toe change, mm at the rim (" + format_fixed(rim_diameter_mm, 0) + " mm across)", "small");
+}
+
+}  // namespace
+
+Markup toe_picture(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  if (!drawable(advice.now)) return {};
+  const Plan plan = plan_of(advice);
+  const Box world = world_of(input, plan);
+  const Mapping map(world, frame_left, frame_top, frame_width, frame_height);
+  std::string description = "Toe change of one wheel against its travel. Now the largest change is " +
+                            toe_words(std::abs(advice.now.largest_change_rad), 0.0, 2) + " in size";
+  if (drawable(plan.curve))
+    description += ", " + plan.name + " " +
+                   format_fixed(std::abs(deg_from_rad(plan.curve.largest_change_rad)), 2) + " degrees";
+  Picture picture("toe-curve", picture_width, picture_height, "Toe change over wheel travel",
+                  description + ". The toe table below has the numbers.");
+  picture.rectangle(frame_left, frame_top, frame_width, frame_height, "frame");
+  draw_toe_axes(picture, world, map, input.hardpoints.wheel.rim_diameter_mm);
+  draw_travel_axis(picture, world, map, input.unit);
+  draw_inch_marks(picture, world, map);
+  draw_band(picture, advice.now, map, "band-now");
+  if (drawable(plan.curve)) draw_band(picture, plan.curve, map, "band-after");
+  std::vector<Line> lines{{&advice.parallel_link, "rule"}};
+  if (plan.is_stack) lines.push_back({&advice.best, "best"});
+  lines.push_back({&advice.now, "now"});
+  lines.push_back({&plan.curve, "after"});
+  for (const Line& line : lines)
+    if (drawable(*line.curve)) picture.polyline(visible(*line.curve, world, map), line.css_class);
+  picture.text({frame_left + 5, frame_top + 15}, Anchor::start, "bump: wheel up", "small");
+  picture.text({frame_left + 5, frame_top + frame_height - 7}, Anchor::start, "droop: wheel down", "small");
+  return picture.markup();
+}
+
+}  // namespace pivotfix::report
