@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tags/decode.h"
+
+#include <Eigen/Cholesky>
+#include <array>
+#include <vector>
+
+#include "tags/family.h"
+#include "tags/sampling.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr double smallest_contrast = 12.0;  // grey levels
+constexpr int most_wrong_border_cells = 6;  // of 28: a finger or a screw head may cover some
+constexpr int most_wrong_ring_cells = 12;   // of 36
+// A frame with more faults than this is believed only when every code cell is right.
+constexpr int frame_cells_of_doubt = 4;
+
+// Cells of the tag and of the ring of paper round it: index 0 is cell -1.
+constexpr int grid_cells = tag_cells + 2;
+using Grid = std::array<std::array<double, grid_cells>, grid_cells>;
+
+enum class CellKind { ring, border, code };
+
+CellKind kind_of(int row, int column) {
+  const int from_rim = std::min({row, column, grid_cells - 1 - row, grid_cells - 1 - column});
+  return from_rim == 0 ? CellKind::ring : from_rim == 1 ? CellKind::border : CellKind::code;
+}
+
+// Mean over the middle of each cell.
+Grid sample_cells(const GreyPicture& picture, const Homography& homography) {
+  constexpr std::array<double, 3> places = {-0.2, 0.0, 0.2};
+  Grid grid{};
+  for (int row = 0; row < grid_cells; ++row) {
+    for (int column = 0; column < grid_cells; ++column) {
+      double sum = 0.0;
+      for (const double down : places) {
+        for (const double across : places) {
+          const Eigen::Vector2d p = homography.picture_from_cells(column - 0.5 + across, row - 0.5 + down);
+          sum += grey_at(picture, p.x(), p.y());
+        }
+      }
+      grid[row][column] = sum / 9.0;
+    }
+  }
+  return grid;
+}
+
+// Undoes part of the blur between neighbouring cells of a small tag: a quarter of the Laplacian.
+Grid sharpen(const Grid& grid) {
+  Grid sharp = grid;
+  for (int row = 1; row < grid_cells - 1; ++row) {
+    for (int column = 1; column < grid_cells - 1; ++column) {
+      if (kind_of(row, column) != CellKind::code) continue;
+      sharp[row][column] += 0.25 * (4.0 * grid[row][column] - grid[row - 1][column] - grid[row + 1][column] -
+                                    grid[row][column - 1] - grid[row][column + 1]);
+    }
+  }
+  return sharp;
+}
+
+// Brightness that varies linearly over the tag: lamps make gradients.
+class BrightnessPlane {
+ public:
+  void add(int row, int column, double grey) {
+    const Eigen::Vector3d place = at(row, column);
+    normal_ += place * place.transpose();
+    right_ += place * grey;
+    ++count_;
+  }
+  bool solve() {
+    if (count_ < 6) return false;
+    // A touch of stiffness in the slopes: cells on one side only must not extrapolate wildly.
+    normal_(1, 1) += 1.0;
+    normal_(2, 2) += 1.0;
+    coefficients_ = normal_.ldlt().solve(right_);
+    return true;
+  }
+  double operator()(int row, int column) const { return coefficients_.dot(at(row, column)); }
+
+ private:
+  static Eigen::Vector3d at(int row, int column) {
+    constexpr double middle = 0.5 * (grid_cells - 1);
+    return {1.0, (row - middle) / middle, (column - middle) / middle};
+  }
+  Eigen::Matrix3d normal_ = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d right_ = Eigen::Vector3d::Zero();
+  Eigen::Vector3d coefficients_ = Eigen::Vector3d::Zero();
+  int count_ = 0;
+};
+
+struct Levels {
+  BrightnessPlane black;
+  BrightnessPlane white;
+
+  double middle(int row, int column) const { return 0.5 * (black(row, column) + white(row, column)); }
+};
+
+double median_of(const Grid& grid, CellKind kind) {
+  std::vector<double> values;
+  for (int row = 0; row < grid_cells; ++row) {
+    for (int column = 0; column < grid_cells; ++column) {
+      if (kind_of(row, column) == kind) values.push_back(grid[row][column]);
+    }
+  }
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// First against the two medians, then against the planes of what passed.
+std::optional<Levels> fit_levels(const Grid& grid) {
+  const double threshold = 0.5 * (median_of(grid, CellKind::border) + median_of(grid, CellKind::ring));
+  Levels levels;
+  for (int pass = 0; pass < 2; ++pass) {
+    Levels next;
+    for (int row = 0; row < grid_cells; ++row) {
+      for (int column = 0; column < grid_cells; ++column) {
+        const double limit = pass == 0 ? threshold : levels.middle(row, column);
+        const CellKind kind = kind_of(row, column);
+        const double grey = grid[row][column];
+        if (kind == CellKind::border && grey < limit) next.black.add(row, column, grey);
+        if (kind == CellKind::ring && grey > limit) next.white.add(row, column, grey);
+      }
+    }
+    if (!next.black.solve() || !next.white.solve()) return std::nullopt;
+    levels = next;
+  }
+  return levels;
+}
+
+double contrast_of(const Levels& levels) {
+  double least = 1e9;
+  double sum = 0.0;
+  for (const int row : {1, grid_cells - 2}) {
+    for (const int column : {1, grid_cells - 2}) {
+      const double contrast = levels.white(row, column) - levels.black(row, column);
+      least = std::min(least, contrast);
+      sum += contrast;
+    }
+  }
+  return least < 0.5 * smallest_contrast ? 0.0 : sum / 4.0;
+}
+
+}  // namespace
+
+std::optional<Decoded> decode(const GreyPicture& picture, const TagCorners& corner_px, int most_wrong_cells) {
+  const Grid grid = sample_cells(picture, Homography(corner_px));
+  if (median_of(grid, CellKind::ring) - median_of(grid, CellKind::border) < smallest_contrast) {
+    return std::nullopt;
+  }
+  const auto levels = fit_levels(grid);
+  if (!levels) return std::nullopt;
+  Decoded decoded;
+  decoded.contrast = contrast_of(*levels);
+  if (decoded.contrast < smallest_contrast) return std::nullopt;
+
+  const double cell_px = shortest_side(corner_px) / tag_cells;
+  const Grid code_grid = cell_px < 5.0 ? sharpen(grid) : grid;
+  CodeCells cells{};
+  int wrong_border = 0;
+  int wrong_ring = 0;
+  for (int row = 0; row < grid_cells; ++row) {
+    for (int column = 0; column < grid_cells; ++column) {
+      const double limit = levels->middle(row, column);
+      switch (kind_of(row, column)) {
+        case CellKind::ring:
+          wrong_ring += grid[row][column] <= limit;
+          break;
+        case CellKind::border:
+          wrong_border += grid[row][column] >= limit;
+          break;
+        case CellKind::code:
+          cells[row - 2][column - 2] = code_grid[row][column] > limit;
+          break;
+      }
+    }
+  }
+  if (wrong_border > most_wrong_border_cells || wrong_ring > most_wrong_ring_cells) return std::nullopt;
+  decoded.wrong_frame_cells = wrong_border + wrong_ring;
+  const int allowed = decoded.wrong_frame_cells > frame_cells_of_doubt ? 0 : most_wrong_cells;
+  const auto match = match_family(cells, allowed);
+  if (!match) return std::nullopt;
+  decoded.tag_number = match->tag_number;
+  decoded.quarter_turns = match->quarter_turns;
+  decoded.wrong_cells = match->wrong_cells;
+  return decoded;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,202 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tags/edge_fit.h"
+
+#include <Eigen/Cholesky>
+#include <Eigen/Eigenvalues>
+#include <algorithm>
+#include <cmath>
+
+#include "tags/step_fit.h"
+
+namespace pivotfix {
+namespace {
+
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// A point of an edge in the edge's own coordinates.
+struct StripPoint {
+  double along_px = 0.0;
+  double across_px = 0.0;
+};
+
+// Lens distortion bends the edges of a large tag by some tenths of a pixel: points are judged by their
+// distance from a parabola, not from the line.
+struct Parabola {
+  Eigen::Vector3d coefficients = Eigen::Vector3d::Zero();
+  double middle = 0.0;
+  double half_length = 1.0;
+
+  double residual(const StripPoint& p) const { return p.across_px - coefficients.dot(powers(p)); }
+  Eigen::Vector3d powers(const StripPoint& p) const {
+    const double t = (p.along_px - middle) / half_length;
+    return {1.0, t, t * t};
+  }
+};
+
+Parabola fit_parabola(const std::vector<StripPoint>& points, double length_px) {
+  Parabola parabola;
+  parabola.middle = 0.5 * length_px;
+  parabola.half_length = 0.5 * length_px;
+  Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d right = Eigen::Vector3d::Zero();
+  for (const StripPoint& p : points) {
+    const Eigen::Vector3d row = parabola.powers(p);
+    normal += row * row.transpose();
+    right += row * p.across_px;
+  }
+  // Lets a short or sparsely covered edge stay straight.
+  normal(2, 2) += 0.1 * static_cast<double>(points.size());
+  parabola.coefficients = normal.ldlt().solve(right);
+  return parabola;
+}
+
+struct Inliers {
+  std::vector<StripPoint> points{};
+  double noise_px = 0.0;
+};
+
+// Three-sigma rejection, starting from the median distance and its spread.
+Inliers reject_outliers(const std::vector<StripPoint>& points, double length_px) {
+  constexpr double least_sigma_px = 0.02;
+  constexpr double sigma_from_median = 1.4826;  // normal distribution
+  std::vector<double> across;
+  for (const StripPoint& p : points) across.push_back(p.across_px);
+  const double middle = median(across);
+  for (double& value : across) value = std::abs(value - middle);
+  const double spread = sigma_from_median * median(across);
+
+  Inliers inliers;
+  const double wide = std::max(0.3, 4.0 * spread);
+  for (const StripPoint& p : points) {
+    if (std::abs(p.across_px - middle) <= wide) inliers.points.push_back(p);
+  }
+  for (int pass = 0; pass < 4; ++pass) {
+    const Parabola parabola = fit_parabola(inliers.points, length_px);
+    std::vector<double> distances;
+    for (const StripPoint& p : inliers.points) distances.push_back(std::abs(parabola.residual(p)));
+    const double sigma = std::max(least_sigma_px, sigma_from_median * median(distances));
+    inliers.points.clear();
+    double squares = 0.0;
+    for (const StripPoint& p : points) {
+      const double residual = parabola.residual(p);
+      if (std::abs(residual) > 3.0 * sigma) continue;
+      inliers.points.push_back(p);
+      squares += residual * residual;
+    }
+    if (inliers.points.empty()) break;
+    inliers.noise_px = std::sqrt(squares / static_cast<double>(inliers.points.size()));
+  }
+  return inliers;
+}
+
+// Total least squares.
+Line line_of(const std::vector<EdgePoint>& points, const Eigen::Vector2d& outward) {
+  Eigen::Vector2d mean = Eigen::Vector2d::Zero();
+  for (const EdgePoint& p : points) mean += p.point_px;
+  mean /= static_cast<double>(points.size());
+  Eigen::Matrix2d squares = Eigen::Matrix2d::Zero();
+  for (const EdgePoint& p : points) squares += (p.point_px - mean) * (p.point_px - mean).transpose();
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(squares);
+  Line line;
+  line.normal = axes.eigenvectors().col(0);
+  if (line.normal.dot(outward) < 0.0) line.normal = -line.normal;
+  line.offset = line.normal.dot(mean);
+  return line;
+}
+
+// Bins whose brightness is far from the rest of the edge: something lies on the tag.
+void drop_odd_brightness(EdgeSteps& edge) {
+  std::vector<double> contrasts;
+  std::vector<double> blacks;
+  for (const Step& step : edge.steps) {
+    if (!step.usable) continue;
+    contrasts.push_back(step.contrast);
+    blacks.push_back(step.black);
+  }
+  if (contrasts.empty()) return;
+  const double contrast = median(contrasts);
+  const double black = median(blacks);
+  for (Step& step : edge.steps) {
+    if (step.contrast < 0.5 * contrast || step.contrast > 2.0 * contrast) step.usable = false;
+    if (std::abs(step.black - black) > 0.5 * contrast) step.usable = false;
+  }
+}
+
+struct FittedEdge {
+  Line line{};
+  std::vector<EdgePoint> points{};
+  double noise_px = 0.0;
+  double blur_px = 0.0;
+};
+
+std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
+                                   double reach_px) {
+  constexpr double least_used = 0.35;  // of the bins
+  const std::vector<EdgeBin> bins = collect_bins(picture, frame, blur_px, reach_px);
+  if (bins.size() < 4) return std::nullopt;
+  EdgeSteps edge = fit_steps(bins, blur_px);
+  drop_odd_brightness(edge);
+  std::vector<StripPoint> points;
+  for (std::size_t i = 0; i < bins.size(); ++i) {
+    if (edge.steps[i].usable) points.push_back({bins[i].along_px, edge.steps[i].across_px});
+  }
+  if (points.size() < 4) return std::nullopt;
+  const Inliers inliers = reject_outliers(points, frame.length_px);
+  if (inliers.points.size() < 4 ||
+      static_cast<double>(inliers.points.size()) < least_used * static_cast<double>(bins.size())) {
+    return std::nullopt;
+  }
+  FittedEdge fitted;
+  for (const StripPoint& p : inliers.points) {
+    fitted.points.push_back({frame.start_px + p.along_px * frame.along + p.across_px * frame.outward});
+  }
+  fitted.line = line_of(fitted.points, frame.outward);
+  fitted.noise_px = inliers.noise_px;
+  fitted.blur_px = edge.blur_px;
+  return fitted;
+}
+
+}  // namespace
+
+std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px,
+                                     int tag_number) {
+  constexpr int passes = 3;
+  FittedEdges fitted;
+  fitted.corner_px = corner_px;
+  std::array<double, 4> blur_px;
+  blur_px.fill(std::clamp(0.3 * shortest_side(corner_px) / tag_cells, 0.5, 1.2));
+  for (int pass = 0; pass < passes; ++pass) {
+    if (!is_convex(fitted.corner_px)) return std::nullopt;
+    const auto frames = edge_frames(fitted.corner_px, tag_number);
+    std::array<Line, 4> lines;
+    double noise_squares = 0.0;
+    double blur_sum = 0.0;
+    for (int k = 0; k < 4; ++k) {
+      const double reach_px = (pass == 0 ? 4.0 : 3.0) * blur_px[k] + 1.0;
+      auto edge = fit_edge(picture, frames[k], blur_px[k], reach_px);
+      if (!edge) return std::nullopt;
+      lines[k] = edge->line;
+      fitted.edge_points[k] = std::move(edge->points);
+      blur_px[k] = edge->blur_px;
+      noise_squares += edge->noise_px * edge->noise_px;
+      blur_sum += edge->blur_px;
+    }
+    const auto corner = corners_of_edges(lines);
+    if (!corner) return std::nullopt;
+    fitted.corner_px = *corner;
+    fitted.edge_noise_px = std::sqrt(noise_squares / 4.0);
+    fitted.blur_px = blur_sum / 4.0;
+  }
+  const double most_moved_px = std::max(2.0, 0.04 * shortest_side(corner_px));
+  for (int k = 0; k < 4; ++k) {
+    if ((fitted.corner_px[k] - corner_px[k]).norm() > most_moved_px) return std::nullopt;
+  }
+  if (!is_convex(fitted.corner_px)) return std::nullopt;
+  return fitted;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+// The pixels along one border edge of a tag and what lies next to it. Private.
+#pragma once
+
+#include <array>
+#include <vector>
+
+#include "tags/plane_geometry.h"
+
+namespace pivotfix {
+
+// Where an edge is expected, in its own coordinates: `along` from corner k towards corner k + 1, `across`
+// outward from the tag.
+struct EdgeFrame {
+  Eigen::Vector2d start_px = Eigen::Vector2d::Zero();
+  Eigen::Vector2d along = Eigen::Vector2d::UnitX();
+  Eigen::Vector2d outward = Eigen::Vector2d::UnitY();
+  double length_px = 0.0;
+  // At the nine ends of the cells along the edge:
+  std::array<double, tag_cells + 1> inner_along_px{};  // place of the cell ends one cell inside
+  std::array<double, tag_cells + 1> inner_width_px{};  // width of the black border there
+  std::array<double, tag_cells + 1> outer_width_px{};  // width of one cell of paper there
+  std::array<double, tag_cells + 1> end_along_px{};    // place of the cell ends on the edge
+  std::array<bool, tag_cells> inner_cell_white{};      // the cell one inside the border
+
+  double inner_width_at(double along_px) const { return interpolate(inner_width_px, along_px); }
+  double outer_width_at(double along_px) const { return interpolate(outer_width_px, along_px); }
+  // Share of white in the row of cells one inside the border, blurred along the edge.
+  double inner_white_at(double along_px, double blur_px) const;
+
+ private:
+  double interpolate(const std::array<double, tag_cells + 1>& values, double along_px) const;
+};
+
+std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number);
+
+struct EdgePixel {
+  double across_px = 0.0;
+  double grey = 0.0;
+};
+
+// A short piece of an edge with the pixels near it.
+struct EdgeBin {
+  double along_px = 0.0;  // mean of its pixels
+  double inner_width_px = 0.0;
+  double inner_white = 0.0;
+  std::vector<EdgePixel> pixels{};
+};
+
+// `reach_px`: pixels farther from the edge than this are left out, as are those nearer to the next edge.
+std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
+                                  double reach_px);
+
+}  // namespace pivotfix

@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: Apache-2.0
+// A blurred step fitted to the pixels of each bin of an edge. Private.
+#pragma once
+
+#include "tags/edge_strip.h"
+
+namespace pivotfix {
+
+struct Step {
+  double across_px = 0.0;  // where the edge is, outward from where it was expected
+  double black = 0.0;
+  double contrast = 0.0;
+  bool usable = false;
+};
+
+struct EdgeSteps {
+  std::vector<Step> steps{};  // one for each bin
+  double blur_px = 0.0;       // one for the whole edge, pixel area included
+};
+
+// Least squares: place, black and contrast for each bin, one blur for all.
+EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px);
+
+}  // namespace pivotfix
