@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: Apache-2.0
+// From edge points to corners with their covariance, knowing the lens. Private to the network stage.
+//
+// A tag's edges are straight on paper and bent in the picture by the lens. The edge points are straightened
+// first, lines are fitted there, their intersections bent back: so a wide tag near the picture's border gives
+// unbiased corners.
+//
+// The camera's tone curve, sharpening, defocus and spread ink move all four edges outwards alike, by up to a
+// pixel. That common move is an unknown of each sighting: the covariance gets it as a wide mode, and what
+// remains sharp is the tag's centre and its edges' directions.
+#pragma once
+
+#include <Eigen/Core>
+#include <optional>
+
+#include "lens/lens.h"
+#include "tags/tags.h"
+
+namespace pivotfix {
+
+struct MeasuredCorners {
+  TagCorners corner_px{};
+  Eigen::Matrix<double, 8, 8> covariance_px2 = Eigen::Matrix<double, 8, 8>::Identity();
+};
+
+struct EdgeNoise {
+  double smallest_px = 0.02;     // of one edge point: below that a fit residual is luck
+  double line_px = 0.008;        // of a whole line's offset: what more edge points do not average away
+  double common_shift_px = 1.0;  // of all four edges outwards
+};
+
+// `shift` is the photo's own. Empty when an edge has too few points, the lines do not make a quadrilateral,
+// or the lens cannot have made the picture.
+std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const Lens& lens,
+                                               const PhotoShift& shift, const EdgeNoise& noise = {});
+
+// W with W' W = inverse(covariance): rows of whitened residuals.
+Eigen::MatrixXd square_root_information(const Eigen::MatrixXd& covariance);
+
+}  // namespace pivotfix

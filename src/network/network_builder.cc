@@ -1,0 +1,256 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "network/network_builder.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/problem.h"
+#include "base/units.h"
+#include "network/start.h"
+
+namespace pivotfix {
+
+namespace {
+
+constexpr double start_sigma_px = 2.0;
+// Trial focal lengths, relative to the expected one, when the photos do not say or do not fit.
+constexpr std::array<double, 5> focal_trials{1.0, 0.5, 0.7, 1.4, 2.0};
+// Mean capped misfit (in units of direction) above which the start is doubted.
+constexpr double doubtful_misfit = 0.012;
+
+double printed_side_mm(const NetworkInput& input, int tag_number) {
+  const auto other = input.other_sides_mm.find(tag_number);
+  return other == input.other_sides_mm.end() ? input.printed_side_mm : other->second;
+}
+
+std::vector<Eigen::Vector3d> tag_points(double side_mm) {
+  const double half = 0.5 * side_mm;
+  return {{-half, -half, 0.0}, {half, -half, 0.0}, {half, half, 0.0}, {-half, half, 0.0}};
+}
+
+// Sightings by photo, without numbers that stand twice in one photo or in a single photo only.
+std::vector<UsedSighting> usable_sightings(const NetworkInput& input,
+                                           std::vector<RejectedSighting>& rejected) {
+  std::vector<UsedSighting> once;
+  std::map<int, int> photos_with_tag;
+  for (std::size_t photo = 0; photo < input.photos.size(); ++photo) {
+    std::map<int, int> times;
+    for (const Sighting& sighting : input.photos[photo].sightings) ++times[sighting.tag_number];
+    for (const Sighting& sighting : input.photos[photo].sightings) {
+      if (times[sighting.tag_number] > 1) {
+        rejected.push_back({input.photos[photo].photo, sighting.tag_number,
+                            "stands " + std::to_string(times[sighting.tag_number]) +
+                                " times in this photo: printed twice, or a mirror image?"});
+        continue;
+      }
+      once.push_back({static_cast<int>(photo), &sighting});
+      ++photos_with_tag[sighting.tag_number];
+    }
+  }
+  std::vector<UsedSighting> usable;
+  for (const UsedSighting& used : once) {
+    if (photos_with_tag[used.sighting->tag_number] >= 2)
+      usable.push_back(used);
+    else
+      rejected.push_back({input.photos[used.photo].photo, used.sighting->tag_number,
+                          "no other photo shows this tag: take two more of it"});
+  }
+  return usable;
+}
+
+void require_photos(const NetworkInput& input, const std::vector<UsedSighting>& usable) {
+  std::set<int> photos, tags;
+  for (const UsedSighting& used : usable) {
+    photos.insert(used.photo);
+    tags.insert(used.sighting->tag_number);
+  }
+  if (photos.size() >= 3 && tags.size() >= 3) return;
+  std::size_t seen = 0;
+  for (const PhotoSightings& photo : input.photos) seen += photo.sightings.size();
+  if (seen == 0)
+    throw Problem(
+        ProblemKind::refused, "None of the " + std::to_string(input.photos.size()) + " photos shows a tag.",
+        "Check that they are the right photos, sharp, and that the tags come from `pivotfix print`.");
+  throw Problem(ProblemKind::refused,
+                "Only " + std::to_string(tags.size()) + " tags are seen in two photos or more, in " +
+                    std::to_string(photos.size()) + " photos; 3 tags in 3 photos are the least.",
+                "Take more photos that overlap: each should show some tags of its neighbours.");
+}
+
+void add_lenses(const NetworkInput& input, StartedBundle& started) {
+  std::vector<CameraDescription> cameras;
+  for (const PhotoSightings& photo : input.photos) cameras.push_back(photo.camera);
+  started.groups = group_by_lens(cameras);
+  started.bundle.stations.resize(input.photos.size());
+  for (std::size_t i = 0; i < started.groups.size(); ++i) {
+    const LensGroup& group = started.groups[i];
+    BundleLens lens;
+    lens.lens = lens.expected = group.expected;
+    const double focal_px = group.expected.focal_px();
+    // Wide enough never to pull on what the photos say; tight enough to keep a parameter that they do not
+    // determine within what lenses of phones and cameras have (common practice).
+    const double middle_px = 0.02 * std::max(group.camera.width_px, group.camera.height_px);
+    lens.expected_sigma = {0.3 * focal_px, 0.0, middle_px, middle_px, 0.3, 0.6, 0.6, 0.005, 0.005};
+    started.bundle.lenses.push_back(lens);
+    for (const int photo : group.photos) started.bundle.stations[photo].lens = static_cast<int>(i);
+  }
+}
+
+// Tags of one printed side share how much the printer and the ink stretched them.
+void add_targets(const NetworkInput& input, const std::vector<UsedSighting>& usable, StartedBundle& started) {
+  std::set<int> numbers;
+  for (const UsedSighting& used : usable) numbers.insert(used.sighting->tag_number);
+  std::map<double, int> size_of_side;
+  for (const int number : numbers) {
+    const double side_mm = printed_side_mm(input, number);
+    const auto [place, is_new] = size_of_side.emplace(side_mm, static_cast<int>(started.bundle.sizes.size()));
+    if (is_new) started.bundle.sizes.emplace_back();
+    started.tag_numbers.push_back(number);
+    started.bundle.targets.push_back({{}, place->second});
+  }
+}
+
+void add_observations(const NetworkInput& input, const std::vector<UsedSighting>& usable,
+                      StartedBundle& started) {
+  started.used = usable;
+  for (const UsedSighting& used : usable) {
+    BundleObservation observation;
+    observation.station = used.photo;
+    observation.target = static_cast<int>(
+        std::lower_bound(started.tag_numbers.begin(), started.tag_numbers.end(), used.sighting->tag_number) -
+        started.tag_numbers.begin());
+    observation.points_target_mm = tag_points(printed_side_mm(input, used.sighting->tag_number));
+    observation.points_px.assign(used.sighting->corner_px.begin(), used.sighting->corner_px.end());
+    observation.square_root_information = Eigen::MatrixXd::Identity(8, 8) / start_sigma_px;
+    started.bundle.observations.push_back(observation);
+  }
+}
+
+std::vector<std::array<Eigen::Vector3d, 4>> corners_of_targets(const StartedBundle& started) {
+  std::vector<std::array<Eigen::Vector3d, 4>> corners(started.bundle.targets.size());
+  for (const BundleObservation& observation : started.bundle.observations)
+    std::copy_n(observation.points_target_mm.begin(), 4, corners[observation.target].begin());
+  return corners;
+}
+
+std::vector<StartSighting> start_sightings(const StartedBundle& started, double focal_factor) {
+  const auto corners = corners_of_targets(started);
+  std::vector<StartSighting> sightings;
+  for (const BundleObservation& observation : started.bundle.observations) {
+    StartSighting sighting;
+    sighting.photo = observation.station;
+    sighting.tag = observation.target;
+    Lens lens = started.bundle.lenses[started.bundle.stations[observation.station].lens].lens;
+    lens.values[lens_focal_px] *= focal_factor;
+    bool readable = true;
+    for (int i = 0; i < 4; ++i) {
+      const auto direction = direction_from_pixel(lens, {}, observation.points_px[i]);
+      readable = readable && direction;
+      if (direction) sighting.direction[i] = *direction;
+    }
+    if (!readable) continue;
+    const auto poses = planar_poses(sighting.direction, corners[observation.target]);
+    if (!poses) continue;
+    sighting.poses = *poses;
+    sightings.push_back(sighting);
+  }
+  return sightings;
+}
+
+// The first guess; a focal length that does not fit is replaced by the trial that fits best.
+StartPoses find_start_with_focal(StartedBundle& started) {
+  const auto corners = corners_of_targets(started);
+  const int photos = static_cast<int>(started.bundle.stations.size());
+  StartPoses best;
+  double best_factor = 1.0;
+  for (const double factor : focal_trials) {
+    const StartPoses poses = find_start(start_sightings(started, factor), photos, corners);
+    if (factor == focal_trials.front() || poses.misfit < best.misfit) {
+      best = poses;
+      best_factor = factor;
+    }
+    if (best.misfit < doubtful_misfit) break;
+  }
+  for (BundleLens& lens : started.bundle.lenses) {
+    lens.lens.values[lens_focal_px] *= best_factor;
+    lens.expected.values[lens_focal_px] *= best_factor;
+    lens.expected_sigma[lens_focal_px] *= best_factor;
+  }
+  return best;
+}
+
+void take_poses(const StartPoses& poses, StartedBundle& started) {
+  Bundle& bundle = started.bundle;
+  bundle.datum_target = poses.root_tag;
+  started.station_placed.assign(bundle.stations.size(), false);
+  for (std::size_t i = 0; i < bundle.stations.size(); ++i) {
+    if (!poses.camera_from_network[i]) continue;
+    bundle.stations[i].camera_from_network = *poses.camera_from_network[i];
+    started.station_placed[i] = true;
+  }
+  for (std::size_t i = 0; i < bundle.targets.size(); ++i)
+    if (poses.network_from_tag[i]) bundle.targets[i].network_from_target = *poses.network_from_tag[i];
+  for (BundleObservation& observation : bundle.observations)
+    observation.rejected =
+        !poses.camera_from_network[observation.station] || !poses.network_from_tag[observation.target];
+}
+
+StartPoses poses_of(const StartedBundle& started, const StartPoses& before) {
+  StartPoses poses = before;
+  for (std::size_t i = 0; i < poses.camera_from_network.size(); ++i)
+    if (poses.camera_from_network[i])
+      poses.camera_from_network[i] = started.bundle.stations[i].camera_from_network;
+  for (std::size_t i = 0; i < poses.network_from_tag.size(); ++i)
+    if (poses.network_from_tag[i]) poses.network_from_tag[i] = started.bundle.targets[i].network_from_target;
+  return poses;
+}
+
+}  // namespace
+
+StartedBundle start_bundle(const NetworkInput& input) {
+  StartedBundle started;
+  const auto usable = usable_sightings(input, started.rejected);
+  require_photos(input, usable);
+  add_lenses(input, started);
+  add_targets(input, usable, started);
+  add_observations(input, usable, started);
+  StartPoses poses = find_start_with_focal(started);
+  take_poses(poses, started);
+
+  constexpr double robust_scale = 3.0;
+  started.bundle = adjust(started.bundle, {true, robust_scale, 15}).bundle;
+  poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
+  take_poses(poses, started);
+  // Focal length and the strongest distortion first: with poses still rough, the rest would only absorb them.
+  const auto all_free = started.bundle.lenses.front().free;
+  for (BundleLens& lens : started.bundle.lenses) {
+    lens.free.fill(false);
+    lens.free[lens_focal_px] = lens.free[lens_k1] = true;
+  }
+  started.bundle = adjust(started.bundle, {false, robust_scale, 30}).bundle;
+  for (BundleLens& lens : started.bundle.lenses) lens.free = all_free;
+  started.bundle = adjust(started.bundle, {false, robust_scale, 30}).bundle;
+  poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
+  take_poses(poses, started);
+  return started;
+}
+
+void weigh_observations(StartedBundle& started, double noise_scale) {
+  Bundle& bundle = started.bundle;
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+    BundleObservation& observation = bundle.observations[i];
+    if (observation.rejected) continue;
+    const BundleStation& station = bundle.stations[observation.station];
+    const auto measured =
+        measure_corners(*started.used[i].sighting, bundle.lenses[station.lens].lens, station.shift);
+    if (!measured) {
+      observation.rejected = true;
+      continue;
+    }
+    observation.points_px.assign(measured->corner_px.begin(), measured->corner_px.end());
+    observation.square_root_information = square_root_information(measured->covariance_px2) / noise_scale;
+  }
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: Apache-2.0
+// Between sightings and the bundle: numbering, start values, weights. Private to the network stage.
+#pragma once
+
+#include <vector>
+
+#include "lens/lens_groups.h"
+#include "network/bundle.h"
+#include "network/corners.h"
+#include "network/network.h"
+
+namespace pivotfix {
+
+// One sighting that takes part, by indices into the bundle.
+struct UsedSighting {
+  int photo = 0;
+  const Sighting* sighting = nullptr;
+};
+
+// A bundle with poses found by vote; observations stand in the order of `used`, weighted evenly (2 px).
+struct StartedBundle {
+  Bundle bundle{};
+  std::vector<UsedSighting> used{};    // parallel to bundle.observations
+  std::vector<int> tag_numbers{};      // of bundle.targets
+  std::vector<bool> station_placed{};  // per photo
+  std::vector<LensGroup> groups{};
+  std::vector<RejectedSighting> rejected{};
+};
+
+// Throws Problem(refused) when nothing hangs together.
+StartedBundle start_bundle(const NetworkInput& input);
+
+// Gives every observation corners and weights that know lens and photo shift; `noise_scale` multiplies the
+// edge fits' own standard deviations.
+void weigh_observations(StartedBundle& started, double noise_scale);
+
+}  // namespace pivotfix
