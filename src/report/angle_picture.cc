@@ -74,8 +74,15 @@ Markup angle_picture(const ReportInput& input) {
   }
   const double opening = opening_of(rays);
   const double outboard = input.hardpoints.side == Side::left ? 1.0 : -1.0;
-  const double height = 2 * most_offset + 64;
-  const double middle_y = 0.5 * height - 8;
+  double highest = 0.0;  // of the lines' ends over the rod end, on the page
+  double lowest = 0.0;
+  for (const Ray& ray : rays) {
+    const double drop = line_length * std::tan(ray.angle_rad) * opening;
+    highest = std::max(highest, -drop);
+    lowest = std::max(lowest, drop);
+  }
+  const double middle_y = std::max(highest + 24.0, 38.0);
+  const double height = middle_y + std::max(lowest, 8.0) + 48.0;
   const double margin = 22.0;
   const Point rod_end(outboard > 0 ? picture_width - margin : margin, middle_y);
   // Inboard of the rod end a line that rises outboard lies lower, and the page's y runs downwards.

@@ -91,6 +91,14 @@ void draw_ground_and_wheel(Picture& picture, const Scene& scene, const Mapping& 
                Anchor::middle, "wheel", "small");
 }
 
+// Of the line from the rod end to the instant centre, at the given y of the vehicle.
+double height_of_centre_line(const Scene& scene, double y_mm) {
+  const FrontView& view = scene.input.advice.front_view;
+  const double inboard_mm = scene.points.outboard_sign * (scene.points.rod_end_now.x() - y_mm);
+  return scene.points.rod_end_now.y() -
+         inboard_mm * std::tan(view.link_angle_rad - view.effective_mismatch_rad);
+}
+
 void draw_suspension(Picture& picture, const Scene& scene, const Mapping& map) {
   const FrontViewPoints& p = scene.points;
   const bool strut = scene.input.hardpoints.layout == Layout::strut;
@@ -98,13 +106,15 @@ void draw_suspension(Picture& picture, const Scene& scene, const Mapping& map) {
   picture.line(map(p.wheel_centre), map(p.rod_end_now), "knuckle");
   picture.line(map(p.arm_inner), map(p.lower_ball_joint), "arm");
   picture.line(map(p.upper_inner), map(p.upper_outer), strut ? "strut" : "arm");
-  const bool link_above = p.link_inner.y() + p.rod_end_now.y() > p.arm_inner.y() + p.lower_ball_joint.y();
+  const Point link_middle = 0.5 * (p.link_inner + p.rod_end_now);
+  const Point arm_middle = 0.5 * (p.arm_inner + p.lower_ball_joint);
+  const bool link_above = link_middle.y() > arm_middle.y();
+  const bool centre_line_above = height_of_centre_line(scene, link_middle.x()) > link_middle.y();
   const double below = 17.0;
   const double above = -9.0;
-  picture.text(map(0.5 * (p.arm_inner + p.lower_ball_joint)) + Point(0, link_above ? below : above),
-               Anchor::middle, "lower arm");
-  picture.text(map(0.5 * (p.link_inner + p.rod_end_now)) + Point(0, link_above ? above : below),
-               Anchor::middle, "steering link");
+  picture.text(map(arm_middle) + Point(0, link_above ? below : above), Anchor::middle, "lower arm");
+  picture.text(map(link_middle) + Point(0, centre_line_above ? below : above), Anchor::middle,
+               "steering link");
   picture.text(map(0.5 * (p.upper_inner + p.upper_outer)) +
                    (strut ? Point(-10 * p.outboard_sign, 0) : Point(0, above)),
                strut ? (p.outboard_sign > 0 ? Anchor::end : Anchor::start) : Anchor::middle,
@@ -126,10 +136,8 @@ void draw_link_and_joints(Picture& picture, const Scene& scene, const Mapping& m
 void draw_construction(Picture& picture, const Scene& scene, const Mapping& map) {
   const FrontViewPoints& p = scene.points;
   if (!scene.instant_centre_in_picture) return;
-  const bool strut = scene.input.hardpoints.layout == Layout::strut;
   picture.line(map(p.arm_inner), map(*p.instant_centre), "construction");
   picture.line(map(p.upper_inner), map(*p.instant_centre), "construction");
-  (void)strut;
 }
 
 void draw_line_to_instant_centre(Picture& picture, const Scene& scene, const Mapping& map, const Box& seen) {
@@ -159,11 +167,12 @@ void draw_line_to_instant_centre(Picture& picture, const Scene& scene, const Map
 // What the arrow stands for, in a line of its own under the picture's top edge.
 std::string far_centre_words(const Scene& scene) {
   const FrontViewPoints& p = scene.points;
-  if (!p.instant_centre) return "Arms are parallel: no instant centre, the dashed line runs along them.";
+  if (!p.instant_centre) return "The arms are parallel: there is no instant centre.";
   if (scene.instant_centre_in_picture) return {};
-  return "The instant centre is outside: " +
-         length_in_both((*p.instant_centre - p.rod_end_now).norm(), 0.0, scene.input.unit, 0) +
-         " along the dashed arrow.";
+  return "Instant centre: " +
+         length_text((*p.instant_centre - p.rod_end_now).norm(), 0.0, scene.input.unit,
+                     scene.input.unit == LengthUnit::inch ? -1 : 0) +
+         " away along the dashed arrow";
 }
 
 void draw_footer(Picture& picture, const Scene& scene, double scale, double height) {

@@ -58,27 +58,33 @@ Markup answer_words(const Advice& advice) {
   return element("div", {{"class", "answer"}}, words) + Markup::trusted("\n");
 }
 
-std::string how_sure(const ReportInput& input) {
-  const Uncertain& best = input.advice.best_height_change_mm;
-  if (!(best.sigma > 0.0))
-    return "How sure: the hardpoints came without uncertainties, so this report cannot say.";
-  return "How sure: the best height is known to \xC2\xB1 " + length_text(best.sigma, 0.0, input.unit, 1) +
-         ". Two times out of three the truth lies within a \xC2\xB1, nineteen times out of twenty within "
-         "twice "
-         "that.";
+// Signs in columns of words.
+Rows with_minus_signs(Rows rows) {
+  for (auto& row : rows)
+    for (std::string& cell : row) cell = with_minus(cell);
+  return rows;
+}
+
+std::string stack_caption(const ReportInput& input) {
+  std::string text =
+      "Spacers to scale; steering arm, rod end and nut are sketched. Blue: between steering arm and rod end. "
+      "Yellow: on the other side of the rod end.";
+  if (input.advice.stacks.empty()) return text;
+  double now_mm = 0.0;
+  for (const Spacer& spacer : input.rod_end.between_now) now_mm += spacer.count * spacer.thickness_mm;
+  return text + " Blue adds up to " + length_in_both(now_mm, 0.0, input.unit, 2) + " now and " +
+         length_in_both(input.advice.stacks.front().between_mm, 0.0, input.unit, 2) + " after.";
 }
 
 Markup answer_section(const ReportInput& input) {
   Markup left = answer_words(input.advice);
-  left += table("", {{""}, {"now"}, {plan_of(input.advice).name}}, before_after_rows(input));
+  left +=
+      table("", {{""}, {"now"}, {plan_of(input.advice).name}}, with_minus_signs(before_after_rows(input)));
   left += paragraph(how_sure(input), "note");
   const Markup stack = stack_picture(input);
-  const Markup right =
-      stack.empty()
-          ? paragraph("No spacers were named, so no stack is drawn.", "note")
-          : figure("The stack, top to bottom", stack,
-                   caption("Spacers to scale; steering arm, rod end and nut are sketched. Blue: between "
-                           "steering arm and rod end. Yellow: on the other side of the rod end."));
+  const Markup right = stack.empty()
+                           ? paragraph("No spacers were named, so no stack is drawn.", "note")
+                           : figure("The stack, top to bottom", stack, caption(stack_caption(input)));
   Markup section = element("div", {{"class", "pair"}}, element("div", left) + element("div", right));
   section +=
       element("p", {{"class", "caution"}},
@@ -129,7 +135,7 @@ Markup pictures_section(const ReportInput& input) {
   const Markup toe =
       figure("Toe change over wheel travel", toe_picture(input), key(toe_key(advice)) + toe_notes(advice));
   if (front.empty() && toe.empty()) return {};
-  return element("section", {{"class", "sheet new-page"}},
+  return element("section", {{"class", "sheet"}},
                  element("h2", "Pictures") + element("div", {{"class", "pair"}},
                                                      element("div", front) + element("div", toe + angles)));
 }
@@ -175,7 +181,7 @@ Markup numbers_section(const ReportInput& input) {
         "The best stacks from your spacers",
         {{"between arm and rod end"}, {"other side"}, {"rod end"}, {"off the best"}, {"largest toe change"}},
         stack_rows(input.advice, input.unit, 5));
-  return element("section", {{"class", "new-page"}},
+  return element("section",
                  element("h2", "Numbers") + geometry + stacks + toe_table(input) + hardpoint_table(input));
 }
 

@@ -44,6 +44,18 @@ std::string value_text(double value, double sigma, int decimals) {
   return both.sigma.empty() ? both.value : both.value + plus_minus + both.sigma;
 }
 
+int column_decimals(double largest_sigma, int decimals) {
+  if (!std::isfinite(largest_sigma) || largest_sigma <= 0.0) return decimals;
+  return std::clamp(1 - static_cast<int>(std::floor(std::log10(largest_sigma))), 0, most_decimals);
+}
+
+std::string column_text(double value, double sigma, int decimals) {
+  if (!std::isfinite(value)) return not_known;
+  const std::string text = format_fixed(value, decimals);
+  if (!std::isfinite(sigma) || sigma <= 0.0) return text;
+  return text + plus_minus + format_fixed(sigma, decimals);
+}
+
 std::string angle_text(const Uncertain& angle_rad, int decimals) {
   if (!std::isfinite(angle_rad.value)) return not_known;
   return value_text(deg_from_rad(angle_rad.value), deg_from_rad(angle_rad.sigma), decimals) + degree;
@@ -67,7 +79,7 @@ std::string length_in_both(double length_mm, double sigma_mm, LengthUnit unit, i
 std::string toe_words(double toe_rad, double sigma_rad, int decimals) {
   const Rounded toe = rounded(std::abs(deg_from_rad(toe_rad)), deg_from_rad(sigma_rad), decimals);
   if (!std::isfinite(toe_rad)) return not_known;
-  if (is_zero(toe.value)) return "no toe change";
+  if (is_zero(toe.value)) return no_toe_change;
   return toe.value + degree + (toe_rad > 0.0 ? " toe-in" : " toe-out");
 }
 

@@ -23,6 +23,12 @@ Rounded rounded(double value, double sigma, int decimals);
 // "-5.1 ± 0.4", "-5.10"
 std::string value_text(double value, double sigma, int decimals);
 
+// One number of decimals for a column: two digits of its largest uncertainty.
+int column_decimals(double largest_sigma, int decimals);
+
+// "-0.377 ± 0.016" with exactly `decimals`; the uncertainty is left out when not known or not wanted.
+std::string column_text(double value, double sigma, int decimals);
+
 // "1.74 ± 0.13°"
 std::string angle_text(const Uncertain& angle_rad, int decimals);
 
@@ -35,7 +41,8 @@ inline std::string length_text(const Uncertain& length_mm, LengthUnit unit, int 
 // The user's unit first, the other one in brackets: "5.1 ± 0.4 mm (0.201 in)".
 std::string length_in_both(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm);
 
-// "0.22° toe-out", "no toe change" when it rounds to nothing.
+// "0.22° toe-out", no_toe_change when it rounds to nothing.
+inline constexpr const char* no_toe_change = "no toe change";
 std::string toe_words(double toe_rad, double sigma_rad, int decimals);
 
 // Toe as the difference of the rim's edges, at the rim's diameter.

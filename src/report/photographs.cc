@@ -66,16 +66,17 @@ Markup tag_table(const Network& network) {
 
 Markup scale_table(const Network& network, LengthUnit unit) {
   Rows rows;
-  const int decimals_mm = 2;
+  const double unit_mm = unit == LengthUnit::inch ? mm_per_inch : 1.0;
+  const int decimals = unit == LengthUnit::inch ? 4 : 2;
   for (const ScaleBarResult& result : network.scale_bars)
     rows.push_back(
         {std::to_string(result.bar.from_tag) + " \xE2\x80\x93 " + std::to_string(result.bar.to_tag),
-         length_text(result.bar.length_mm, result.bar.sigma_mm, unit, decimals_mm),
-         length_text(result.adjusted_mm, 0.0, unit, decimals_mm),
-         length_text(result.adjusted_mm - result.bar.length_mm, 0.0, unit, decimals_mm),
+         column_text(result.bar.length_mm / unit_mm, result.bar.sigma_mm / unit_mm, decimals),
+         column_text(result.adjusted_mm / unit_mm, 0.0, decimals),
+         column_text((result.adjusted_mm - result.bar.length_mm) / unit_mm, 0.0, decimals),
          verdict(look_again(result))});
   if (rows.empty()) return {};
-  Markup section = table("Scale bars",
+  Markup section = table(unit == LengthUnit::inch ? "Scale bars, in" : "Scale bars, mm",
                          {{"between tags"},
                           {"measured", ColumnKind::number},
                           {"found", ColumnKind::number},
@@ -146,7 +147,7 @@ std::string look_again(const TagInSpace& tag, const Network& network) {
 std::string look_again(const ScaleBarResult& bar) {
   if (std::isfinite(bar.normalised_residual) && std::abs(bar.normalised_residual) <= largest_scale_residual)
     return {};
-  return "measure this bar again";
+  return "measure it again";
 }
 
 std::string verdict(const std::string& what_to_look_at) {
@@ -171,9 +172,9 @@ Markup photographs_section(const Network& network, LengthUnit unit) {
           format_fixed(largest_rms_ratio, 1) +
           " times the average; a scale bar is off by no more than twice what its uncertainty allows.",
       "note");
-  section += element(
-      "div", {{"class", "pair"}},
-      element("div", tag_table(network)) + element("div", scale_table(network, unit) + lens_table(network)));
+  section += element("div", {{"class", "pair"}},
+                     element("div", tag_table(network)) + element("div", scale_table(network, unit)));
+  section += lens_table(network);
   section += photo_lists(network);
   section += rejected_list(network);
   return section;

@@ -48,9 +48,9 @@ std::string one_inch_text(const ToeCurve& curve) {
 
 std::string slope_text(const ToeCurve& curve) {
   if (!known(curve)) return not_known;
-  const double deg_per_inch = deg_from_rad(curve.slope_rad_mm) * mm_per_inch;
-  if (!std::isfinite(deg_per_inch)) return not_known;
-  return format_fixed(deg_per_inch, 3) + degree + " per inch";
+  if (!std::isfinite(curve.slope_rad_mm)) return not_known;
+  const std::string words = toe_words(curve.slope_rad_mm * mm_per_inch, 0.0, 3);
+  return words == no_toe_change ? words : words + " per inch";
 }
 
 std::string off_curve_text(const Uncertain& height_mm, LengthUnit unit) {
@@ -108,13 +108,17 @@ bool has_uncertainties(const HardpointSet& set) {
 
 Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit) {
   const double unit_mm = unit == LengthUnit::inch ? mm_per_inch : 1.0;
+  double largest_sigma = 0.0;
+  for (std::size_t i = 0; i < set.points.size(); ++i)
+    for (int c = 0; c < 3; ++c) largest_sigma = std::max(largest_sigma, sigma_mm(set, i, c) / unit_mm);
+  const int decimals = column_decimals(largest_sigma, unit == LengthUnit::inch ? 3 : 2);
   Rows rows;
   for (std::size_t i = 0; i < set.points.size(); ++i) {
     const Hardpoint& point = set.points[i];
     std::vector<std::string> row{spoken(point.name)};
     for (int c = 0; c < 3; ++c)
-      row.push_back(value_text(point.position_vehicle_mm[c] / unit_mm, sigma_mm(set, i, c) / unit_mm,
-                               unit == LengthUnit::inch ? 3 : 2));
+      row.push_back(
+          column_text(point.position_vehicle_mm[c] / unit_mm, sigma_mm(set, i, c) / unit_mm, decimals));
     row.push_back(point.way.empty() ? not_known : point.way);
     rows.push_back(row);
   }
@@ -167,13 +171,16 @@ Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim
   for (double travel_mm : tabled_travel_mm(*columns.front().curve, unit)) {
     std::vector<std::string> row{travel_text(travel_mm, unit)};
     for (const ToeColumn& column : columns) {
+      const double largest_rad = column.with_sigma ? largest_sigma_rad(*column.curve) : 0.0;
       const auto toe = toe_at(*column.curve, travel_mm);
       const double sigma_rad = toe && column.with_sigma ? toe->sigma_rad : 0.0;
-      row.push_back(toe ? value_text(deg_from_rad(toe->toe_rad), deg_from_rad(sigma_rad), 3) : not_known);
+      row.push_back(toe ? column_text(deg_from_rad(toe->toe_rad), deg_from_rad(sigma_rad),
+                                      column_decimals(deg_from_rad(largest_rad), 3))
+                        : not_known);
       if (column.with_sigma && rim_diameter_mm > 0.0)
-        row.push_back(
-            toe ? rounded(toe_at_rim_mm(toe->toe_rad, rim_diameter_mm), rim_diameter_mm * sigma_rad, 2).value
-                : not_known);
+        row.push_back(toe ? column_text(toe_at_rim_mm(toe->toe_rad, rim_diameter_mm), 0.0,
+                                        column_decimals(rim_diameter_mm * largest_rad, 2))
+                          : not_known);
     }
     rows.push_back(row);
   }
@@ -202,6 +209,18 @@ Rows stack_rows(const Advice& advice, LengthUnit unit, std::size_t most) {
          format_fixed(std::abs(deg_from_rad(stack.largest_change_rad)), 2) + degree});
   }
   return rows;
+}
+
+std::string how_sure(const ReportInput& input) {
+  const Uncertain& best = input.advice.best_height_change_mm;
+  if (!std::isfinite(best.sigma) || best.sigma <= 0.0)
+    return "How sure: the hardpoints came without uncertainties, so this report cannot say.";
+  const bool inch = input.unit == LengthUnit::inch;
+  const double sigma = best.sigma / (inch ? mm_per_inch : 1.0);
+  return "How sure: the best height is known to \xC2\xB1 " + rounded(sigma, sigma, 1).sigma +
+         (inch ? " in" : " mm") +
+         ". Two times out of three the truth lies within one \xC2\xB1, nineteen times out of twenty within "
+         "two.";
 }
 
 std::string spoken(std::string_view hardpoint_name) {

@@ -47,6 +47,9 @@ Rows stack_rows(const Advice& advice, LengthUnit unit, std::size_t most);
 // "2 x 0.060 in, 1 x 0.200 in", "no spacer".
 std::string spacers_text(const std::vector<Spacer>& spacers, LengthUnit unit, const std::string& times);
 
+// What the ± of the best height means, in a sentence or two.
+std::string how_sure(const ReportInput& input);
+
 // "lower arm front pivot"
 std::string spoken(std::string_view hardpoint_name);
 

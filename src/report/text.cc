@@ -75,19 +75,27 @@ std::string aligned(const Rows& rows, bool numbers) {
   return text;
 }
 
+// "steering arm | 1 x 0.200 in | rod end | nut"
+std::string stack_line(const std::vector<Spacer>& between, const std::vector<Spacer>& other_side, bool hangs,
+                       LengthUnit unit) {
+  std::vector<std::string> parts{"steering arm"};
+  if (!between.empty()) parts.push_back(spacers_text(between, unit, " x "));
+  parts.push_back("rod end");
+  if (!other_side.empty()) parts.push_back(spacers_text(other_side, unit, " x "));
+  parts.push_back("nut");
+  if (!hangs) std::reverse(parts.begin(), parts.end());
+  std::string line;
+  for (const std::string& part : parts) line += (line.empty() ? "" : " | ") + part;
+  return line;
+}
+
 std::string stack_lines(const ReportInput& input) {
   if (input.advice.stacks.empty()) return {};
   const Stack& stack = input.advice.stacks.front();
   const bool hangs = input.rod_end.mount == RodEndMount::below_arm;
-  Rows rows{{"part", "now", "after"},
-            {"steering arm", "", ""},
-            {"between", spacers_text(input.rod_end.between_now, input.unit, " x "),
-             spacers_text(stack.between, input.unit, " x ")},
-            {"rod end", "", ""},
-            {"other side", "", spacers_text(stack.other_side, input.unit, " x ")},
-            {"nut", "", ""}};
-  if (!hangs) std::reverse(rows.begin() + 1, rows.end());
-  return "\nStack, from top to bottom\n" + aligned(rows, false);
+  return "\nStack, from top to bottom\n" +
+         wrapped(stack_line(input.rod_end.between_now, {}, hangs, input.unit), "  now    ") +
+         wrapped(stack_line(stack.between, stack.other_side, hangs, input.unit), "  after  ");
 }
 
 std::string before_after_lines(const ReportInput& input) {
@@ -136,6 +144,7 @@ std::string steer_text(const ReportInput& input) {
   text += "\n";
   for (const std::string& sentence : input.advice.sentences) text += wrapped(sentence, "");
   if (input.advice.sentences.empty()) text += "No advice could be given; see the numbers below.\n";
+  text += wrapped(how_sure(input), "");
   text += before_after_lines(input);
   text += stack_lines(input);
   text += "\nAngles in the front view\n" +
@@ -162,7 +171,7 @@ std::string locate_text(const HardpointSet& hardpoints, const Network& network, 
   text += aligned(rows, true);
   text += has_uncertainties(hardpoints) ? "  \xC2\xB1 is one standard uncertainty.\n"
                                         : "  These points came without uncertainties.\n";
-  text += "\nPhotographs: " + network_summary(network) + ".\n";
+  text += "\n" + wrapped(network_summary(network) + ".", "Photographs: ");
   std::string doubts;
   for (const Station& station : network.stations)
     if (!station.used)

@@ -96,6 +96,8 @@ void draw_travel_axis(Picture& picture, const Box& world, const Mapping& map, Le
   }
   picture.text({4, frame_top - 30}, Anchor::start, "wheel travel,", "small");
   picture.text({4, frame_top - 17}, Anchor::start, inch ? "in" : "mm", "small");
+  picture.text({4, frame_top - 3}, Anchor::start, "bump \xE2\x86\x91", "strong");
+  picture.text({4, frame_top + frame_height + 16}, Anchor::start, "droop \xE2\x86\x93", "strong");
 }
 
 void draw_inch_marks(Picture& picture, const Box& world, const Mapping& map) {
@@ -164,8 +166,6 @@ Markup toe_picture(const ReportInput& input) {
   lines.push_back({&plan.curve, "after"});
   for (const Line& line : lines)
     if (drawable(*line.curve)) picture.polyline(visible(*line.curve, world, map), line.css_class);
-  picture.text({frame_left + 5, frame_top + 15}, Anchor::start, "bump: wheel up", "small");
-  picture.text({frame_left + 5, frame_top + frame_height - 7}, Anchor::start, "droop: wheel down", "small");
   return picture.markup();
 }
 
