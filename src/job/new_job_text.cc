@@ -31,6 +31,12 @@ class Template {
  private:
   void line(const std::string& content) { text_ += content + "\n"; }
 
+  void line(std::string content, const std::string& comment) {
+    constexpr std::size_t comment_column = 28;
+    if (content.size() < comment_column) content.resize(comment_column, ' ');
+    line(content + " # " + comment);
+  }
+
   std::string length(double length_mm) const {
     const bool inch = wish_.unit == LengthUnit::inch;
     return "\"" + format_length(length_mm, wish_.unit, inch ? 3 : 1) + "\"";
@@ -39,17 +45,16 @@ class Template {
   void behind(const std::string& name, int tag, const std::string& comment) {
     line("");
     line("[hardpoint." + name + "]");
-    line("tag = " + std::to_string(tag) + "                 # " + comment);
-    line("stand_off = " + length(25.0) +
-         "  # from the tag's printed face back to the pivot's centre: measure it");
+    line("tag = " + std::to_string(tag), comment);
+    line("stand_off = " + length(25.0), "from the tag's printed face back to the pivot's centre: measure it");
   }
 
   template <typename Numbers>
   void between(const std::string& name, const Numbers& tags, const std::string& comment) {
     line("");
     line("[hardpoint." + name + "]");
-    line("pair = " + list(tags) + "          # " + comment);
-    line("fraction = 0.5           # 0 at the first tag, 1 at the second");
+    line("pair = " + list(tags), comment);
+    line("fraction = 0.5", "0 at the first tag, 1 at the second");
   }
 
   void head() {
@@ -60,16 +65,15 @@ class Template {
     line("# The tag numbers are those of the sheets that \"pivotfix print\" makes.");
     line("");
     line("title = \"front " + std::string(name_of(wish_.side)) + "\"");
-    line("side = \"" + std::string(name_of(wish_.side)) + "\"            # left | right");
-    line("layout = \"" + std::string(name_of(wish_.layout)) + "\"          # strut | double-wishbone");
-    line(std::string("units = \"") + (wish_.unit == LengthUnit::inch ? "in" : "mm") +
-         "\"             # mm | in");
+    line("side = \"" + std::string(name_of(wish_.side)) + "\"", "left | right");
+    line("layout = \"" + std::string(name_of(wish_.layout)) + "\"", "strut | double-wishbone");
+    line(std::string("units = \"") + (wish_.unit == LengthUnit::inch ? "in" : "mm") + "\"", "mm | in");
     line("");
     line("[tags]");
-    line("side = " + length(wish_.tag_side_mm) + "         # outer edge of the black border, as printed");
+    line("side = " + length(wish_.tag_side_mm), "outer edge of the black border, as printed");
     line("");
     line("[[photos]]");
-    line("height = \"ride\"          # the car stands at ride height in all photos");
+    line("height = \"ride\"", "the car stands at ride height in all photos");
     line("files = [\"photos/*.jpg\"]");
     line("");
   }
@@ -79,19 +83,17 @@ class Template {
     for (const auto& strip : {first_strip, second_strip}) {
       line("[[scale]]");
       line("between = " + list(strip));
-      line("length = " + length(strip_centre_distance_mm) +
-           "     # tick to tick: measure it on the printed strip");
-      line("sigma = " + length(0.1) + "        # how well you measured it");
+      line("length = " + length(strip_centre_distance_mm), "tick to tick: measure it on the printed strip");
+      line("sigma = " + length(0.1), "how well you measured it");
       line("");
     }
     line("[axes]");
-    line("floor = " + list(floor_tags) + "   # flat on the ground that the tyres stand on");
-    line("floor_height = " + length(0.3) +
-         " # of the tags' faces above that ground: thickness of paper or board");
-    line("forward = " + list(forward) +
-         "         # from the rear one to the front one: parallel to the car's length");
-    line("forward_sigma = 0.2      # degrees, how parallel");
-    line("half_track = " + length(745.0) + "   # car's middle to the wheel centre, sideways: measure it");
+    line("floor = " + list(floor_tags), "flat on the ground that the tyres stand on");
+    line("floor_height = " + length(0.3),
+         "of the tags' faces above that ground: thickness of paper or board");
+    line("forward = " + list(forward), "from the rear one to the front one: parallel to the car's length");
+    line("forward_sigma = 0.2", "degrees, how parallel");
+    line("half_track = " + length(745.0), "car's middle to the wheel centre, sideways: measure it");
   }
 
   void lower_arm() {
@@ -131,22 +133,21 @@ class Template {
 
   void rest() {
     line("");
-    line("[wheel]                  # as it stands now");
-    line("toe = \"0 deg\"            # toe-in positive");
-    line("camber = \"-1 deg\"        # top outwards positive");
-    line("rim_diameter = " + length(16 * mm_per_inch) + " # where toe is wanted in millimetres");
+    line("[wheel]", "as it stands now");
+    line("toe = \"0 deg\"", "toe-in positive");
+    line("camber = \"-1 deg\"", "top outwards positive");
+    line("rim_diameter = " + length(16 * mm_per_inch), "for toe in millimetres at the rim");
     line("");
     line("[rod_end]");
-    line("mounted = \"below-arm\"    # below-arm | above-arm");
-    line("stud_axis = [0, 0, 1]    # forward, left, up");
-    line("between_now = []         # spacers between steering arm and rod end now: [\"0.120 in\"]");
-    line("spacers = [              # every spacer that you have, those on the car included");
-    line("  { thickness = \"0.200 in\", count = 1 },");
-    line("  { thickness = \"0.120 in\", count = 1 },");
-    line("  { thickness = \"0.060 in\", count = 2 },");
+    line("mounted = \"below-arm\"", "below-arm | above-arm");
+    line("stud_axis = [0, 0, 1]", "forward, left, up");
+    line("between_now = []", "spacers between steering arm and rod end now: [\"0.120 in\"]");
+    line("spacers = [", "every spacer that you have, those on the car included");
+    line("  # { thickness = \"0.200 in\", count = 1 },");
+    line("  # { thickness = \"0.060 in\", count = 2 },");
     line("]");
     line("");
-    line("[travel]                 # of the wheel, over which the toe curve shall be flat");
+    line("[travel]", "of the wheel, over which the toe curve shall be flat");
     line("bump = " + length(40.0));
     line("droop = " + length(40.0));
   }

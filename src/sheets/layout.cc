@@ -124,11 +124,11 @@ CutPiece strip_piece(const SheetStrip& strip) {
         "A strip of " + format_length(strip.centre_distance_mm, LengthUnit::millimetre, 1) +
             " is too short for its tags.",
         "It needs " + format_length(block_mm, LengthUnit::millimetre, 1) + " from centre to centre.");
-  const double x_mm = label_height_mm + block_mm / 2.0;
+  const double x_mm = block_mm / 2.0;
   const double y_mm = label_height_mm + block_mm / 2.0;
   return {0.0,
           0.0,
-          strip.centre_distance_mm + block_mm + 2.0 * label_height_mm,
+          strip.centre_distance_mm + block_mm,
           block_mm + 2.0 * label_height_mm,
           {{strip.first_tag, strip.side_mm, x_mm, y_mm},
            {strip.second_tag, strip.side_mm, x_mm + strip.centre_distance_mm, y_mm}},

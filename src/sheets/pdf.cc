@@ -54,6 +54,7 @@ void draw_tag(cairo_t* pen, const PlacedTag& tag) {
   const double top_mm = tag.centre_y_mm - tag.side_mm / 2.0;
   set_grey(pen, 0.0);
   for (const std::vector<GridPoint>& loop : black_outlines(tag.number)) {
+    cairo_new_sub_path(pen);
     for (const GridPoint& corner : loop)
       cairo_line_to(pen, left_mm + corner.column * cell_mm, top_mm + corner.row * cell_mm);
     cairo_close_path(pen);
@@ -72,9 +73,6 @@ void draw_cut_lines(cairo_t* pen, const CutPiece& piece) {
 double bottom_of(const CutPiece& piece) {
   return piece.top_mm + piece.height_mm;
 }
-double right_of(const CutPiece& piece) {
-  return piece.left_mm + piece.width_mm;
-}
 
 void draw_single(cairo_t* pen, const CutPiece& piece) {
   const PlacedTag& tag = piece.tags.front();
@@ -92,8 +90,6 @@ void draw_strip(cairo_t* pen, const CutPiece& piece) {
     draw_text(pen, tag.centre_x_mm + 3.0, bottom_of(piece) - 1.5, 4.5, std::to_string(tag.number));
   }
   const double centre_y_mm = piece.tags.front().centre_y_mm;
-  draw_line(pen, piece.left_mm, centre_y_mm, piece.left_mm + tick_mm, centre_y_mm);
-  draw_line(pen, right_of(piece) - tick_mm, centre_y_mm, right_of(piece), centre_y_mm);
   const double nominal_mm = piece.tags[1].centre_x_mm - piece.tags[0].centre_x_mm;
   const double middle_mm = (piece.tags[1].centre_x_mm + piece.tags[0].centre_x_mm) / 2.0;
   if (nominal_mm < 150.0) return;  // no room for words

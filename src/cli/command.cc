@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/command.h"
+
+#include <filesystem>
+
+#include "base/problem.h"
+
+namespace pivotfix {
+
+double length_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit) {
+  try {
+    return parse_length_mm(text, bare_unit);
+  } catch (const Problem& problem) {
+    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
+  }
+}
+
+void check_may_write(const std::string& file, bool force) {
+  if (!force && std::filesystem::exists(std::filesystem::symlink_status(file)))
+    throw Problem(ProblemKind::usage, "\"" + file + "\" exists already.",
+                  "Choose another name, or say --force to replace it.");
+}
+
+LengthUnit unit_option(const std::string& text) {
+  if (text == "mm") return LengthUnit::millimetre;
+  if (text == "in") return LengthUnit::inch;
+  throw Problem(ProblemKind::usage, "--units: \"" + text + "\" is no unit.", "Known are mm and in.");
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+// What main() and the commands share. Each command is one file: its options, its help, what it runs.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+
+#include "base/units.h"
+
+namespace pivotfix {
+
+// The end of every command's help.
+inline constexpr const char* exit_codes_help =
+    "Exit codes: 0 done, 1 defect of the program, 2 wrong options, 3 a file is missing or wrong,\n"
+    "4 refused: the input is readable but does not carry an answer that can be trusted.";
+
+inline constexpr const char* program_version = PIVOTFIX_VERSION;
+
+// Each adds one subcommand to the program; the command runs from inside app.parse().
+void add_print_command(CLI::App& app);
+void add_new_command(CLI::App& app);
+void add_locate_command(CLI::App& app);
+void add_steer_command(CLI::App& app);
+void add_run_command(CLI::App& app);
+
+// A length from the command line; throws Problem(usage) naming the option.
+double length_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit);
+
+// Throws Problem(usage) when the file is there and `force` is not set.
+void check_may_write(const std::string& file, bool force);
+
+// "mm" or "in"; throws Problem(usage).
+LengthUnit unit_option(const std::string& text);
+
+}  // namespace pivotfix

@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/job_options.h"
+
+#include <iostream>
+
+namespace pivotfix {
+
+void add_job_options(CLI::App& command, JobOptions& options) {
+  command.add_option("job", options.job, "Job file")->required()->option_text("JOB.toml");
+  command.add_option("-o,--output", options.folder, "Folder for the results [the job's folder]");
+  command.add_option("--threads", options.pipeline.threads, "Photos read at the same time [one per core]")
+      ->check(CLI::Range(1, 1024));
+  command.add_flag("--skip-broken", options.pipeline.skip_broken, "Go on without photos that cannot be read");
+}
+
+std::filesystem::path result_folder(const JobOptions& options) {
+  namespace fs = std::filesystem;
+  if (options.folder.empty()) return fs::path(options.job).parent_path();
+  if (!fs::is_directory(options.folder))
+    throw Problem(ProblemKind::input, "There is no such folder for the results.", "Make it first.",
+                  Place{options.folder});
+  return options.folder;
+}
+
+std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::filesystem::path& folder) {
+  return {{folder / "hardpoints.json", hardpoints_to_json(set)},
+          {folder / "hardpoints.csv", hardpoints_to_csv(set)}};
+}
+
+void print_notes(const std::vector<std::string>& notes) {
+  for (const std::string& note : notes) std::cerr << "pivotfix: note: " << note << "\n";
+}
+
+}  // namespace pivotfix

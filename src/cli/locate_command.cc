@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <iostream>
+#include <memory>
+
+#include "cli/command.h"
+#include "cli/job_options.h"
+#include "report/report.h"
+
+namespace pivotfix {
+namespace {
+
+void run_locate(const JobOptions& options) {
+  const Job job = read_job(options.job);
+  const std::filesystem::path folder = result_folder(options);
+  Progress progress;
+  const LocatedJob located = locate_job(job, options.pipeline, progress);
+  const std::string text = locate_text(located.hardpoints, located.network, job.unit);
+  const std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);
+  write_whole_files(files);
+  print_notes(located.notes);
+  std::cout << text << "\nWrote " << files[0].file.string() << " and " << files[1].file.string() << ".\n";
+}
+
+}  // namespace
+
+void add_locate_command(CLI::App& app) {
+  CLI::App* command = app.add_subcommand("locate", "Find the pivots from the photos that a job file names");
+  const auto options = std::make_shared<JobOptions>();
+  add_job_options(*command, *options);
+  command->footer(
+      std::string("Example: pivotfix locate front-left.toml\n\n"
+                  "Prints the pivots with their uncertainties and writes hardpoints.json and\n"
+                  "hardpoints.csv: millimetres, x forward, y left, z up from the ground below the\n"
+                  "front axle's middle. The printed table is in the job's units. Then: pivotfix steer\n\n") +
+      exit_codes_help);
+  command->callback([options] { run_locate(*options); });
+}
+
+}  // namespace pivotfix

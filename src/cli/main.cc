@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <exception>
+#include <iostream>
+#include <string>
+#include <vector>
+
+#include "base/problem.h"
+#include "cli/command.h"
+#include "job/suggestion.h"
+
+namespace {
+
+using pivotfix::Problem;
+using pivotfix::ProblemKind;
+
+int exit_code(ProblemKind kind) {
+  return static_cast<int>(kind);
+}
+
+std::vector<std::string> command_names(const CLI::App& app) {
+  std::vector<std::string> names;
+  for (const CLI::App* command : app.get_subcommands({})) names.push_back(command->get_name());
+  return names;
+}
+
+// CLI11 says that a mistyped command "was not expected"; people need to hear which commands there are.
+void check_command_name(const CLI::App& app, int argc, char** argv) {
+  if (argc < 2 || argv[1][0] == '-') return;
+  const std::vector<std::string> names = command_names(app);
+  if (std::find(names.begin(), names.end(), argv[1]) != names.end()) return;
+  throw Problem(ProblemKind::usage, "There is no command \"" + std::string(argv[1]) + "\".",
+                pivotfix::suggestion(argv[1], names));
+}
+
+// What CLI11 found wrong, in our words where its own do not help.
+Problem usage_problem(const CLI::App& app, const CLI::ParseError& error) {
+  const auto chosen = app.get_subcommands();
+  if (chosen.empty())
+    return {ProblemKind::usage, "No command is given.", pivotfix::suggestion("", command_names(app))};
+  const std::string see = "See: pivotfix " + chosen.front()->get_name() + " --help";
+  // A mistyped option is the cause when it also leaves a file name unread, so it is told first.
+  const std::vector<std::string> not_understood = app.remaining(true);
+  if (!not_understood.empty())
+    return {ProblemKind::usage, "\"" + not_understood.front() + "\" is not understood.", see};
+  std::string what = error.what();
+  if (what.ends_with('.')) what.pop_back();
+  return {ProblemKind::usage, what + ".", see};
+}
+
+int run(int argc, char** argv) {
+  CLI::App app("Finds suspension pivots from photos of printed tags and tells which rod-end spacers to move.",
+               "pivotfix");
+  app.set_version_flag("--version", std::string("pivotfix ") + pivotfix::program_version);
+  app.require_subcommand(1);
+  app.get_formatter()->column_width(34);
+  app.footer(std::string("The usual way: print, new, take the photos, edit the job file, run.\n"
+                         "\"pivotfix run --help\" and the like say more.\n\n") +
+             pivotfix::exit_codes_help);
+  pivotfix::add_print_command(app);
+  pivotfix::add_new_command(app);
+  pivotfix::add_locate_command(app);
+  pivotfix::add_steer_command(app);
+  pivotfix::add_run_command(app);
+  check_command_name(app, argc, argv);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) return app.exit(error);  // help or version
+    throw usage_problem(app, error);
+  }
+  std::cout.flush();
+  if (!std::cout) throw Problem(ProblemKind::input, "The output cannot be written.", "Is the disk full?");
+  return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const Problem& problem) {
+    std::cout.flush();
+    std::cerr << "pivotfix: " << problem.what() << "\n";
+    return exit_code(problem.kind());
+  } catch (const std::exception& error) {
+    std::cerr << "pivotfix: A defect of the program: " << error.what()
+              << ". Please report it with the command and the files.\n";
+    return exit_code(ProblemKind::internal);
+  }
+}

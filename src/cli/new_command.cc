@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <iostream>
+#include <memory>
+
+#include "cli/command.h"
+#include "job/job.h"
+#include "sheets/tag_plan.h"
+
+namespace pivotfix {
+namespace {
+
+struct NewOptions {
+  std::string file{};
+  std::string side = "left";
+  std::string layout = "strut";
+  std::string units = "mm";
+  std::string tag_side{};
+  bool force = false;
+};
+
+// The option's name in front of a complaint about its value.
+template <typename Convert>
+auto from_option(const std::string& option, Convert convert) {
+  try {
+    return convert();
+  } catch (const Problem& problem) {
+    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
+  }
+}
+
+void run_new(const NewOptions& options) {
+  NewJob wish;
+  wish.side = from_option("--side", [&] { return side_from_name(options.side); });
+  wish.layout = from_option("--layout", [&] { return layout_from_name(options.layout); });
+  wish.unit = unit_option(options.units);
+  wish.tag_side_mm = tag_plan::side_mm;
+  if (!options.tag_side.empty())
+    wish.tag_side_mm = length_option_mm("--tag-side", options.tag_side, wish.unit);
+  check_may_write(options.file, options.force);
+  write_whole_file(options.file, new_job_text(wish));
+  std::cout << "Wrote " << options.file
+            << ". Put the photos in a folder \"photos\" beside it and fill in what you"
+            << " measured.\n";
+}
+
+}  // namespace
+
+void add_new_command(CLI::App& app) {
+  CLI::App* command = app.add_subcommand("new", "Write a commented job file to fill in");
+  const auto options = std::make_shared<NewOptions>();
+  command->add_option("file", options->file, "Job file to write, such as front-left.toml")
+      ->required()
+      ->option_text("FILE.toml");
+  command->add_option("--side", options->side, "Side of the car: left or right")->capture_default_str();
+  command->add_option("--layout", options->layout, "strut or double-wishbone")->capture_default_str();
+  command->add_option("--units", options->units, "Unit of bare numbers: mm or in")->capture_default_str();
+  command->add_option("--tag-side", options->tag_side, "Side of the printed tags [40 mm]");
+  command->add_flag("--force", options->force, "Replace the file if it exists");
+  command->footer(std::string("Example: pivotfix new front-left.toml --layout strut --side left\n\n"
+                              "The tag numbers in it are those that \"pivotfix print\" prints.\n"
+                              "Every key is explained in docs/job-file.md.\n\n") +
+                  exit_codes_help);
+  command->callback([options] { run_new(*options); });
+}
+
+}  // namespace pivotfix

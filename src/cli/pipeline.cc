@@ -1,0 +1,166 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/pipeline.h"
+
+#include <algorithm>
+#include <atomic>
+#include <exception>
+#include <mutex>
+#include <set>
+#include <thread>
+
+#include "cli/command.h"
+#include "hardpoints/locate_hardpoints.h"
+#include "photos/photos.h"
+#include "tags/tags.h"
+
+namespace pivotfix {
+namespace {
+
+namespace fs = std::filesystem;
+
+// What one photo came to; exactly one of sightings and failure is set.
+struct PhotoOutcome {
+  PhotoSightings sightings{};
+  std::exception_ptr failure{};
+};
+
+// The name that messages, results and reports show: relative to the job's folder where it lies inside, so
+// that the same job gives the same bytes wherever it is.
+std::string shown_name(const fs::path& photo, const Job& job) {
+  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
+  const fs::path relative = photo.lexically_proximate(folder.lexically_normal());
+  const bool inside = !relative.empty() && *relative.begin() != "..";
+  return (inside ? relative : photo).generic_string();
+}
+
+PhotoOutcome outcome_of(const fs::path& file, const std::string& name) {
+  PhotoOutcome outcome;
+  try {
+    const Photo photo = read_photo(file, name);
+    outcome.sightings = {name, photo.camera, find_tags(photo.picture)};
+  } catch (...) {
+    outcome.failure = std::current_exception();
+  }
+  return outcome;
+}
+
+unsigned thread_count(const PipelineOptions& options, std::size_t photos) {
+  const unsigned wanted = options.threads > 0 ? static_cast<unsigned>(options.threads)
+                                              : std::max(1U, std::thread::hardware_concurrency());
+  return static_cast<unsigned>(std::clamp<std::size_t>(photos, 1, wanted));
+}
+
+// Each thread holds one decoded photo at a time, so memory is bounded by the number of threads.
+std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const Job& job,
+                                      const PipelineOptions& options, Progress& progress) {
+  std::vector<PhotoOutcome> outcomes(files.size());
+  std::atomic<std::size_t> next{0};
+  std::atomic<bool> stop{false};
+  std::size_t done = 0;
+  std::mutex progress_mutex;
+  // Numbers are handed out in order and never given back, so the first broken photo in the list is always
+  // among those tried, whatever the timing: the message does not depend on the threads either.
+  const auto work = [&] {
+    while (!stop) {
+      const std::size_t i = next++;
+      if (i >= files.size()) return;
+      outcomes[i] = outcome_of(files[i], shown_name(files[i], job));
+      if (outcomes[i].failure && !options.skip_broken) stop = true;
+      const std::lock_guard lock(progress_mutex);
+      progress.show("looking for tags: photo " + std::to_string(++done) + " of " +
+                    std::to_string(files.size()));
+    }
+  };
+  std::vector<std::jthread> threads;
+  for (unsigned i = 1; i < thread_count(options, files.size()); ++i) threads.emplace_back(work);
+  work();
+  threads.clear();  // joins
+  return outcomes;
+}
+
+void note_few_tags(const PhotoSightings& photo, std::vector<std::string>& notes) {
+  if (photo.sightings.empty()) notes.push_back(photo.photo + " shows no tag and is not used.");
+  if (photo.sightings.size() == 1)
+    notes.push_back(photo.photo + " shows one tag only (" +
+                    std::to_string(photo.sightings.front().tag_number) + ") and says little.");
+}
+
+NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos) {
+  return {std::move(photos), job.scale_bars, job.tag_side_mm, job.other_sides_mm};
+}
+
+}  // namespace
+
+FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Progress& progress) {
+  const std::vector<fs::path> files = photo_files(job);
+  FoundTags found;
+  for (PhotoOutcome& outcome : outcomes_of(files, job, options, progress)) {
+    if (!outcome.failure) {
+      note_few_tags(outcome.sightings, found.notes);
+      found.photos.push_back(std::move(outcome.sightings));
+      continue;
+    }
+    try {
+      std::rethrow_exception(outcome.failure);
+    } catch (const Problem& problem) {
+      if (problem.kind() != ProblemKind::input) throw;
+      if (!options.skip_broken)
+        throw Problem(problem.kind(), problem.what_happened(),
+                      problem.remedy() + " Or go on without broken photos: --skip-broken", problem.place());
+      found.notes.push_back(std::string(problem.what()) + " It is skipped.");
+    }
+  }
+  progress.clear();
+  return found;
+}
+
+void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) {
+  std::set<int> seen;
+  for (const PhotoSightings& photo : photos)
+    for (const Sighting& sighting : photo.sightings) seen.insert(sighting.tag_number);
+  if (seen.empty())
+    throw Problem(ProblemKind::refused,
+                  "None of the " + std::to_string(photos.size()) + " photos shows a tag.",
+                  "The tags must be those of \"pivotfix print\", sharp, and 16 pixels wide at least.",
+                  Place{job.file.string()});
+  const TagUse* first = nullptr;
+  std::set<int> others;
+  for (const TagUse& use : job.tag_uses) {
+    if (seen.contains(use.tag)) continue;
+    if (first == nullptr)
+      first = &use;
+    else if (use.tag != first->tag)
+      others.insert(use.tag);
+  }
+  if (first == nullptr) return;
+  std::string what = "Tag " + std::to_string(first->tag) + " (" + first->role + ") is in no photo";
+  std::string list;
+  for (const int tag : others) list += (list.empty() ? "" : ", ") + std::to_string(tag);
+  if (!list.empty()) what += ", nor are " + list;
+  throw Problem(ProblemKind::refused, what + ".",
+                "Take more photos that show it from different sides, or correct the number here.",
+                first->place);
+}
+
+void complete_from_job(const Job& job, HardpointSet& set) {
+  set.title = job.title;
+  set.wheel = job.wheel;
+  set.rod_end = job.rod_end;
+  set.travel = job.travel;
+  set.program_version = program_version;
+}
+
+LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress) {
+  FoundTags found = find_tags_in_photos(job, options, progress);
+  check_tags_seen(job, found.photos);
+  LocatedJob located;
+  located.notes = std::move(found.notes);
+  progress.show("fitting photos and tags together");
+  located.network = adjust_network(network_input(job, std::move(found.photos)));
+  located.hardpoints = locate_hardpoints(located.network, job.question);
+  complete_from_job(job, located.hardpoints);
+  progress.clear();
+  return located;
+}
+
+}  // namespace pivotfix

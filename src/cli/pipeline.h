@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: Apache-2.0
+// From a job to located hardpoints: photos and tags on all cores, then network and hardpoints. The result
+// does not depend on the number of threads.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "cli/progress.h"
+#include "hardpoints/hardpoint_set.h"
+#include "job/job.h"
+#include "network/network.h"
+
+namespace pivotfix {
+
+struct PipelineOptions {
+  int threads = 0;           // 0: as many as the machine has cores
+  bool skip_broken = false;  // go on without photos that cannot be read
+};
+
+struct LocatedJob {
+  HardpointSet hardpoints{};
+  Network network{};
+  std::vector<std::string> notes{};  // photos that did not help, and why
+};
+
+LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress);
+
+// What the job says about the corner besides its hardpoints, written into a set.
+void complete_from_job(const Job& job, HardpointSet& set);
+
+// The first part alone: every photo's sightings in the order of `photo_files`, and the notes.
+struct FoundTags {
+  std::vector<PhotoSightings> photos{};
+  std::vector<std::string> notes{};
+};
+FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Progress& progress);
+
+// Throws Problem(refused) with the line of the first tag that the job needs and no photo shows.
+void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos);
+
+}  // namespace pivotfix

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <iostream>
+#include <memory>
+
+#include "advice/advice.h"
+#include "cli/command.h"
+#include "cli/job_options.h"
+#include "report/report.h"
+
+namespace pivotfix {
+namespace {
+
+void run_all(const JobOptions& options) {
+  const Job job = read_job(options.job);
+  const std::filesystem::path folder = result_folder(options);
+  Progress progress;
+  LocatedJob located = locate_job(job, options.pipeline, progress);
+  progress.show("working out the corner");
+  ReportInput input;
+  input.title = job.title;
+  input.program_version = program_version;
+  input.unit = job.unit;
+  input.hardpoints = located.hardpoints;
+  input.rod_end = job.rod_end;
+  input.advice = advise(located.hardpoints, job.rod_end, job.travel);
+  input.network = std::move(located.network);
+  const std::filesystem::path report = folder / "report.html";
+  std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);
+  files.push_back({report, report_html(input)});
+  const std::string text = steer_text(input);
+  write_whole_files(files);
+  progress.clear();
+  print_notes(located.notes);
+  std::cout << text << "\nThe whole report: " << report.string() << "\nThe pivots: " << files[0].file.string()
+            << ", " << files[1].file.string() << "\n";
+}
+
+}  // namespace
+
+void add_run_command(CLI::App& app) {
+  CLI::App* command =
+      app.add_subcommand("run", "Do all: find the pivots, advise on spacers, write the report");
+  const auto options = std::make_shared<JobOptions>();
+  add_job_options(*command, *options);
+  command->footer(
+      std::string("Example: pivotfix run front-left.toml -o results\n\n"
+                  "Prints the answer and writes report.html, hardpoints.json and hardpoints.csv.\n"
+                  "When it refuses, it says why and writes nothing.\n\n") +
+      exit_codes_help);
+  command->callback([options] { run_all(*options); });
+}
+
+}  // namespace pivotfix
