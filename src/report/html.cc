@@ -40,6 +40,10 @@ Markup caption(const std::string& text) {
   return element("figcaption", text);
 }
 
+Markup pair(const Markup& left, const Markup& right) {
+  return element("div", {{"class", "pair"}}, element("div", left) + element("div", right));
+}
+
 Markup head_section(const ReportInput& input) {
   const HardpointSet& set = input.hardpoints;
   const std::string title = input.title.empty() ? set.title : input.title;
@@ -85,7 +89,7 @@ Markup answer_section(const ReportInput& input) {
   const Markup right = stack.empty()
                            ? paragraph("No spacers were named, so no stack is drawn.", "note")
                            : figure("The stack, top to bottom", stack, caption(stack_caption(input)));
-  Markup section = element("div", {{"class", "pair"}}, element("div", left) + element("div", right));
+  Markup section = pair(left, right);
   section +=
       element("p", {{"class", "caution"}},
               element("b", "Caution. ") + plain(std::string(short_caution) + " See the end of this report."));
@@ -134,10 +138,11 @@ Markup pictures_section(const ReportInput& input) {
                      ". The effective one is what steers."));
   const Markup toe =
       figure("Toe change over wheel travel", toe_picture(input), key(toe_key(advice)) + toe_notes(advice));
-  if (front.empty() && toe.empty()) return {};
+  const Markup geometry =
+      table("In numbers, at ride height", {{""}, {"", ColumnKind::number}}, geometry_rows(input));
   return element("section", {{"class", "sheet"}},
-                 element("h2", "Pictures") + element("div", {{"class", "pair"}},
-                                                     element("div", front) + element("div", toe + angles)));
+                 element("h2", "What the wheel does") + pair(toe, geometry) +
+                     (front.empty() ? Markup() : element("h2", "Why it does so") + pair(front, angles)));
 }
 
 Markup toe_table(const ReportInput& input) {
@@ -173,16 +178,13 @@ Markup hardpoint_table(const ReportInput& input) {
 }
 
 Markup numbers_section(const ReportInput& input) {
-  const Markup geometry =
-      table("Geometry at ride height", {{""}, {"", ColumnKind::number}}, geometry_rows(input));
   Markup stacks;
   if (input.advice.stacks.size() > 1)
     stacks = table(
         "The best stacks from your spacers",
         {{"between arm and rod end"}, {"other side"}, {"rod end"}, {"off the best"}, {"largest toe change"}},
         stack_rows(input.advice, input.unit, 5));
-  return element("section",
-                 element("h2", "Numbers") + geometry + stacks + toe_table(input) + hardpoint_table(input));
+  return element("section", element("h2", "Numbers") + stacks + toe_table(input) + hardpoint_table(input));
 }
 
 }  // namespace
@@ -198,9 +200,8 @@ std::string report_html(const ReportInput& input) {
   Markup body =
       head_section(input) + answer_section(input) + pictures_section(input) + numbers_section(input);
   if (input.network)
-    body += element("section", {{"class", "new-page"}},
-                    element("h2", "What was photographed, and how well") +
-                        photographs_section(*input.network, input.unit));
+    body += element("section", element("h2", "What was photographed, and how well") +
+                                   photographs_section(*input.network, input.unit));
   body += element("section", element("h2", "Cautions") + bullets(cautions()));
   body += element("footer", paragraph("Made by pivotfix " + input.program_version +
                                       ". Angles in degrees; toe-in positive; camber positive with the top "

@@ -61,18 +61,24 @@ std::string angle_text(const Uncertain& angle_rad, int decimals) {
   return value_text(deg_from_rad(angle_rad.value), deg_from_rad(angle_rad.sigma), decimals) + degree;
 }
 
+namespace {
+int inch_decimals(int decimals_mm) {
+  return std::min(decimals_mm + 2, 3);
+}
+}  // namespace
+
 std::string length_text(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm) {
   if (!std::isfinite(length_mm)) return not_known;
   if (unit == LengthUnit::millimetre) return value_text(length_mm, sigma_mm, decimals_mm) + " mm";
-  return value_text(length_mm / mm_per_inch, sigma_mm / mm_per_inch, decimals_mm + 2) + " in";
+  return value_text(length_mm / mm_per_inch, sigma_mm / mm_per_inch, inch_decimals(decimals_mm)) + " in";
 }
 
 std::string length_in_both(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm) {
   if (!std::isfinite(length_mm)) return not_known;
   const bool inch = unit == LengthUnit::inch;
   const double other_unit_mm = inch ? 1.0 : mm_per_inch;
-  const Rounded other =
-      rounded(length_mm / other_unit_mm, sigma_mm / other_unit_mm, inch ? decimals_mm : decimals_mm + 2);
+  const Rounded other = rounded(length_mm / other_unit_mm, sigma_mm / other_unit_mm,
+                                inch ? decimals_mm : inch_decimals(decimals_mm));
   return length_text(length_mm, sigma_mm, unit, decimals_mm) + " (" + other.value + (inch ? " mm)" : " in)");
 }
 

@@ -32,7 +32,8 @@ std::string column_text(double value, double sigma, int decimals);
 // "1.74 ± 0.13°"
 std::string angle_text(const Uncertain& angle_rad, int decimals);
 
-// "-5.1 ± 0.4 mm", "-0.200 ± 0.016 in"; `decimals_mm` without uncertainty, inches get two more.
+// "-5.1 ± 0.4 mm", "-0.200 ± 0.016 in"; `decimals_mm` without uncertainty, inches get
+// two more, at most three.
 std::string length_text(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm);
 inline std::string length_text(const Uncertain& length_mm, LengthUnit unit, int decimals_mm) {
   return length_text(length_mm.value, length_mm.sigma, unit, decimals_mm);

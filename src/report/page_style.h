@@ -14,7 +14,8 @@ h1 { font-size: 1.2rem; margin: 0; }
 h2 { font-size: 1.25rem; margin: 2rem 0 .6rem; padding-top: .5rem; border-top: 2px solid #1a1a1a; }
 p { margin: .4rem 0; }
 .sub, .note, figcaption, footer { color: #4a4a4a; font-size: .9rem; }
-tbody th { min-width: 6.5em; }
+tbody th, td:not(.number) { min-width: 6.5em; }
+.number + td:not(.number), .number + th:not(.number) { padding-left: .6rem; }
 .answer { border-left: .4rem solid #0072b2; padding: .1rem 0 .1rem 1rem; margin: 1rem 0; }
 .answer p { font-size: 1.1rem; }
 .answer p.first { font-size: 1.45rem; line-height: 1.3; font-weight: 650; }
@@ -81,14 +82,14 @@ line, polyline { fill: none; stroke: #1a1a1a; stroke-width: 1; }
 .part-nut { fill: #b5b5b5; stroke: #1a1a1a; }
 .part-bolt { fill: #f4f4f4; stroke: #6a6a6a; }
 @media print {
-  @page { margin: 13mm; }
+  @page { margin: 12mm; }
   html { font-size: 9.5pt; }
   body { padding: 0; max-width: none; line-height: 1.3; }
   h2 { margin: 1rem 0 .3rem; break-after: avoid; }
-  .sheet { break-inside: avoid; }
-  .sheet svg[role] { max-width: 8.2cm; }
+  .pair, table { break-inside: avoid; }
+  .sheet svg[role] { max-width: 7.8cm; }
+  tbody th, td:not(.number) { min-width: 0; }
   figure, tr, .caution, .warnings, .answer { break-inside: avoid; }
-  .new-page { break-before: page; }
   .pair { grid-template-columns: 1fr 1fr; }
   .wide { overflow: visible; margin: .4rem 0; }
   table { font-size: 8.5pt; }

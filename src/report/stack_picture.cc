@@ -79,14 +79,21 @@ std::vector<Label> labels_of(const std::vector<Part>& parts, const std::vector<d
   return labels;
 }
 
-// Draws one stack and returns the height of the rod end's centre. `outwards` is +1 when the stack hangs below
-// the arm (down the page), -1 when it stands on it.
-double draw_stack(Picture& picture, const std::vector<Part>& parts, double centre_x, double arm_edge,
-                  double outwards) {
+// On the page. `outwards` is +1 when the stack hangs below the arm (down the page), -1 when it stands on it.
+double rod_end_page_y(const std::vector<Part>& parts, double arm_edge, double outwards) {
+  double edge = arm_edge;
+  for (const Part& part : parts) {
+    if (part.css_class == "part-rod-end") return edge + outwards * 0.5 * part.height;
+    edge += outwards * part.height;
+  }
+  return edge;
+}
+
+void draw_stack(Picture& picture, const std::vector<Part>& parts, double centre_x, double arm_edge,
+                double outwards) {
   const double length = height_of(parts);
   const double top = outwards > 0 ? arm_edge : arm_edge - length;
   picture.rectangle(centre_x - 8, top - 6, 16, length + 12, "part-bolt", 2);
-  double rod_end_y = arm_edge;
   double edge = arm_edge;
   std::vector<double> middles;
   for (const Part& part : parts) {
@@ -96,10 +103,9 @@ double draw_stack(Picture& picture, const std::vector<Part>& parts, double centr
     picture.rectangle(centre_x - half, std::min(edge, next), 2 * half, part.height, part.css_class,
                       part.css_class == "part-rod-end" ? 8.0 : 0.0);
     middles.push_back(0.5 * (edge + next));
-    if (part.css_class == "part-rod-end") rod_end_y = middles.back();
     edge = next;
   }
-  picture.circle({centre_x, rod_end_y}, 15, "part-ball");
+  picture.circle({centre_x, rod_end_page_y(parts, arm_edge, outwards)}, 15, "part-ball");
   const std::vector<Label> labels = labels_of(parts, middles);
   std::vector<double> wanted;
   for (const Label& label : labels) wanted.push_back(label.height);
@@ -109,11 +115,10 @@ double draw_stack(Picture& picture, const std::vector<Part>& parts, double centr
     picture.line({centre_x + 29, labels[i].height}, {label_x - 3, heights[i]}, "leader");
     picture.text({label_x, heights[i] + 4.5}, Anchor::start, labels[i].text);
   }
-  return rod_end_y;
 }
 
 void draw_move(Picture& picture, double now_y, double after_y, double now_x, double after_x) {
-  picture.line({now_x - 44, now_y}, {after_x - 46, now_y}, "level");
+  picture.line({now_x, now_y}, {after_x - 46, now_y}, "level");
   if (std::abs(after_y - now_y) < 1.0) return;
   const double x = after_x - 52;
   picture.line({x - 6, after_y}, {after_x - 30, after_y}, "level");
@@ -150,12 +155,14 @@ Markup stack_picture(const ReportInput& input) {
   const double now_x = has_plan ? 60.0 : 150.0;
   const double after_x = 295.0;
   picture.text({now_x, 16}, Anchor::middle, "now", "heading");
-  const double now_y = draw_stack(picture, now_parts, now_x, arm_edge, outwards);
   if (has_plan) {
     picture.text({after_x, 16}, Anchor::middle, "after", "heading");
-    const double after_y = draw_stack(picture, after_parts, after_x, arm_edge, outwards);
-    draw_move(picture, now_y, after_y, now_x, after_x);
+    // Under the parts and their labels.
+    draw_move(picture, rod_end_page_y(now_parts, arm_edge, outwards),
+              rod_end_page_y(after_parts, arm_edge, outwards), now_x, after_x);
+    draw_stack(picture, after_parts, after_x, arm_edge, outwards);
   }
+  draw_stack(picture, now_parts, now_x, arm_edge, outwards);
   return picture.markup();
 }
 

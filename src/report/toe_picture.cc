@@ -94,10 +94,9 @@ void draw_travel_axis(Picture& picture, const Box& world, const Mapping& map, Le
     picture.text(left + Eigen::Vector2d(-6, 4.5), Anchor::end,
                  std::abs(tick) < 1e-9 ? "ride" : with_minus(number), "tick");
   }
-  picture.text({4, frame_top - 30}, Anchor::start, "wheel travel,", "small");
-  picture.text({4, frame_top - 17}, Anchor::start, inch ? "in" : "mm", "small");
-  picture.text({4, frame_top - 3}, Anchor::start, "bump \xE2\x86\x91", "strong");
-  picture.text({4, frame_top + frame_height + 16}, Anchor::start, "droop \xE2\x86\x93", "strong");
+  picture.text({4, frame_top - 30}, Anchor::start, inch ? "travel, in" : "travel, mm", "small");
+  picture.text({4, frame_top - 14}, Anchor::start, "bump \xE2\x86\x91", "strong");
+  picture.text({4, frame_top + frame_height + 21}, Anchor::start, "droop \xE2\x86\x93", "strong");
 }
 
 void draw_inch_marks(Picture& picture, const Box& world, const Mapping& map) {
