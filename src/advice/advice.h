@@ -26,7 +26,8 @@ struct ToeCurve {
   std::vector<double> toe_change_sigma_rad{};  // zeros when not known
   double slope_rad_mm = 0.0;                   // at ride height
   double largest_change_rad = 0.0;             // over the travel
-  double one_inch_change_rad = 0.0;            // from ride height to 25.4 mm of bump
+  double one_inch_change_rad =
+      0.0;  // from ride height to 25.4 mm of bump; by the slope where it locks before
   std::string ended_early{};
 };
 
@@ -53,14 +54,14 @@ struct Advice {
   SteeringAxis steering_axis{};
   Uncertain link_line_above_instant_centre_mm{};
   ToeCurve now{};
-  ToeCurve best{};                    // at best_height_change_mm
-  ToeCurve parallel_link{};           // rule of thumb: link parallel to the arm
-  Uncertain best_height_change_mm{};  // least squares of toe change over the travel; up positive
-  double zero_slope_height_change_mm = 0.0;
-  std::vector<Stack> stacks{};           // best first; empty when the user named no spacers
-  ToeCurve with_stack{};                 // curve of stacks.front(); empty when there is none
-  std::vector<std::string> sentences{};  // the answer in words, most important first
-  std::vector<std::string> warnings{};   // what limits it
+  ToeCurve best{};                           // at best_height_change_mm
+  ToeCurve parallel_link{};                  // rule of thumb: link parallel to the arm
+  Uncertain best_height_change_mm{};         // least squares of toe change over the travel; up positive
+  double zero_slope_height_change_mm = 0.0;  // the best height where there is none
+  std::vector<Stack> stacks{};               // best first; empty when the user named no spacers
+  ToeCurve with_stack{};                     // curve of stacks.front(); empty when there is none
+  std::vector<std::string> sentences{};      // the answer in words, most important first
+  std::vector<std::string> warnings{};       // what limits it
 };
 
 // Throws Problem(refused) when the corner cannot be solved.

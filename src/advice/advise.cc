@@ -68,7 +68,7 @@ Advice advise(const HardpointSet& set, const RodEnd& rod_end, const Travel& trav
       toe_curve("link parallel to the arm", corner, parallel_link_height_mm(corner).value_or(0.0), travel);
   advice.zero_slope_height_change_mm = zero_slope_height_mm(corner).value_or(best.height_mm);
   if (best.found) add_stacks(corner, rod_end, advice);
-  advice.sentences = sentences_of(advice, corner, rod_end, best.found);
+  advice.sentences = sentences_of(advice, corner, rod_end, best);
   advice.warnings = warnings_of(advice, corner, rod_end, best);
   return advice;
 }

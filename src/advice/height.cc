@@ -41,7 +41,8 @@ Objective objective_at(const Corner& corner, double height_mm, const Travel& tra
   const Corner changed = with_rod_end_height(corner, height_mm);
   const Curve curve = solve_curve(changed, travel, sample_mm);
   if (curve.states.size() < 2)
-    throw Problem(ProblemKind::refused, "The corner does not move at all.", curve.ended_early);
+    throw Problem(ProblemKind::refused, "The wheel cannot move up or down. " + curve.ended_early,
+                  "Check the hardpoints of arms and steering link for mix-ups.");
   const std::vector<double> weights = weights_of(curve.states);
   Objective result;
   result.by_height_and_coordinate =
@@ -85,9 +86,11 @@ BestHeight best_height(const Corner& corner, const Travel& travel) {
       return best;
     }
     best.height_mm += std::clamp(step, -longest_step_mm, longest_step_mm);
-    if (std::abs(best.height_mm) > farthest_mm) return {};
+    if (std::abs(best.height_mm) > farthest_mm) break;
   }
-  return {};
+  BestHeight none;
+  none.too_far = true;
+  return none;
 }
 
 std::optional<double> zero_slope_height_mm(const Corner& corner) {

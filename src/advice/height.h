@@ -15,7 +15,8 @@ struct BestHeight {
   double height_mm = 0.0;
   double sigma_mm = 0.0;            // zero without covariance
   Eigen::VectorXd by_coordinate{};  // mm/mm
-  bool found = false;               // false: moving the rod end hardly changes toe
+  bool found = false;               // false: moving the rod end hardly changes toe, or the height is
+  bool too_far = false;             // too far away for any stud
 };
 BestHeight best_height(const Corner& corner, const Travel& travel);
 

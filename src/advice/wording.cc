@@ -29,6 +29,12 @@ std::string degrees(double angle_rad) {
   return format_fixed(deg_from_rad(angle_rad), 2);
 }
 
+std::string toe_in_words(double toe_rad) {
+  const std::string size = degrees(std::abs(toe_rad)) + " deg";
+  if (size == degrees(0.0) + " deg") return size;
+  return size + (toe_rad > 0.0 ? " toe-in" : " toe-out");
+}
+
 std::string plus_minus(double sigma_mm) {
   return sigma_mm > 0.0 ? " ± " + mm(sigma_mm) : "";
 }
@@ -94,12 +100,15 @@ void warn_of_stacks(const Advice& advice, const RodEnd& rod_end, std::vector<std
                        (more ? " more" : " less") + between() + " would be needed.");
   }
   if (advice.stacks.size() < 2) return;
-  const double gap = std::abs(advice.stacks[1].height_change_mm - stack.height_change_mm);
+  // The second is the better one once the best height lies beyond the middle between both.
+  const double other = advice.stacks[1].height_change_mm;
+  const double to_middle =
+      std::abs(0.5 * (stack.height_change_mm + other) - advice.best_height_change_mm.value);
   const double sigma = advice.best_height_change_mm.sigma;
-  if (sigma > 0.5 * gap)
+  if (sigma > to_middle)
     warnings.push_back("The best height is known to ± " + mm(sigma) +
-                       " only, the two nearest stacks differ by " + mm(gap, 2) +
-                       ": either may be the better one.");
+                       " only, the two nearest stacks differ by " +
+                       mm(std::abs(other - stack.height_change_mm), 2) + ": either may be the better one.");
 }
 
 // The hardpoint whose uncertainty, taken alone, moves the best height most.
@@ -119,9 +128,11 @@ std::string largest_share(const Corner& corner, const BestHeight& best) {
 }  // namespace
 
 std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
-                                      bool height_found) {
-  if (!height_found)
-    return {"Spacers cannot cure this: moving the rod end along its stud hardly changes the toe curve.",
+                                      const BestHeight& best) {
+  if (!best.found)
+    return {std::string("Spacers cannot cure this: ") +
+                (best.too_far ? "the best height is too far away. Check the hardpoints."
+                              : "moving the rod end along its stud hardly changes the toe curve."),
             "Toe change over the travel is " + degrees(advice.now.largest_change_rad) + " deg."};
   std::vector<std::string> sentences = {what_to_do(advice, rod_end)};
   const bool moves = advice.stacks.empty() ? std::abs(advice.best.rod_end_height_mm) >= no_change_mm
@@ -132,8 +143,8 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
   sentences.push_back(what_is_wrong(advice));
   sentences.push_back(what_it_brings(advice));
   if (moves)
-    sentences.push_back("Then set toe at ride height back to " + degrees(corner.wheel.toe_rad) +
-                        " deg with the length of the steering link.");
+    sentences.push_back("Then set toe at ride height back to " + toe_in_words(corner.wheel.toe_rad) +
+                        " with the length of the steering link.");
   return sentences;
 }
 

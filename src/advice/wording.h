@@ -11,7 +11,7 @@
 namespace pivotfix {
 
 std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
-                                      bool height_found);
+                                      const BestHeight& best);
 
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
                                      const BestHeight& best);

@@ -90,8 +90,9 @@ HardpointSet mirrored(const HardpointSet& set);
 double sigma_mm(const HardpointSet& set, std::size_t index, int coordinate);
 
 // The file formats. `file` is only for messages. Throws Problem(input) with the line where there is one.
-// JSON: docs/hardpoint-file.md has the fields. Written with positions to 1e-6 mm; a file may leave points out
-// (make_corner says which are missing), may give lengths as text with their unit, and keeps unknown fields.
+// JSON: src/hardpoints/hardpoint_file.md has the fields. Written with positions to 1e-6 mm; a file may leave
+// points out (make_corner says which are missing), may give lengths as text with their unit, and keeps
+// unknown fields.
 std::string hardpoints_to_json(const HardpointSet& set);
 HardpointSet hardpoints_from_json(const std::string& text, const std::string& file);
 std::string hardpoints_to_csv(const HardpointSet& set);

@@ -88,9 +88,11 @@ TEST(Advise, SaysHowFarToMoveWhenNoSpacersAreNamed) {
 }
 
 TEST(Advise, WarnsWhenTheHeightIsTooUncertainForTheStacks) {
-  const Advice precise = advise(with_sigma(strut_set(), 0.02), some_rod_end(), travel);
+  RodEnd rod_end = some_rod_end();
+  rod_end.stock.at(0).count = 4;
+  const Advice precise = advise(with_sigma(strut_set(), 0.02), rod_end, travel);
   EXPECT_FALSE(has(precise.warnings, "either may be the better one"));
-  const Advice vague = advise(with_sigma(strut_set(), 1.0), some_rod_end(), travel);
+  const Advice vague = advise(with_sigma(strut_set(), 1.0), rod_end, travel);
   EXPECT_TRUE(has(vague.warnings, "either may be the better one"));
   EXPECT_TRUE(has(vague.warnings, "has the largest share in it"));
   EXPECT_GT(vague.best_height_change_mm.sigma, 1.0);
@@ -117,6 +119,27 @@ TEST(Advise, WarnsWhereTheCornerLocks) {
   EXPECT_TRUE(has(advice.warnings, "there it locks"));
   EXPECT_FALSE(advice.now.ended_early.empty());
   EXPECT_NEAR(advice.best_height_change_mm.value, -3.0, 0.01);
+}
+
+TEST(Advise, DoesNotCompareStacksThatAreAllFarAway) {
+  const Advice advice = advise(with_sigma(strut_set(), 0.5), some_rod_end(), travel);
+  EXPECT_TRUE(has(advice.warnings, "No stack of these spacers comes within 0.5 mm"));
+  EXPECT_FALSE(has(advice.warnings, "either may be the better one"));
+}
+
+TEST(Advise, SaysThatSpacersCannotCureALinkFromTheInstantCentre) {
+  HardpointSet set = converging_set(-979.245283, 269.433962);
+  const Advice advice = advise(set, some_rod_end(), {5.0, 5.0});
+  EXPECT_EQ(advice.sentences.at(0),
+            "Spacers cannot cure this: moving the rod end along its stud hardly changes the toe curve.");
+  EXPECT_TRUE(advice.stacks.empty());
+}
+
+TEST(Advise, NamesToeInAndToeOut) {
+  HardpointSet set = curable_set();
+  set.wheel.toe_rad = rad_from_deg(-0.15);
+  EXPECT_EQ(advise(set, some_rod_end(), travel).sentences.back(),
+            "Then set toe at ride height back to 0.15 deg toe-out with the length of the steering link.");
 }
 
 TEST(Advise, IsTheSameForTheMirroredCorner) {

@@ -4,7 +4,9 @@
 
 #include <gtest/gtest.h>
 
+#include <fstream>
 #include <random>
+#include <sstream>
 #include <string>
 
 #include "base/problem.h"
@@ -96,6 +98,18 @@ TEST(HardpointJson, ReadsWhatAPersonTypes) {
   ASSERT_TRUE(set.travel.has_value());
   EXPECT_DOUBLE_EQ(set.travel->bump_mm, 50.0);
   EXPECT_DOUBLE_EQ(set.travel->droop_mm, 50.8);
+}
+
+TEST(HardpointJson, ReadsTheFileInItsDescription) {
+  std::ifstream file(PIVOTFIX_SOURCE_DIR "/src/hardpoints/hardpoint_file.md");
+  std::stringstream text;
+  text << file.rdbuf();
+  const std::size_t from = text.str().find("```json") + 7;
+  ASSERT_GT(text.str().size(), from);
+  const std::string json = text.str().substr(from, text.str().find("```", from) - from);
+  const HardpointSet set = hardpoints_from_json(json, "hardpoint_file.md");
+  EXPECT_EQ(set.points.size(), hardpoint_names(Layout::strut).size());
+  EXPECT_EQ(set.rod_end->stock.size(), 3U);
 }
 
 TEST(HardpointJson, TakesInchesForEveryBareLength) {
