@@ -85,19 +85,23 @@ line, polyline { fill: none; stroke: #1a1a1a; stroke-width: 1; }
   @page { margin: 12mm; }
   html { font-size: 9.5pt; }
   body { padding: 0; max-width: none; line-height: 1.3; }
-  h2 { margin: 1rem 0 .3rem; break-after: avoid; }
+  h2 { margin: .7rem 0 .2rem; padding-top: .3rem; font-size: 1.15rem; break-after: avoid; }
+  .caution, .warnings { margin: .5rem 0; padding: .3rem .7rem; }
   .pair, table { break-inside: avoid; }
-  .sheet svg[role] { max-width: 7.8cm; }
+  .sheet svg[role] { max-width: 6.6cm; }
+  .key { gap: 0 1rem; font-size: .85rem; margin: .2rem 0; }
+  .key li { margin: .1rem 0; }
   tbody th, td:not(.number) { min-width: 0; }
   figure, tr, .caution, .warnings, .answer { break-inside: avoid; }
   .pair { grid-template-columns: 1fr 1fr; }
   .wide { overflow: visible; margin: .4rem 0; }
   table { font-size: 8.5pt; }
   th, td { padding: .12rem .5rem .12rem 0; }
-  .columns { columns: 3; font-size: 8pt; line-height: 1.2; }
+  .columns { columns: 3; column-gap: 1rem; font-size: 7pt; line-height: 1.25; padding-left: 1rem; }
   .columns li { margin: 0; }
   details { display: none; }
-  .answer p.first { font-size: 14pt; }
+  .answer { margin: .5rem 0; }
+  .answer p.first { font-size: 13pt; }
   .answer p { font-size: 10.5pt; }
   svg, .band-now, .band-after { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }

@@ -49,8 +49,7 @@ std::string one_inch_text(const ToeCurve& curve) {
 std::string slope_text(const ToeCurve& curve) {
   if (!known(curve)) return not_known;
   if (!std::isfinite(curve.slope_rad_mm)) return not_known;
-  const std::string words = toe_words(curve.slope_rad_mm * mm_per_inch, 0.0, 3);
-  return words == no_toe_change ? words : words + " per inch";
+  return toe_words(curve.slope_rad_mm * mm_per_inch, 0.0, 3);
 }
 
 std::string off_curve_text(const Uncertain& height_mm, LengthUnit unit) {
@@ -69,7 +68,7 @@ Rows before_after_rows(const ReportInput& input) {
       {"rod end", "as it is", move_words(plan.height_change_mm, plan.sigma_mm, input.unit)},
       {"largest toe change, one wheel", largest_text(advice.now, rim_mm), largest_text(plan.curve, rim_mm)},
       {"first inch (25.4 mm) of bump", one_inch_text(advice.now), one_inch_text(plan.curve)},
-      {"slope at ride height", slope_text(advice.now), slope_text(plan.curve)},
+      {"slope at ride height, per inch", slope_text(advice.now), slope_text(plan.curve)},
   };
 }
 

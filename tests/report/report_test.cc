@@ -1,32 +1,318 @@
 // SPDX-License-Identifier: Apache-2.0
+// What a page must hold and must never hold. How it looks is for the eye: with PIVOTFIX_WRITE_REPORTS=folder
+// the made-up reports are written there.
 #include "report/report.h"
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstdlib>
 #include <fstream>
+#include <limits>
+#include <regex>
 
 #include "made_up_report.h"
+#include "page_reader.h"
 
 namespace pivotfix {
 namespace {
 
-// For looking at: PIVOTFIX_WRITE_REPORTS=folder writes the made-up pages there.
+std::size_t columns_of(const std::string& line) {
+  return static_cast<std::size_t>(
+      std::count_if(line.begin(), line.end(), [](char c) { return (c & 0xC0) != 0x80; }));
+}
+
 void write_for_the_eye(const std::string& name, const std::string& content) {
   if (const char* folder = std::getenv("PIVOTFIX_WRITE_REPORTS"))
     std::ofstream(std::string(folder) + "/" + name) << content;
 }
 
-TEST(ReportHtml, StartsAsHtml) {
-  const std::string page = report_html(made_up_strut_report());
-  write_for_the_eye("strut.html", page);
-  write_for_the_eye("strut.txt", steer_text(made_up_strut_report()));
-  write_for_the_eye("locate.txt", locate_text(made_up_strut_report().hardpoints,
-                                              *made_up_strut_report().network, LengthUnit::millimetre));
-  EXPECT_TRUE(page.starts_with("<!DOCTYPE html>\n<html lang=\"en\">"));
-  const std::string right = report_html(made_up_double_wishbone_report());
-  write_for_the_eye("wishbone.html", right);
-  write_for_the_eye("wishbone.txt", steer_text(made_up_double_wishbone_report()));
+double number(const PageElement& element, const std::string& attribute) {
+  return std::stod(element.attributes.at(attribute));
+}
+
+// Not-a-number words as whole words: "Instant" and "cleaning" are none.
+bool speaks_of_no_number(const std::string& text) {
+  return std::regex_search(
+      text, std::regex(R"((^|[^A-Za-z])[-+]?(nan|inf|infinity)([^A-Za-z]|$))", std::regex::icase));
+}
+
+class EveryReport : public testing::TestWithParam<int> {
+ protected:
+  static ReportInput input() {
+    switch (GetParam()) {
+      case 0:
+        return made_up_strut_report();
+      case 1:
+        return made_up_double_wishbone_report();
+      case 2: {
+        ReportInput parallel = made_up_double_wishbone_report();
+        parallel.advice.front_view.arms_parallel = true;
+        return parallel;
+      }
+      case 3: {
+        ReportInput above = made_up_strut_report();
+        above.rod_end.mount = RodEndMount::above_arm;
+        above.unit = LengthUnit::inch;
+        return above;
+      }
+      case 4: {
+        ReportInput broken = made_up_strut_report();
+        const double none = std::numeric_limits<double>::quiet_NaN();
+        broken.advice.mismatch_rad = {none, none};
+        broken.advice.best_height_change_mm = {none, none};
+        broken.advice.now.toe_change_rad[3] = none;
+        broken.advice.now.largest_change_rad = std::numeric_limits<double>::infinity();
+        broken.advice.front_view.instant_centre_yz_mm = {none, none};
+        broken.network->centre_rms_px = none;
+        return broken;
+      }
+      default:
+        return {};
+    }
+  }
+};
+INSTANTIATE_TEST_SUITE_P(Report, EveryReport, testing::Range(0, 6));
+
+TEST_P(EveryReport, IsWellFormed) {
+  const std::string html = report_html(input());
+  const std::string number = std::to_string(GetParam());
+  write_for_the_eye("report-" + number + ".html", html);
+  write_for_the_eye("report-" + number + ".txt", steer_text(input()));
+  EXPECT_EQ(read_page(html).trouble, "");
+}
+
+TEST_P(EveryReport, NeverPrintsWhatIsNoNumberNorANegativeZero) {
+  const std::regex negative_zero(R"([-−]0(\.0+)?([^.0-9]|$))");
+  const Page page = read_page(report_html(input()));
+  EXPECT_FALSE(speaks_of_no_number(page.text)) << page.text;
+  EXPECT_FALSE(std::regex_search(page.text, negative_zero));
+  for (const PageElement& element : page.elements)
+    for (const auto& [name, value] : element.attributes)
+      EXPECT_FALSE(speaks_of_no_number(value)) << element.tag << " " << name << " " << value;
+  EXPECT_FALSE(speaks_of_no_number(steer_text(input()))) << steer_text(input());
+}
+
+TEST_P(EveryReport, AsksForNothingFromOutside) {
+  const Page page = read_page(report_html(input()));
+  for (const PageElement& element : page.elements) {
+    for (const char* tag : {"script", "link", "img", "iframe", "object", "embed"})
+      EXPECT_NE(element.tag, tag);
+    for (const char* name : {"src", "href", "xlink:href", "style", "onload"})
+      EXPECT_FALSE(element.attributes.contains(name)) << element.tag << " " << name;
+    if (element.tag == "style") {
+      EXPECT_EQ(element.text.find("url("), std::string::npos);
+      EXPECT_EQ(element.text.find("@import"), std::string::npos);
+    }
+  }
+}
+
+TEST_P(EveryReport, CarriesEveryCautionAndOneNearTheTop) {
+  const std::string text = read_page(report_html(input())).text;
+  for (const char* words :
+       {"axle stands on firm", "jack only", "safety-critical", "torques", "tapers", "locknut", "thread",
+        "qualified person before", "Local rules", "does not certify", "geometry only", "worn joints"})
+    EXPECT_NE(text.find(words), std::string::npos) << words;
+  const std::size_t first = text.find("Caution.");
+  ASSERT_NE(first, std::string::npos);
+  EXPECT_LT(first, text.find("What the wheel does"));
+  EXPECT_NE(steer_text(input()).find("Caution:"), std::string::npos);
+}
+
+TEST_P(EveryReport, SaysInWordsWhatEachPictureShows) {
+  const Page page = read_page(report_html(input()));
+  std::vector<std::string> ids;
+  for (const PageElement& element : page.elements)
+    if (const auto id = element.attributes.find("id"); id != element.attributes.end()) {
+      EXPECT_EQ(std::count(ids.begin(), ids.end(), id->second), 0) << "twice: " << id->second;
+      ids.push_back(id->second);
+    }
+  for (const PageElement& element : page.elements) {
+    if (element.tag != "svg" || element.attributes.contains("aria-hidden")) continue;
+    EXPECT_EQ(element.attributes.at("role"), "img");
+    const std::string id = element.attributes.at("id");
+    EXPECT_EQ(std::count(ids.begin(), ids.end(), id + "-title"), 1);
+    EXPECT_EQ(std::count(ids.begin(), ids.end(), id + "-desc"), 1);
+  }
+}
+
+TEST_P(EveryReport, FitsTheTerminal) {
+  const std::string text = steer_text(input());
+  for (std::size_t start = 0; start < text.size();) {
+    const std::size_t end = text.find('\n', start);
+    ASSERT_NE(end, std::string::npos) << "the last line is not ended";
+    EXPECT_LE(columns_of(text.substr(start, end - start)), 80u) << text.substr(start, end - start);
+    start = end + 1;
+  }
+}
+
+TEST(ReportHtml, PutsTheAnswerBeforeEverythingElse) {
+  const ReportInput input = made_up_strut_report();
+  const std::string text = read_page(report_html(input)).text;
+  const std::size_t answer = text.find(input.advice.sentences[0]);
+  ASSERT_NE(answer, std::string::npos);
+  for (const char* later : {"largest toe change", "The stack", "Hardpoints", "photographed", "Cautions"})
+    EXPECT_LT(answer, text.find(later)) << later;
+  EXPECT_LT(steer_text(input).find("Put 2"), steer_text(input).find("mismatch"));
+}
+
+TEST(ReportHtml, TextFromUsersStaysText) {
+  const std::string attack = "<script>alert(1)</script>\"'&<b onload=x>";
+  ReportInput input = made_up_strut_report();
+  input.title = attack;
+  input.program_version = attack;
+  input.hardpoints.points[0].way = attack;
+  input.hardpoints.points[1].name = attack;
+  input.rod_end.between_now[0].label = attack;
+  input.advice.sentences[0] = attack;
+  input.advice.warnings[0] = attack;
+  input.advice.now.ended_early = attack;
+  input.network->stations[0].photo = attack;
+  input.network->stations[7].why_not = attack;
+  input.network->lenses[0].camera = attack;
+  input.network->rejected[0].reason = attack;
+  const std::string html = report_html(input);
+  EXPECT_EQ(html.find("<script"), std::string::npos);
+  EXPECT_EQ(html.find("<b onload"), std::string::npos);
+  const Page page = read_page(html);
+  ASSERT_EQ(page.trouble, "");
+  std::size_t count = 0;
+  for (std::size_t at = page.text.find(attack); at != std::string::npos; at = page.text.find(attack, at + 1))
+    ++count;
+  EXPECT_GE(count, 11u);  // title counts twice, the missing hardpoint's picture is left out
+}
+
+TEST(ReportHtml, BytesThatNoPageMayHoldAreReplaced) {
+  ReportInput input = made_up_strut_report();
+  input.title = std::string("a\x01\x1b[31m\xff\xc3(\xed\xa0\x80\xef\xbf\xbf z", 21) + "\xe2\x82";
+  EXPECT_EQ(read_page(report_html(input)).trouble, "");
+  EXPECT_EQ(steer_text(input).find('\x1b'), std::string::npos);
+}
+
+TEST(ReportHtml, NumbersAreThoseOfTheInput) {
+  const std::string text = read_page(report_html(made_up_strut_report())).text;
+  for (const char* words :
+       {"7.14 ± 0.10°", "5.66 ± 0.13°", "−3.95 ± 0.07°", "3.19 ± 0.08°", "9.4 ± 0.4 mm lower", "8.6 mm lower",
+        "142.31 ± 0.21", "205.42 ± 0.34", "−158.87 ± 0.21", "tag 11, 26.00 mm behind its face",
+        "318 ± 9 mm (12.5 in) below", "2.9°", "11.5°"})
+    EXPECT_NE(text.find(words), std::string::npos) << words;
+  // Toe at +40 mm: -0.0099 * 40 + 0.000012 * 1600 = -0.3768 deg; 406.4 mm * sin of it = -2.67 mm.
+  EXPECT_NE(text.find("−0.377 ± 0.016"), std::string::npos);
+  EXPECT_NE(text.find("−2.67"), std::string::npos);
+  // At 25.4 mm, between the points at 24 and 26: -0.25146 + 0.00774 = -0.2437.
+  EXPECT_NE(text.find("−0.244 ± 0.010"), std::string::npos);
+}
+
+TEST(ReportHtml, WithoutUncertaintiesNothingIsPlusMinus) {
+  ReportInput input = made_up_double_wishbone_report();
+  const std::string text = read_page(report_html(input)).text;
+  EXPECT_EQ(text.find("±"), std::string::npos);
+  EXPECT_NE(text.find("came without uncertainties"), std::string::npos);
+  EXPECT_EQ(read_page(report_html(input)).with("polygon", "band-now").size(), 0u);
+  EXPECT_EQ(steer_text(input).find("±"), std::string::npos);
+}
+
+TEST(ReportHtml, WithoutNetworkThereIsNoSectionOnPhotographs) {
+  EXPECT_EQ(report_html(made_up_double_wishbone_report()).find("photographed"), std::string::npos);
+  EXPECT_NE(report_html(made_up_strut_report()).find("photographed"), std::string::npos);
+}
+
+TEST(ReportHtml, SaysOfPhotographsWhatIsGoodAndWhatNot) {
+  const std::string text = read_page(report_html(made_up_strut_report())).text;
+  for (const char* words : {"25 of 26 photos used", "only 2 tags were found, 4 are needed",
+                            "fits worse than the others", "only 3 photos", "seen from one side only",
+                            "measure it again", "seen at 82° from its normal", "✓ good"})
+    EXPECT_NE(text.find(words), std::string::npos) << words;
+}
+
+// The picture is seen from ahead: the car's left is at the right hand. A right corner is the left one's
+// mirror image about the picture's middle, lettering apart.
+TEST(FrontViewPicture, RightCornerIsTheMirrorImage) {
+  ReportInput left = made_up_strut_report();
+  ReportInput right = left;
+  right.advice.side = Side::right;
+  right.hardpoints = mirrored(left.hardpoints);
+  right.rod_end.stud_axis_vehicle.y() *= -1.0;
+  const Page left_page = read_page(report_html(left));
+  const Page right_page = read_page(report_html(right));
+  for (const char* css_class : {"joint", "joint-now", "joint-after"}) {
+    const auto left_joints = left_page.with("circle", css_class);
+    const auto right_joints = right_page.with("circle", css_class);
+    ASSERT_GT(left_joints.size(), 0u);
+    ASSERT_EQ(left_joints.size(), right_joints.size());
+    for (std::size_t i = 0; i < left_joints.size(); ++i) {
+      EXPECT_NEAR(number(left_joints[i], "cx") + number(right_joints[i], "cx"), 440.0, 0.11);
+      EXPECT_NEAR(number(left_joints[i], "cy"), number(right_joints[i], "cy"), 0.01);
+    }
+  }
+  EXPECT_NE(left_page.text.find("left corner seen from ahead"), std::string::npos);
+  EXPECT_NE(left_page.text.find("outboard →"), std::string::npos);
+  EXPECT_NE(right_page.text.find("right corner seen from ahead"), std::string::npos);
+  EXPECT_NE(right_page.text.find("← outboard"), std::string::npos);
+  // The left wheel's rod end is to the right of the inner joint.
+  const auto link = left_page.with("line", "now");
+  ASSERT_GT(link.size(), 1u);  // a sample in the key, the picture
+  const auto drawn = std::find_if(link.begin(), link.end(), [](const PageElement& line) {
+    return line.attributes.at("y1") != line.attributes.at("y2");
+  });
+  ASSERT_NE(drawn, link.end());
+  EXPECT_LT(number(*drawn, "x1"), number(*drawn, "x2"));
+}
+
+// Scale from the 100 mm bar; the link's length in the front view by Pythagoras from the hardpoints.
+TEST(FrontViewPicture, IsToScale) {
+  const Page page = read_page(report_html(made_up_strut_report()));
+  const auto bar = page.with("line", "scale-bar");
+  ASSERT_EQ(bar.size(), 3u);
+  const double per_mm = (number(bar[0], "x2") - number(bar[0], "x1")) / 100.0;
+  const auto joints = page.with("circle", "joint");
+  ASSERT_EQ(joints.size(), 6u);  // arm, ball joint, strut top, strut low, link's inner joint, wheel centre
+  const auto rod_end = page.with("circle", "joint-now");
+  ASSERT_GE(rod_end.size(), 1u);
+  const double length = std::hypot(number(rod_end[0], "cx") - number(joints[4], "cx"),
+                                   number(rod_end[0], "cy") - number(joints[4], "cy"));
+  EXPECT_NEAR(length / per_mm, std::hypot(690.36 - 336.18, 262.84 - 243.11), 0.5);
+}
+
+TEST(StackPicture, SpacersAreToScaleAndCounted) {
+  const Page page = read_page(report_html(made_up_strut_report()));
+  const auto spacers = page.with("rect", "part-spacer");
+  ASSERT_EQ(spacers.size(), 3u + 7u);  // now and after
+  double thick = 0.0;
+  double thin = 1e9;
+  for (const PageElement& spacer : spacers) {
+    thick = std::max(thick, number(spacer, "height"));
+    thin = std::min(thin, number(spacer, "height"));
+  }
+  EXPECT_NEAR(thick / thin, 5.08 / 0.508, 0.2);
+  EXPECT_EQ(page.with("rect", "part-other").size(), 1u);
+  EXPECT_NE(page.text.find("4 × 0.060 in"), std::string::npos);
+}
+
+TEST(StackPicture, HangsBelowTheArmOrStandsOnIt) {
+  ReportInput input = made_up_strut_report();
+  const auto arm_over_nut = [&] {
+    const Page page = read_page(report_html(input));
+    return number(page.with("rect", "part-arm").front(), "y") <
+           number(page.with("rect", "part-nut").front(), "y");
+  };
+  EXPECT_TRUE(arm_over_nut());
+  input.rod_end.mount = RodEndMount::above_arm;
+  EXPECT_FALSE(arm_over_nut());
+}
+
+TEST(LocateText, TabulatesPointsAndNamesWhatToLookAtAgain) {
+  const ReportInput input = made_up_strut_report();
+  const std::string text = locate_text(input.hardpoints, *input.network, LengthUnit::millimetre);
+  write_for_the_eye("locate.txt", text);
+  EXPECT_NE(text.find("  link outer joint       -139.92 ± 0.21  690.36 ± 0.21  262.84 ± 0.34\n"),
+            std::string::npos)
+      << text;
+  EXPECT_NE(text.find("scale bar 62-63: off by -0.39 mm, measure it again"), std::string::npos) << text;
+  EXPECT_NE(text.find("tag 23: only 3 photos"), std::string::npos);
+  const std::string inches = locate_text(input.hardpoints, *input.network, LengthUnit::inch);
+  // -139.92 / 25.4 = -5.5087, 0.34 / 25.4 = 0.0134
+  EXPECT_NE(inches.find("-5.509 ± 0.008"), std::string::npos) << inches;
 }
 
 }  // namespace
