@@ -18,11 +18,11 @@ struct Wishes {
   unsigned seed = 1;
   int photos = 24;
   int tags = 24;
-  double edge_noise_px = 0.06;       // of one edge point
-  double outward_px = 0.4;           // all edges, varying by half of it from photo to photo
-  double principal_shift_px = 0.0;   // stabiliser, standard deviation per photo
-  double focal_change = 0.0;         // autofocus, relative standard deviation per photo
-  double printed_scale = 1.0;        // what the printer made of the tags' sides
+  double edge_noise_px = 0.06;      // of one edge point
+  double outward_px = 0.4;          // all edges, varying by half of it from photo to photo
+  double principal_shift_px = 0.0;  // stabiliser, standard deviation per photo
+  double focal_change = 0.0;        // autofocus, relative standard deviation per photo
+  double printed_scale = 1.0;       // what the printer made of the tags' sides
 };
 
 struct Truth {
@@ -93,13 +93,16 @@ inline Photographed photograph(const Wishes& wishes) {
   Truth& truth = result.truth;
   for (int i = 0; i < wishes.tags; ++i) truth.world_from_tag.push_back(random_tag(random, i));
   const double half = 0.5 * side_mm * wishes.printed_scale;
-  const std::array<Vector3d, 4> corner{Vector3d{-half, -half, 0}, {half, -half, 0}, {half, half, 0}, {-half, half, 0}};
+  const std::array<Vector3d, 4> corner{
+      Vector3d{-half, -half, 0}, {half, -half, 0}, {half, half, 0}, {-half, half, 0}};
 
   for (int i = 0; i < wishes.photos; ++i) {
     const double azimuth = (i + 0.5) / wishes.photos * 2.2 - 1.1;  // about straight outwards
     const double distance_mm = 1150 + 200 * even(random);
-    const Vector3d place(distance_mm * std::sin(azimuth), distance_mm * std::cos(azimuth), 450 + 300 * std::sin(2.4 * i));
-    Camera camera = look_at(truth, place, {60 * even(random), 0, 300 + 60 * even(random)}, (i % 2) * M_PI / 2);
+    const Vector3d place(distance_mm * std::sin(azimuth), distance_mm * std::cos(azimuth),
+                         450 + 300 * std::sin(2.4 * i));
+    Camera camera =
+        look_at(truth, place, {60 * even(random), 0, 300 + 60 * even(random)}, (i % 2) * M_PI / 2);
     camera.cx += wishes.principal_shift_px * normal(random);
     camera.cy += wishes.principal_shift_px * normal(random);
     camera.focal_px *= 1 + wishes.focal_change * normal(random);
@@ -129,8 +132,9 @@ inline Photographed photograph(const Wishes& wishes) {
         for (int point = 0; point < 20; ++point) {
           const double t = 0.1 + 0.8 * point / 19.0;
           const Vector3d on_tag = (1 - t) * corner[edge] + t * corner[(edge + 1) % 4];
-          sighting.edge_points[edge].push_back({picture_of(truth, camera, world_from_tag * on_tag) +
-                                                outwards * (outward_px + wishes.edge_noise_px * normal(random))});
+          sighting.edge_points[edge].push_back(
+              {picture_of(truth, camera, world_from_tag * on_tag) +
+               outwards * (outward_px + wishes.edge_noise_px * normal(random))});
         }
       }
       photo.sightings.push_back(sighting);
@@ -140,7 +144,7 @@ inline Photographed photograph(const Wishes& wishes) {
   const auto distance = [&](int a, int b) {
     return (truth.world_from_tag[a].translation_mm - truth.world_from_tag[b].translation_mm).norm();
   };
-  result.input.scale_bars = {{0, 1, distance(0, 1), 0.02}, {2, 3, distance(2, 3), 0.02}};
+  result.input.scale_bars = {{4, 5, distance(4, 5), 0.02}, {6, 7, distance(6, 7), 0.02}};
   return result;
 }
 
