@@ -141,10 +141,12 @@ inline Photographed photograph(const Wishes& wishes) {
     }
     result.input.photos.push_back(photo);
   }
-  const auto distance = [&](int a, int b) {
-    return (truth.world_from_tag[a].translation_mm - truth.world_from_tag[b].translation_mm).norm();
+  const auto measured = [&](int a, int b) {
+    constexpr double sigma_mm = 0.005;
+    const double true_mm = (truth.world_from_tag[a].translation_mm - truth.world_from_tag[b].translation_mm).norm();
+    return ScaleBar{a, b, true_mm + sigma_mm * normal(random), sigma_mm};
   };
-  result.input.scale_bars = {{4, 5, distance(4, 5), 0.02}, {6, 7, distance(6, 7), 0.02}};
+  result.input.scale_bars = {measured(4, 5), measured(6, 7)};
   return result;
 }
 

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "network/adjustment.h"
+#include "network/outliers.h"
+
+namespace pivotfix {
+
+namespace {
+
+double widest_angle_rad(const Bundle& bundle, int target) {
+  std::vector<Eigen::Vector3d> rays;
+  for (const BundleObservation& observation : bundle.observations) {
+    if (observation.rejected || observation.target != target) continue;
+    const Eigen::Vector3d camera_mm =
+        bundle.stations[observation.station].camera_from_network.inverse().translation_mm;
+    rays.push_back((camera_mm - bundle.targets[target].network_from_target.translation_mm).normalized());
+  }
+  double widest = 0.0;
+  for (std::size_t a = 0; a < rays.size(); ++a)
+    for (std::size_t b = a + 1; b < rays.size(); ++b)
+      widest = std::max(widest, std::acos(std::clamp(rays[a].dot(rays[b]), -1.0, 1.0)));
+  return widest;
+}
+
+struct Tally {
+  int count = 0;
+  double squares_px2 = 0.0;
+  void add(double miss_px) {
+    ++count;
+    squares_px2 += miss_px * miss_px;
+  }
+  double rms_px() const { return count > 0 ? std::sqrt(squares_px2 / (2.0 * count)) : 0.0; }
+};
+
+void report_stations(const Adjustment& done, const NetworkInput& input, const std::vector<Tally>& tally,
+                     Network& network) {
+  const Bundle& bundle = done.started.bundle;
+  for (std::size_t i = 0; i < input.photos.size(); ++i) {
+    Station station;
+    station.photo = input.photos[i].photo;
+    station.sightings = tally[i].count;
+    station.used = tally[i].count > 0;
+    station.lens = bundle.stations[i].lens;
+    if (station.used) {
+      station.network_from_camera = bundle.stations[i].camera_from_network.inverse();
+      station.shift = bundle.stations[i].shift;
+      station.rms_px = tally[i].rms_px();
+    } else if (input.photos[i].sightings.empty()) {
+      station.why_not = "no tag found";
+    } else {
+      station.why_not = "its tags do not hang together with those of the other photos";
+    }
+    network.stations.push_back(station);
+  }
+}
+
+void report_tags(const Adjustment& done, const NetworkInput& input, const std::vector<Tally>& tally,
+                 Network& network) {
+  const Bundle& bundle = done.started.bundle;
+  std::vector<int> kept;
+  for (std::size_t i = 0; i < bundle.targets.size(); ++i) {
+    if (tally[i].count == 0) continue;
+    kept.push_back(static_cast<int>(i));
+    const int number = done.started.tag_numbers[i];
+    const auto other = input.other_sides_mm.find(number);
+    const double side_mm = other == input.other_sides_mm.end() ? input.printed_side_mm : other->second;
+    network.tags.push_back({number, bundle.targets[i].network_from_target,
+                            side_mm * bundle.sizes[bundle.targets[i].size].factor, tally[i].count,
+                            widest_angle_rad(bundle, static_cast<int>(i)), tally[i].rms_px()});
+  }
+  const auto width = static_cast<Eigen::Index>(6 * kept.size());
+  network.tag_covariance.resize(width, width);
+  for (std::size_t a = 0; a < kept.size(); ++a)
+    for (std::size_t b = 0; b < kept.size(); ++b)
+      network.tag_covariance.block<6, 6>(6 * a, 6 * b) =
+          done.found.targets.block<6, 6>(6 * kept[a], 6 * kept[b]);
+}
+
+void report_lenses(const Adjustment& done, Network& network) {
+  const Bundle& bundle = done.started.bundle;
+  for (std::size_t i = 0; i < bundle.lenses.size(); ++i) {
+    LensEstimate estimate;
+    estimate.camera = done.started.groups[i].words;
+    estimate.lens = bundle.lenses[i].lens;
+    for (int k = 0; k < lens_parameter_count; ++k)
+      estimate.sigma[k] = std::sqrt(std::max(0.0, done.found.lenses[i](k, k)));
+    for (const Station& station : network.stations)
+      if (station.used && station.lens == static_cast<int>(i)) ++estimate.photos;
+    network.lenses.push_back(estimate);
+  }
+}
+
+void report_scale_bars(const Adjustment& done, const NetworkInput& input, Network& network) {
+  const Bundle& bundle = done.started.bundle;
+  for (std::size_t i = 0; i < input.scale_bars.size(); ++i) {
+    const BundleDistance& distance = bundle.distances[i];
+    const Eigen::Vector3d apart_mm = bundle.targets[distance.to_target].network_from_target.translation_mm -
+                                     bundle.targets[distance.from_target].network_from_target.translation_mm;
+    const Eigen::Vector3d along = apart_mm.normalized();
+    const Eigen::Index a = 6 * distance.from_target, b = 6 * distance.to_target;
+    const Eigen::MatrixXd& covariance_of = done.found.targets;
+    const Eigen::Matrix3d spread = covariance_of.block<3, 3>(a, a) + covariance_of.block<3, 3>(b, b) -
+                                   covariance_of.block<3, 3>(a, b) - covariance_of.block<3, 3>(b, a);
+    const double left = distance.sigma_mm * distance.sigma_mm - along.dot(spread * along);
+    const double miss = apart_mm.norm() - distance.length_mm;
+    // A bar that alone gives the scale has no residual to judge.
+    const double normalised =
+        left > 1e-4 * distance.sigma_mm * distance.sigma_mm ? miss / std::sqrt(left) : 0.0;
+    network.scale_bars.push_back({input.scale_bars[i], apart_mm.norm(), normalised});
+  }
+}
+
+}  // namespace
+
+Network describe(const Adjustment& done, const NetworkInput& input) {
+  const Bundle& bundle = done.started.bundle;
+  std::vector<Tally> by_photo(input.photos.size()), by_tag(bundle.targets.size());
+  Tally all;
+  for (const BundleObservation& observation : bundle.observations) {
+    if (observation.rejected) continue;
+    const double miss_px = centre_miss_px(bundle, observation);
+    for (Tally* tally : {&by_photo[observation.station], &by_tag[observation.target], &all})
+      tally->add(miss_px);
+  }
+  Network network;
+  report_stations(done, input, by_photo, network);
+  report_tags(done, input, by_tag, network);
+  report_lenses(done, network);
+  report_scale_bars(done, input, network);
+  network.rejected = done.started.rejected;
+  network.centre_rms_px = all.rms_px();
+  network.noise_factor = done.noise_scale;
+  network.shift_sigma = bundle.shift_sigma;
+  network.observations = done.found.residuals;
+  network.unknowns = done.found.unknowns;
+  return network;
+}
+
+int Network::index_of_tag(int number) const {
+  const auto place = std::lower_bound(tags.begin(), tags.end(), number,
+                                      [](const TagInSpace& tag, int wanted) { return tag.number < wanted; });
+  return place != tags.end() && place->number == number ? static_cast<int>(place - tags.begin()) : -1;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: Apache-2.0
+// Which sightings are no noise. Private to the network stage.
+#pragma once
+
+#include "network/bundle.h"
+#include "network/network.h"
+#include "network/network_builder.h"
+
+namespace pivotfix {
+
+// How far the centre of an observed tag lies from its prediction.
+double centre_miss_px(const Bundle& bundle, const BundleObservation& observation);
+
+// Factor by which residuals exceed their weights, from the middle of all sightings, which outliers do not
+// move.
+double found_noise_robust(const Bundle& bundle, const BundleCovariance& found);
+
+// Rejects the sighting that fits worst in each photo and tag, if it is no noise, and says so in
+// `started.rejected`. Returns how many.
+int reject_outliers(StartedBundle& started, const BundleCovariance& found, const NetworkInput& input);
+
+// Rejects sightings of tags in one photo only and photos with a single tag: they hold nothing together.
+void drop_loose_ends(StartedBundle& started);
+
+}  // namespace pivotfix

@@ -1,0 +1,199 @@
+// SPDX-License-Identifier: Apache-2.0
+// Networks of made-up photos against their truth. Edge points are simulated here, not found in pictures; the
+// tests of samples/ go through real pixels.
+#include <gtest/gtest.h>
+
+#include <Eigen/Geometry>
+#include <algorithm>
+
+#include "base/problem.h"
+#include "simulated_photos.h"
+
+namespace pivotfix {
+namespace {
+
+using simulation::Photographed;
+using simulation::Wishes;
+
+struct Comparison {
+  double centre_rms_mm = 0.0;     // 3-D, after the best rigid fit
+  double worst_length_mm = 0.0;   // between any two tags
+  double worst_normal_rad = 0.0;  // of a tag's face
+};
+
+Comparison compare(const Network& network, const Photographed& photographed) {
+  const auto count = static_cast<Eigen::Index>(network.tags.size());
+  Eigen::MatrixXd found(3, count), truth(3, count);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    found.col(i) = network.tags[i].network_from_tag.translation_mm;
+    truth.col(i) = photographed.truth.world_from_tag[network.tags[i].number].translation_mm;
+  }
+  const Eigen::Matrix4d world_from_network = Eigen::umeyama(found, truth, false);
+  Comparison result;
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const Eigen::Vector3d miss = (world_from_network * found.col(i).homogeneous()).head<3>() - truth.col(i);
+    result.centre_rms_mm += miss.squaredNorm() / static_cast<double>(count);
+    for (Eigen::Index k = 0; k < i; ++k)
+      result.worst_length_mm =
+          std::max(result.worst_length_mm,
+                   std::abs((found.col(i) - found.col(k)).norm() - (truth.col(i) - truth.col(k)).norm()));
+    const Eigen::Vector3d normal = world_from_network.topLeftCorner<3, 3>() *
+                                   (network.tags[i].network_from_tag.rotation * Eigen::Vector3d::UnitZ());
+    const Eigen::Vector3d true_normal =
+        photographed.truth.world_from_tag[network.tags[i].number].rotation * Eigen::Vector3d::UnitZ();
+    result.worst_normal_rad =
+        std::max(result.worst_normal_rad, std::acos(std::min(1.0, normal.dot(true_normal))));
+  }
+  result.centre_rms_mm = std::sqrt(result.centre_rms_mm);
+  return result;
+}
+
+TEST(AdjustNetwork, FindsTagsToHundredthsOfAMillimetreFromASharpRigidLens) {
+  const Photographed photographed = photograph(Wishes{});
+  const Network network = adjust_network(photographed.input);
+  ASSERT_EQ(network.tags.size(), 24u);
+  const Comparison miss = compare(network, photographed);
+  EXPECT_LT(miss.centre_rms_mm, 0.012);
+  EXPECT_LT(miss.worst_length_mm, 0.06);
+  EXPECT_LT(miss.worst_normal_rad, 1e-3);
+  EXPECT_NEAR(network.lenses.at(0).lens.focal_px(), photographed.truth.focal_px, 1.0);
+  EXPECT_TRUE(network.rejected.empty());
+}
+
+TEST(AdjustNetwork, FindsASpreadOfPhotoShiftsAndWithstandsIt) {
+  Wishes wishes;
+  wishes.principal_shift_px = 6.0;
+  wishes.focal_change = 0.002;
+  const Photographed photographed = photograph(wishes);
+  const Network network = adjust_network(photographed.input);
+  const Comparison miss = compare(network, photographed);
+  EXPECT_LT(miss.centre_rms_mm, 0.04);
+  EXPECT_LT(miss.worst_length_mm, 0.15);
+  EXPECT_NEAR(network.shift_sigma[0], 6.0, 2.0);
+  EXPECT_NEAR(network.shift_sigma[2], 0.002, 0.0008);
+}
+
+TEST(AdjustNetwork, ReportsNextToNoShiftForARigidLens) {
+  const Network network = adjust_network(photograph(Wishes{}).input);
+  EXPECT_LT(network.shift_sigma[0], 0.2);
+  EXPECT_LT(network.shift_sigma[2], 1e-4);
+}
+
+TEST(AdjustNetwork, TakesScaleFromTheStripsNotFromThePrintedSide) {
+  Wishes wishes;
+  wishes.printed_scale = 0.97;  // printed without "100 %"
+  const Photographed photographed = photograph(wishes);
+  const Network network = adjust_network(photographed.input);
+  EXPECT_LT(compare(network, photographed).worst_length_mm, 0.06);
+  EXPECT_NEAR(network.tags.front().side_mm, 48.5, 0.05);
+}
+
+TEST(AdjustNetwork, GivesTheSameNetworkInAnyOrderOfPhotos) {
+  Photographed photographed = photograph(Wishes{});
+  const Network forwards = adjust_network(photographed.input);
+  std::reverse(photographed.input.photos.begin(), photographed.input.photos.end());
+  const Network backwards = adjust_network(photographed.input);
+  const auto distance = [](const Network& network, int a, int b) {
+    return (network.tags[network.index_of_tag(a)].network_from_tag.translation_mm -
+            network.tags[network.index_of_tag(b)].network_from_tag.translation_mm)
+        .norm();
+  };
+  for (int tag = 1; tag < 24; ++tag)
+    EXPECT_NEAR(distance(forwards, 0, tag), distance(backwards, 0, tag), 1e-3);
+}
+
+TEST(AdjustNetwork, NamesASightingWhoseTagWasKnocked) {
+  Photographed photographed = photograph(Wishes{});
+  PhotoSightings& photo = photographed.input.photos[5];
+  ASSERT_GT(photo.sightings.size(), 8u);
+  Sighting& knocked = photo.sightings[7];
+  for (auto& edge : knocked.edge_points)
+    for (EdgePoint& point : edge) point.point_px.x() += 3.0;
+  const int number = knocked.tag_number;
+  const Network network = adjust_network(photographed.input);
+  ASSERT_EQ(network.rejected.size(), 1u);
+  EXPECT_EQ(network.rejected[0].photo, "photo5.jpg");
+  EXPECT_EQ(network.rejected[0].tag_number, number);
+  EXPECT_LT(compare(network, photographed).centre_rms_mm, 0.012);
+}
+
+TEST(AdjustNetwork, SetsAsideATagThatStandsTwiceInOnePhoto) {
+  Photographed photographed = photograph(Wishes{});
+  PhotoSightings& photo = photographed.input.photos[3];
+  photo.sightings.push_back(photo.sightings[0]);
+  const int number = photo.sightings[0].tag_number;
+  const Network network = adjust_network(photographed.input);
+  ASSERT_EQ(network.rejected.size(), 2u);
+  EXPECT_EQ(network.rejected[0].tag_number, number);
+  EXPECT_NE(network.rejected[0].reason.find("2 times"), std::string::npos);
+}
+
+TEST(AdjustNetwork, FindsTheLensWithoutAnyWordOfTheFocalLength) {
+  Photographed photographed = photograph(Wishes{});
+  for (PhotoSightings& photo : photographed.input.photos) {
+    photo.camera = CameraDescription{};
+    photo.camera.width_px = photographed.truth.width;
+    photo.camera.height_px = photographed.truth.height;
+  }
+  EXPECT_LT(compare(adjust_network(photographed.input), photographed).centre_rms_mm, 0.012);
+}
+
+// The tags' normalised errors: coordinates of tag k in the frame of tag 0, 1 and 2 (first two fix axes), so
+// that the arbitrary datum drops out. Mean square near one says that the covariance tells the truth.
+TEST(AdjustNetwork, StatesLengthsWithTheirTrueUncertainty) {
+  double squares = 0.0;
+  int count = 0;
+  for (unsigned seed = 100; seed < 110; ++seed) {
+    Wishes wishes;
+    wishes.seed = seed;
+    wishes.photos = 14;
+    wishes.principal_shift_px = 3.0;
+    wishes.focal_change = 0.001;
+    const Photographed photographed = photograph(wishes);
+    const Network network = adjust_network(photographed.input);
+    for (std::size_t a = 4; a < network.tags.size(); a += 3)
+      for (std::size_t b = a + 1; b < network.tags.size(); b += 4) {
+        const Eigen::Vector3d apart_mm =
+            network.tags[b].network_from_tag.translation_mm - network.tags[a].network_from_tag.translation_mm;
+        const auto block = [&](std::size_t i, std::size_t k) {
+          return network.tag_covariance.block<3, 3>(6 * i, 6 * k);
+        };
+        const Eigen::Matrix3d spread = block(a, a) + block(b, b) - block(a, b) - block(b, a);
+        const Eigen::Vector3d along = apart_mm.normalized();
+        const double truth_mm = (photographed.truth.world_from_tag[network.tags[b].number].translation_mm -
+                                 photographed.truth.world_from_tag[network.tags[a].number].translation_mm)
+                                    .norm();
+        squares += std::pow(apart_mm.norm() - truth_mm, 2) / along.dot(spread * along);
+        ++count;
+      }
+  }
+  EXPECT_GT(squares / count, 0.6) << count << " lengths";
+  EXPECT_LT(squares / count, 1.5) << count << " lengths";
+}
+
+TEST(AdjustNetwork, RefusesPhotosWithoutTags) {
+  NetworkInput input;
+  input.photos.resize(5);
+  try {
+    adjust_network(input);
+    FAIL() << "nothing was refused";
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.kind(), ProblemKind::refused);
+    EXPECT_EQ(problem.what_happened(), "None of the 5 photos shows a tag.");
+  }
+}
+
+TEST(AdjustNetwork, RefusesAScaleStripThatIsNotInThePhotos) {
+  Photographed photographed = photograph(Wishes{});
+  photographed.input.scale_bars[0].to_tag = 99;
+  try {
+    adjust_network(photographed.input);
+    FAIL() << "nothing was refused";
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.what_happened(),
+              "Tag 99 of the scale strip 4-99 is not in two photos that fit together.");
+  }
+}
+
+}  // namespace
+}  // namespace pivotfix
