@@ -134,9 +134,9 @@ struct FittedEdge {
 };
 
 std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
-                                   double reach_px) {
+                                   double reach_px, const LightTable& light_of_grey) {
   constexpr double least_used = 0.35;  // of the bins
-  const std::vector<EdgeBin> bins = collect_bins(picture, frame, blur_px, reach_px);
+  const std::vector<EdgeBin> bins = collect_bins(picture, frame, blur_px, reach_px, light_of_grey);
   if (bins.size() < 4) return std::nullopt;
   EdgeSteps edge = fit_steps(bins, blur_px);
   drop_odd_brightness(edge);
@@ -162,9 +162,10 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
 
 }  // namespace
 
-std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px,
-                                     int tag_number) {
+std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px, int tag_number,
+                                     bool tone_curve) {
   constexpr int passes = 3;
+  const LightTable light_of_grey = light_table(tone_curve);
   FittedEdges fitted;
   fitted.corner_px = corner_px;
   std::array<double, 4> blur_px;
@@ -177,7 +178,7 @@ std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorner
     double blur_sum = 0.0;
     for (int k = 0; k < 4; ++k) {
       const double reach_px = (pass == 0 ? 4.0 : 3.0) * blur_px[k] + 1.0;
-      auto edge = fit_edge(picture, frames[k], blur_px[k], reach_px);
+      auto edge = fit_edge(picture, frames[k], blur_px[k], reach_px, light_of_grey);
       if (!edge) return std::nullopt;
       lines[k] = edge->line;
       fitted.edge_points[k] = std::move(edge->points);

@@ -22,6 +22,7 @@ struct FittedEdges {
 
 // `corner_px` in the order of TagCorners, good to about a pixel. Empty when an edge is covered for most of
 // its length, or the edges do not settle near where they were expected.
-std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px, int tag_number);
+std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px, int tag_number,
+                                     bool tone_curve);
 
 }  // namespace pivotfix

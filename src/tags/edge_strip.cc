@@ -73,6 +73,16 @@ double EdgeFrame::inner_white_at(double along_px, double blur_px) const {
   return white;
 }
 
+LightTable light_table(bool tone_curve) {
+  LightTable table{};
+  for (int grey = 0; grey < 256; ++grey) {
+    const double coded = grey / 255.0;
+    const double light = coded <= 0.04045 ? coded / 12.92 : std::pow((coded + 0.055) / 1.055, 2.4);
+    table[grey] = tone_curve ? light : coded;
+  }
+  return table;
+}
+
 std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number) {
   const Homography homography(corner_px);
   const auto black = tag_pattern(tag_number);
@@ -82,15 +92,16 @@ std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number
 }
 
 std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
-                                  double reach_px) {
+                                  double reach_px, const LightTable& light_of_grey) {
   constexpr double bin_length_px = 3.0;
   constexpr int most_bins = 64;
-  constexpr double inner_share = 0.95;  // of the border's width: the white cells beyond are modelled
+  constexpr double inner_share =
+      0.80;  // of the border's width: the white cells beyond are modelled, not known exactly
   constexpr double outer_share = 0.80;  // of a cell of paper: what lies beyond is not known
   // Within this of a corner the neighbouring edge's blur is felt.
   const double margin_px = std::min(2.5 * blur_px + 0.5, 0.14 * frame.length_px);
   const double used_px = frame.length_px - 2.0 * margin_px;
-  const int bin_count = std::clamp(static_cast<int>(std::lround(used_px / bin_length_px)), 6, most_bins);
+  const int bin_count = std::clamp(static_cast<int>(std::lround(used_px / bin_length_px)), 4, most_bins);
 
   std::vector<EdgeBin> bins(static_cast<std::size_t>(bin_count));
   std::vector<double> inner_reach(bins.size());
@@ -131,11 +142,11 @@ std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& f
       if (across < -inner_reach[i] || across > outer_reach[i]) continue;
       const std::size_t index =
           static_cast<std::size_t>(pixel.y()) * picture.width_px + static_cast<std::size_t>(pixel.x());
-      bins[i].pixels.push_back({across, static_cast<double>(picture.grey[index])});
+      bins[i].pixels.push_back({across, light_of_grey[picture.grey[index]]});
       bins[i].along_px += from_start.dot(frame.along);
     }
   }
-  std::erase_if(bins, [](const EdgeBin& bin) { return bin.pixels.size() < 6; });
+  std::erase_if(bins, [](const EdgeBin& bin) { return bin.pixels.size() < 4; });
   for (EdgeBin& bin : bins) bin.along_px /= static_cast<double>(bin.pixels.size());
   return bins;
 }

@@ -34,9 +34,15 @@ struct EdgeFrame {
 
 std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number);
 
+// What light a grey value stands for, 0 to 1. Blur mixes light, not coded values: edges sought in coded
+// values lie up to half a pixel inside the black.
+using LightTable = std::array<double, 256>;
+// Through the inverse of the sRGB curve (IEC 61966-2-1), or in proportion.
+LightTable light_table(bool tone_curve);
+
 struct EdgePixel {
   double across_px = 0.0;
-  double grey = 0.0;
+  double light = 0.0;  // 0 black, 1 white
 };
 
 // A short piece of an edge with the pixels near it.
@@ -49,6 +55,6 @@ struct EdgeBin {
 
 // `reach_px`: pixels farther from the edge than this are left out, as are those nearer to the next edge.
 std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
-                                  double reach_px);
+                                  double reach_px, const LightTable& light_of_grey);
 
 }  // namespace pivotfix

@@ -21,7 +21,8 @@ std::optional<Sighting> sighting_of(const GreyPicture& picture, const TagCorners
   if (shortest_side(candidate) < 0.5 * options.smallest_side_px) return std::nullopt;
   const auto rough = decode(picture, candidate, options.most_wrong_cells);
   if (!rough) return std::nullopt;
-  auto edges = fit_edges(picture, turned(candidate, rough->quarter_turns), rough->tag_number);
+  auto edges =
+      fit_edges(picture, turned(candidate, rough->quarter_turns), rough->tag_number, options.tone_curve);
   if (!edges) return std::nullopt;
   // Once more with the fitted corners: what is believed must also read well there.
   const auto final_reading = decode(picture, edges->corner_px, options.most_wrong_cells);

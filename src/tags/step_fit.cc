@@ -2,6 +2,7 @@
 #include "tags/step_fit.h"
 
 #include <Eigen/Cholesky>
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -9,6 +10,7 @@
 namespace pivotfix {
 namespace {
 
+constexpr double least_contrast = 0.003;  // of full white, in light
 constexpr double least_blur_px = 0.3;
 constexpr double most_blur_px = 6.0;
 
@@ -28,7 +30,29 @@ struct BinEquations {
   Eigen::Vector4d right = Eigen::Vector4d::Zero();
 };
 
-BinEquations linearise(const EdgeBin& bin, const Step& step, double blur_px) {
+// Black and contrast along the edge, linear.
+struct EdgeLevels {
+  Eigen::Vector2d black = Eigen::Vector2d::Zero();
+  Eigen::Vector2d contrast = Eigen::Vector2d::Zero();
+  double weight = 0.0;  // about as many pixels' worth
+
+  double black_at(double along_px) const { return black(0) + black(1) * along_px; }
+  double contrast_at(double along_px) const { return contrast(0) + contrast(1) * along_px; }
+};
+
+// What a bin's own pixels say of black and contrast is softened by what the whole edge says: paper is evenly
+// lit over a few pixels, and a small tag has few pixels a bin.
+void add_edge_levels(const EdgeBin& bin, const Step& step, const EdgeLevels& levels,
+                     BinEquations& equations) {
+  const double black_off = levels.black_at(bin.along_px) - step.black;
+  const double contrast_off = levels.contrast_at(bin.along_px) - step.contrast;
+  equations.normal(1, 1) += levels.weight;
+  equations.right(1) += levels.weight * black_off;
+  equations.normal(2, 2) += levels.weight;
+  equations.right(2) += levels.weight * contrast_off;
+}
+
+BinEquations linearise(const EdgeBin& bin, const Step& step, double blur_px, const EdgeLevels& levels) {
   BinEquations equations;
   for (const EdgePixel& pixel : bin.pixels) {
     const double z = (pixel.across_px - step.across_px) / blur_px;
@@ -40,14 +64,19 @@ BinEquations linearise(const EdgeBin& bin, const Step& step, double blur_px) {
     Eigen::Vector4d row;
     row << -step.contrast * slope / blur_px, 1.0, white,
         -step.contrast * (slope * z + inner_slope * z_inner) / blur_px;
-    equations.normal += row * row.transpose();
-    equations.right += row * (pixel.grey - step.black - step.contrast * white);
+    // Noise is about even in coded values, so it grows with the light: weights in the manner of counts.
+    constexpr double floor_light = 0.2;
+    const double expected = step.black + step.contrast * white;
+    const double weight = 1.0 / (std::max(expected, 0.0) + floor_light);
+    equations.normal += weight * row * row.transpose();
+    equations.right += weight * row * (pixel.light - expected);
   }
   // Keeps a bin without an edge from running away; far too weak to move one with an edge.
-  const double stiffness = 1e-3 * static_cast<double>(bin.pixels.size());
-  equations.normal(0, 0) += stiffness * 100.0;
-  equations.normal(1, 1) += stiffness * 1e-3;
-  equations.normal(2, 2) += stiffness * 1e-3;
+  const double stiffness = 1e-6 * static_cast<double>(bin.pixels.size());
+  equations.normal(0, 0) += stiffness;
+  equations.normal(1, 1) += stiffness;
+  equations.normal(2, 2) += stiffness;
+  add_edge_levels(bin, step, levels, equations);
   return equations;
 }
 
@@ -58,10 +87,10 @@ Step first_guess(const EdgeBin& bin) {
   double outside_count = 0.0;
   for (const EdgePixel& pixel : bin.pixels) {
     if (pixel.across_px < 0.0) {
-      inside += pixel.grey;
+      inside += pixel.light;
       ++inside_count;
     } else {
-      outside += pixel.grey;
+      outside += pixel.light;
       ++outside_count;
     }
   }
@@ -69,8 +98,49 @@ Step first_guess(const EdgeBin& bin) {
   if (inside_count == 0.0 || outside_count == 0.0) return step;
   step.black = inside / inside_count;
   step.contrast = outside / outside_count - step.black;
-  step.usable = step.contrast > 4.0;
+  step.usable = step.contrast > least_contrast;
   return step;
+}
+
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// Through the bins whose levels are near the middle of all.
+EdgeLevels edge_levels(const std::vector<EdgeBin>& bins, const std::vector<Step>& steps) {
+  std::vector<double> blacks;
+  std::vector<double> contrasts;
+  for (const Step& step : steps) {
+    if (!step.usable) continue;
+    blacks.push_back(step.black);
+    contrasts.push_back(step.contrast);
+  }
+  EdgeLevels levels;
+  if (blacks.size() < 4) return levels;
+  const double black = median(blacks);
+  const double contrast = median(contrasts);
+  Eigen::Matrix2d normal = Eigen::Matrix2d::Zero();
+  Eigen::Vector2d black_right = Eigen::Vector2d::Zero();
+  Eigen::Vector2d contrast_right = Eigen::Vector2d::Zero();
+  for (std::size_t i = 0; i < bins.size(); ++i) {
+    const Step& step = steps[i];
+    if (!step.usable || std::abs(step.black - black) > 0.25 * contrast ||
+        std::abs(step.contrast - contrast) > 0.4 * contrast) {
+      continue;
+    }
+    const Eigen::Vector2d place(1.0, bins[i].along_px);
+    normal += place * place.transpose();
+    black_right += place * step.black;
+    contrast_right += place * step.contrast;
+  }
+  const double determinant = normal.determinant();
+  if (normal(0, 0) < 4.0 || determinant < 1e-6 * normal(0, 0) * normal(1, 1)) return levels;
+  levels.black = normal.ldlt().solve(black_right);
+  levels.contrast = normal.ldlt().solve(contrast_right);
+  levels.weight = 2.0;
+  return levels;
 }
 
 }  // namespace
@@ -82,12 +152,13 @@ EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px) {
   for (const EdgeBin& bin : bins) edge.steps.push_back(first_guess(bin));
   std::vector<BinEquations> equations(bins.size());
   for (int pass = 0; pass < passes; ++pass) {
+    const EdgeLevels levels = pass == 0 ? EdgeLevels{} : edge_levels(bins, edge.steps);
     // The bins' own unknowns are eliminated (Schur complement); what is left is one equation for the blur.
     double blur_normal = 1e-9;
     double blur_right = 0.0;
     for (std::size_t i = 0; i < bins.size(); ++i) {
       if (!edge.steps[i].usable) continue;
-      equations[i] = linearise(bins[i], edge.steps[i], edge.blur_px);
+      equations[i] = linearise(bins[i], edge.steps[i], edge.blur_px, levels);
       const Eigen::LDLT<Eigen::Matrix3d> own(equations[i].normal.topLeftCorner<3, 3>());
       const Eigen::Vector3d coupling = equations[i].normal.topRightCorner<3, 1>();
       // Each bin has the same say, whatever its contrast.
@@ -108,7 +179,8 @@ EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px) {
       step.across_px += std::clamp(better(0), -1.0, 1.0);
       step.black += better(1);
       step.contrast += better(2);
-      step.usable = step.contrast > 4.0 && std::abs(step.across_px) < 4.0 && std::isfinite(step.across_px);
+      step.usable =
+          step.contrast > least_contrast && std::abs(step.across_px) < 4.0 && std::isfinite(step.across_px);
     }
     edge.blur_px = blur_px;
   }

@@ -41,6 +41,9 @@ struct Sighting {
 struct TagSearchOptions {
   int most_wrong_cells = 2;      // of 36; the family's smallest distance is 11
   double smallest_side_px = 16;  // shorter tags are not looked for
+  // Grey values are sRGB-coded, as cameras write them; false: proportional to light. With the right one
+  // corners are true as well, with the wrong one only centres are.
+  bool tone_curve = true;
 };
 
 // Sightings ordered by tag number, then by place; a number seen twice in one picture is returned twice.
