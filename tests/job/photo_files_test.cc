@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <gtest/gtest.h>
+
+#include "job/job.h"
+#include "temporary_folder.h"
+
+namespace pivotfix {
+namespace {
+
+class PhotoFiles : public testing::Test {
+ protected:
+  PhotoFiles() {
+    for (const char* name : {"photos/b.jpg", "photos/a.JPG", "photos/c1.png", "photos/notes.txt",
+                             "photos/.hidden.jpg", "photos/deeper/d.jpg", "more/b.jpg"})
+      folder_.write(name, "x");
+  }
+
+  // Relative to the job's folder, for comparison.
+  std::vector<std::string> names(const std::vector<std::string>& patterns) const {
+    Job job;
+    job.file = folder_.path() / "job.toml";
+    PhotoSet set;
+    for (std::size_t i = 0; i < patterns.size(); ++i)
+      set.patterns.push_back({patterns[i], Place{"job.toml", static_cast<int>(i) + 1, 10}});
+    job.photo_sets.push_back(set);
+    std::vector<std::string> found;
+    for (const auto& file : photo_files(job))
+      found.push_back(file.lexically_relative(folder_.path()).string());
+    return found;
+  }
+
+  std::string complaint(const std::vector<std::string>& patterns) const {
+    try {
+      names(patterns);
+    } catch (const Problem& problem) {
+      return problem.what();
+    }
+    return "";
+  }
+
+  TemporaryFolder folder_{};
+};
+
+using Names = std::vector<std::string>;
+
+TEST_F(PhotoFiles, StarsMatchAnyLettersInEitherCaseButNoHiddenFiles) {
+  EXPECT_EQ(names({"photos/*.jpg"}), (Names{"photos/a.JPG", "photos/b.jpg"}));
+}
+
+TEST_F(PhotoFiles, QuestionMarksMatchOneLetter) {
+  EXPECT_EQ(names({"photos/?.jpg"}), (Names{"photos/a.JPG", "photos/b.jpg"}));
+  EXPECT_EQ(names({"photos/c?.png"}), (Names{"photos/c1.png"}));
+}
+
+TEST_F(PhotoFiles, StarsWorkForFoldersToo) {
+  EXPECT_EQ(names({"*/b.jpg"}), (Names{"more/b.jpg", "photos/b.jpg"}));
+}
+
+TEST_F(PhotoFiles, AFolderStandsForThePhotosInIt) {
+  EXPECT_EQ(names({"photos"}), (Names{"photos/a.JPG", "photos/b.jpg", "photos/c1.png"}));
+  EXPECT_EQ(names({"photos/"}), names({"photos"}));
+}
+
+TEST_F(PhotoFiles, ComeSortedAndOnceHoweverTheyAreNamed) {
+  EXPECT_EQ(names({"photos/c1.png", "photos/*.jpg", "./photos/b.jpg", "photos/../photos/a.JPG"}),
+            (Names{"photos/a.JPG", "photos/b.jpg", "photos/c1.png"}));
+}
+
+TEST_F(PhotoFiles, TakesAbsoluteNamesAsWritten) {
+  EXPECT_EQ(names({(folder_.path() / "more" / "*.jpg").string()}), (Names{"more/b.jpg"}));
+}
+
+TEST_F(PhotoFiles, NamesTheLineOfAPatternWithoutMatch) {
+  EXPECT_EQ(complaint({"photos/*.jpg", "photos/*.heic"}),
+            "job.toml:2:10: No photo matches \"photos/*.heic\". The name is relative to the folder of the "
+            "job file; "
+            "upper and lower case count as the same only with * or ?.");
+  EXPECT_NE(complaint({"photos/B.JPG"}), "");
+}
+
+TEST_F(PhotoFiles, RefusesToLeaveTheJobsFolder) {
+  EXPECT_EQ(
+      complaint({"photos/../../*.jpg"}),
+      "job.toml:1:10: \"photos/../../*.jpg\" leaves the job's folder. Move the photos into the folder, or "
+      "write the whole path from /.");
+}
+
+}  // namespace
+}  // namespace pivotfix
