@@ -1,0 +1,166 @@
+// SPDX-License-Identifier: Apache-2.0
+// Our adjustment against OpenCV's calibration on real photographs: the chessboard photos that Debian's
+// opencv-doc carries (left01.jpg ... left14.jpg, 9 x 6 corners of 25 mm squares). Both get the same corners.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <cstdio>
+#include <opencv2/calib3d.hpp>
+#include <opencv2/imgproc.hpp>
+
+#include "network/bundle.h"
+#include "network/planar_pose.h"
+#include "photos/photos.h"
+
+namespace pivotfix {
+namespace {
+
+const std::string photo_folder = "/usr/share/doc/opencv-doc/examples/data/";
+constexpr int columns = 9, rows = 6;
+constexpr double square_mm = 25.0;
+
+struct Board {
+  std::vector<std::vector<cv::Point2f>> corners{};  // per photo
+  cv::Size size{};
+};
+
+Board read_boards(const std::string& side) {
+  Board board;
+  for (int number = 1; number <= 14; ++number) {
+    if (number == 10) continue;  // the package has none
+    const std::string name = side + (number < 10 ? "0" : "") + std::to_string(number) + ".jpg";
+    Photo photo = read_photo(photo_folder + name, name);
+    const cv::Mat picture(photo.picture.height_px, photo.picture.width_px, CV_8U, photo.picture.grey.data());
+    std::vector<cv::Point2f> corners;
+    if (!cv::findChessboardCorners(picture, {columns, rows}, corners))
+      throw std::runtime_error("no board in " + name);
+    cv::cornerSubPix(picture, corners, {11, 11}, {-1, -1},
+                     {cv::TermCriteria::EPS | cv::TermCriteria::COUNT, 60, 1e-4});
+    board.corners.push_back(corners);
+    board.size = picture.size();
+  }
+  return board;
+}
+
+template <typename Point>
+std::vector<Point> board_points() {
+  std::vector<Point> points;
+  for (int row = 0; row < rows; ++row)
+    for (int column = 0; column < columns; ++column)
+      points.emplace_back(static_cast<float>(column * square_mm), static_cast<float>(row * square_mm), 0.F);
+  return points;
+}
+
+// Poses from the board's four outer corners under a guessed lens; of the two mirrored ones, that which fits
+// all.
+RigidTransform rough_pose(const Lens& lens, const std::vector<cv::Point2f>& corners) {
+  const auto points = board_points<Eigen::Vector3d>();
+  const std::array<std::size_t, 4> outer{0, columns - 1, columns * rows - 1, columns * (rows - 1)};
+  const Eigen::Vector3d middle = 0.5 * (points.front() + points.back());
+  std::array<Eigen::Vector2d, 4> direction;
+  std::array<Eigen::Vector3d, 4> about_middle;
+  for (int i = 0; i < 4; ++i) {
+    direction[i] = direction_from_pixel(lens, {}, {corners[outer[i]].x, corners[outer[i]].y}).value();
+    about_middle[i] = points[outer[i]] - middle;
+  }
+  RigidTransform best;
+  double best_miss = 1e30;
+  RigidTransform middle_from_board;
+  middle_from_board.translation_mm = -middle;
+  const PlanarPoses poses = planar_poses(direction, about_middle).value();
+  for (const RigidTransform& camera_from_middle : poses.camera_from_tag) {
+    const RigidTransform pose = camera_from_middle * middle_from_board;
+    double miss = 0.0;
+    for (std::size_t i = 0; i < points.size(); ++i)
+      miss += (pixel_from_direction(lens, {}, pose * points[i]) - Eigen::Vector2d(corners[i].x, corners[i].y))
+                  .squaredNorm();
+    if (miss < best_miss) {
+      best_miss = miss;
+      best = pose;
+    }
+  }
+  return best;
+}
+
+Bundle board_bundle(const Board& board) {
+  Bundle bundle;
+  BundleLens lens;
+  lens.lens.values = {1.2 * board.size.width, 1, 0.5 * (board.size.width - 1), 0.5 * (board.size.height - 1)};
+  lens.free.fill(true);
+  bundle.lenses.push_back(lens);
+  bundle.sizes.push_back({1.0, 0.0, false});
+  bundle.targets.push_back({});
+  for (std::size_t i = 0; i < board.corners.size(); ++i) {
+    bundle.stations.push_back({rough_pose(lens.lens, board.corners[i]), 0, {}});
+    BundleObservation observation;
+    observation.station = static_cast<int>(i);
+    observation.points_target_mm = board_points<Eigen::Vector3d>();
+    for (const cv::Point2f& corner : board.corners[i]) observation.points_px.emplace_back(corner.x, corner.y);
+    observation.square_root_information = Eigen::MatrixXd::Identity(2 * columns * rows, 2 * columns * rows);
+    bundle.observations.push_back(observation);
+  }
+  return bundle;
+}
+
+class RealChessboards : public testing::TestWithParam<std::string> {};
+
+TEST_P(RealChessboards, CalibrateToTheSameLensAsOpenCvDoes) {
+  const Board board = read_boards(GetParam());
+  cv::Mat camera, distortion, deviations, unused;
+  std::vector<cv::Mat> rotations, translations;
+  const std::vector<std::vector<cv::Point3f>> points(board.corners.size(), board_points<cv::Point3f>());
+  const double opencv_rms_px = cv::calibrateCamera(
+      points, board.corners, board.size, camera, distortion, rotations, translations, deviations, unused,
+      unused, 0, {cv::TermCriteria::EPS | cv::TermCriteria::COUNT, 300, 1e-14});
+
+  const AdjustedBundle adjusted = adjust(board_bundle(board), {false, 0.0, 200});
+  ASSERT_TRUE(adjusted.summary.converged);
+  const BundleCovariance found = covariance(adjusted.bundle);
+  const double variance_px2 = found.weighted_square_sum / (found.residuals - found.unknowns);
+  const double corners = static_cast<double>(board.corners.size()) * columns * rows;
+  const double our_rms_px = std::sqrt(found.weighted_square_sum / corners);  // per corner, as OpenCV counts
+  EXPECT_LE(our_rms_px, opencv_rms_px * (1.0 + 1e-6));
+
+  // OpenCV's order: fx fy cx cy k1 k2 p1 p2 k3.
+  const auto& ours = adjusted.bundle.lenses[0].lens.values;
+  const Eigen::MatrixXd& spread = found.lenses[0];
+  const auto sigma = [&](int parameter) { return std::sqrt(variance_px2 * spread(parameter, parameter)); };
+  const double fy = ours[lens_focal_px] * ours[lens_aspect];
+  Eigen::VectorXd by_parameters = Eigen::VectorXd::Zero(lens_parameter_count);
+  by_parameters[lens_focal_px] = ours[lens_aspect];
+  by_parameters[lens_aspect] = ours[lens_focal_px];
+  const double fy_sigma = std::sqrt(variance_px2 * by_parameters.dot(spread * by_parameters));
+  // OpenCV 4.6 divides the squares by points minus unknowns where coordinates minus unknowns are meant.
+  const double opencv_counts_points =
+      std::sqrt((corners - found.unknowns) / (2.0 * corners - found.unknowns));
+  struct Row {
+    const char* name;
+    double ours, our_sigma, theirs;
+    int place;  // in OpenCV's deviations
+  };
+  const std::vector<Row> table{
+      {"fx", ours[lens_focal_px], sigma(lens_focal_px), camera.at<double>(0, 0), 0},
+      {"fy", fy, fy_sigma, camera.at<double>(1, 1), 1},
+      {"cx", ours[lens_principal_x_px], sigma(lens_principal_x_px), camera.at<double>(0, 2), 2},
+      {"cy", ours[lens_principal_y_px], sigma(lens_principal_y_px), camera.at<double>(1, 2), 3},
+      {"k1", ours[lens_k1], sigma(lens_k1), distortion.at<double>(0), 4},
+      {"k2", ours[lens_k2], sigma(lens_k2), distortion.at<double>(1), 5},
+      {"p1", ours[lens_p1], sigma(lens_p1), distortion.at<double>(2), 6},
+      {"p2", ours[lens_p2], sigma(lens_p2), distortion.at<double>(3), 7},
+      {"k3", ours[lens_k3], sigma(lens_k3), distortion.at<double>(4), 8}};
+  std::printf("%s: root mean square %.5f px, OpenCV %.5f px\n", GetParam().c_str(), our_rms_px,
+              opencv_rms_px);
+  for (const Row& row : table) {
+    const double their_sigma = deviations.at<double>(row.place) * opencv_counts_points;
+    std::printf("  %-3s %11.5f +- %.5f   OpenCV %11.5f +- %.5f\n", row.name, row.ours, row.our_sigma,
+                row.theirs, their_sigma);
+    EXPECT_NEAR(row.ours, row.theirs, 0.1 * their_sigma) << row.name;
+    EXPECT_NEAR(row.our_sigma, their_sigma, 0.03 * their_sigma) << row.name;
+  }
+}
+
+INSTANTIATE_TEST_SUITE_P(BothCameras, RealChessboards, testing::Values("left", "right"),
+                         [](const auto& information) { return information.param; });
+
+}  // namespace
+}  // namespace pivotfix
