@@ -11,8 +11,8 @@
 global_settings { assumed_gamma 1.0 max_trace_level 3 ambient_light rgb 1 }
 background { rgb 0.05 }
 
-// Only the tubes over the corner are given a size: area lights cost most of the rendering time.
-light_source { <900, 1900, 2750> rgb <0.66, 0.67, 0.64> area_light <620, 0, 0>, <0, 260, 0>, 2, 2 adaptive 0 }
+// A pair of tubes over the corner, as two points: area lights cost most of the rendering time.
+light_source { <900, 1900, 2750> rgb <0.66, 0.67, 0.64> area_light <90, 260, 0>, <1, 0, 0>, 2, 1 }
 light_source { <1900, 1700, 420> rgb <0.40, 0.37, 0.31> }
 light_source { <-1300, 1300, 2750> rgb <0.36, 0.37, 0.36> shadowless }
 // Light thrown back by floor and walls: cheap stand-ins that cast no shadow.

@@ -79,7 +79,7 @@ def main():
         if wanted is not None and index not in wanted:
             continue
         pinhole = camera.Pinhole(station, 0.5 if options.preview else 1.0)
-        antialias = ["-A", "+Q3"] if options.preview else ["+A0.1", "+AM1", "+R3"]
+        antialias = ["-A", "+Q3"] if options.preview else ["+A0.12", "+AM2", "+R2"]
         picture = run_povray(work, station, pinhole, antialias)
         if options.preview:
             shown = cv2.imread(str(picture), cv2.IMREAD_UNCHANGED)[..., :3] / 65535.0
