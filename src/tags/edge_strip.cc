@@ -101,7 +101,7 @@ std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& f
   // Within this of a corner the neighbouring edge's blur is felt.
   const double margin_px = std::min(2.5 * blur_px + 0.5, 0.14 * frame.length_px);
   const double used_px = frame.length_px - 2.0 * margin_px;
-  const int bin_count = std::clamp(static_cast<int>(std::lround(used_px / bin_length_px)), 4, most_bins);
+  const int bin_count = std::clamp(static_cast<int>(std::lround(used_px / bin_length_px)), 6, most_bins);
 
   std::vector<EdgeBin> bins(static_cast<std::size_t>(bin_count));
   std::vector<double> inner_reach(bins.size());
@@ -146,7 +146,7 @@ std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& f
       bins[i].along_px += from_start.dot(frame.along);
     }
   }
-  std::erase_if(bins, [](const EdgeBin& bin) { return bin.pixels.size() < 4; });
+  std::erase_if(bins, [](const EdgeBin& bin) { return bin.pixels.size() < 3; });
   for (EdgeBin& bin : bins) bin.along_px /= static_cast<double>(bin.pixels.size());
   return bins;
 }

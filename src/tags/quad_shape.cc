@@ -14,6 +14,30 @@ double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
   return a.x() * b.y() - a.y() * b.x();
 }
 
+// One half of the hull of points that come row by row (Andrew's monotone chain).
+template <typename Iterator>
+void add_half_hull(Iterator begin, Iterator end, Polygon& hull) {
+  const std::size_t start = hull.size();
+  for (Iterator p = begin; p != end; ++p) {
+    const Eigen::Vector2d point(p->x, p->y);
+    while (hull.size() >= start + 2 &&
+           cross(hull.back() - hull[hull.size() - 2], point - hull.back()) >= 0.0) {
+      hull.pop_back();
+    }
+    hull.push_back(point);
+  }
+  hull.pop_back();  // the other half begins with it
+}
+
+// In the turning sense of TagCorners. `row_ends` holds two pixels a row, from the top.
+Polygon convex_hull(const std::vector<PixelPlace>& row_ends) {
+  Polygon hull;
+  if (row_ends.size() < 4) return hull;
+  add_half_hull(row_ends.begin(), row_ends.end(), hull);
+  add_half_hull(row_ends.rbegin(), row_ends.rend(), hull);
+  return hull;
+}
+
 // Where the sides before and after side k meet when side k is left out; empty when they do not.
 std::optional<Eigen::Vector2d> tip_over_side(const Polygon& polygon, std::size_t k) {
   const std::size_t n = polygon.size();
@@ -76,8 +100,8 @@ std::optional<Line> fit_side(const Polygon& outline, const Eigen::Vector2d& a, c
     squares += from_a * from_a.transpose();
     ++count;
   }
-  // An outline has one pixel per step of its longer coordinate.
-  const double steps = (length - 2.0 * margin) * along.cwiseAbs().maxCoeff();
+  // The rim has one pixel for each row and one for each column that the side crosses.
+  const double steps = (length - 2.0 * margin) * along.cwiseAbs().sum();
   if (count < 4 || count < least_covered * steps) return std::nullopt;
   const Eigen::Vector2d mean = sum / count;
   const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(squares - count * mean * mean.transpose());
@@ -105,18 +129,18 @@ std::optional<TagCorners> fit_sides(const Polygon& outline, const TagCorners& co
 
 }  // namespace
 
-std::optional<TagCorners> four_sides_of(const std::vector<Eigen::Vector2d>& outline,
-                                        const std::vector<Eigen::Vector2d>& hull) {
+std::optional<TagCorners> four_sides_of(const DarkPatch& patch) {
+  const Polygon hull = convex_hull(patch.row_ends);
   if (hull.size() < 4) return std::nullopt;
-  Polygon polygon = hull;
-  double area = 0.0;
-  for (std::size_t k = 0; k < hull.size(); ++k) area += cross(hull[k], hull[(k + 1) % hull.size()]);
-  if (area > 0.0) std::reverse(polygon.begin(), polygon.end());
-  const auto rough = reduce_to_four(std::move(polygon));
+  const auto rough = reduce_to_four(hull);
   if (!rough || !is_convex(*rough)) return std::nullopt;
-  const auto better = fit_sides(outline, *rough, std::max(1.5, 0.03 * shortest_side(*rough)), 0.0);
+  Polygon rim;
+  rim.reserve(patch.row_ends.size() + patch.column_ends.size());
+  for (const PixelPlace& p : patch.row_ends) rim.emplace_back(p.x, p.y);
+  for (const PixelPlace& p : patch.column_ends) rim.emplace_back(p.x, p.y);
+  const auto better = fit_sides(rim, *rough, std::max(1.5, 0.03 * shortest_side(*rough)), 0.0);
   if (!better) return std::nullopt;
-  return fit_sides(outline, *better, 1.2, 0.5);
+  return fit_sides(rim, *better, 1.2, 0.5);
 }
 
 }  // namespace pivotfix

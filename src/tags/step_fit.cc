@@ -11,7 +11,7 @@ namespace pivotfix {
 namespace {
 
 constexpr double least_contrast = 0.003;  // of full white, in light
-constexpr double least_blur_px = 0.3;
+constexpr double least_blur_px = 0.35;
 constexpr double most_blur_px = 6.0;
 
 double normal_density(double z) {

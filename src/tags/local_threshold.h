@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+// Where a picture is dark among its surroundings. Private.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "tags/dark_patches.h"
+
+namespace pivotfix {
+
+// A threshold for each tile of 4 x 4 pixels: half way between the darkest and the lightest pixel of the tile
+// and its eight neighbours, or 0 (nothing is dark) where these differ by little more than noise.
+class LocalThreshold {
+ public:
+  static constexpr int tile_px = 4;
+
+  explicit LocalThreshold(const GreyLevel& level);
+
+  // Below it a pixel of this row is dark; one value for each tile.
+  const std::uint8_t* row(int y) const {
+    return limit_.data() + static_cast<std::size_t>(y / tile_px) * columns_;
+  }
+
+ private:
+  int columns_ = 0;
+  int rows_ = 0;
+  std::vector<std::uint8_t> limit_{};
+};
+
+}  // namespace pivotfix
