@@ -94,7 +94,7 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
   }
   MeasuredCorners measured;
   Eigen::Matrix<double, 8, 8> by_lines = Eigen::Matrix<double, 8, 8>::Zero();
-  Eigen::Matrix<double, 8, 1> line_variance, outwards = Eigen::Matrix<double, 8, 1>::Zero();
+  Eigen::Matrix<double, 8, 1> line_variance, outwards, pairwise;
   for (int k = 0; k < 4; ++k) {
     const int before = (k + 3) % 4;  // edge k runs from corner k to the next
     const auto corner = intersect(lines[before], lines[k]);
@@ -104,9 +104,12 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
     by_lines.block<2, 2>(2 * k, 2 * k) = corner->by_lines.rightCols<2>();
     line_variance.segment<2>(2 * k) << lines[k].offset_variance, lines[k].angle_variance;
     outwards.segment<2>(2 * k) = corner->by_lines.col(0) + corner->by_lines.col(2);
+    const double sign = k % 2 == 0 ? 1.0 : -1.0;
+    pairwise.segment<2>(2 * k) = sign * (corner->by_lines.col(2) - corner->by_lines.col(0));
   }
   measured.covariance_px2 = by_lines * line_variance.asDiagonal() * by_lines.transpose() +
-                            noise.common_shift_px * noise.common_shift_px * outwards * outwards.transpose();
+                            noise.common_shift_px * noise.common_shift_px * outwards * outwards.transpose() +
+                            noise.pair_shift_px * noise.pair_shift_px * pairwise * pairwise.transpose();
   return measured;
 }
 

@@ -7,7 +7,9 @@
 //
 // The camera's tone curve, sharpening, defocus and spread ink move all four edges outwards alike, by up to a
 // pixel. That common move is an unknown of each sighting: the covariance gets it as a wide mode, and what
-// remains sharp is the tag's centre and its edges' directions.
+// remains sharp is the tag's centre and its edges' directions. On a tilted tag the cells across two of the
+// edges are foreshortened and blur more, so that the two pairs of opposite edges move by somewhat different
+// amounts: a second such mode.
 #pragma once
 
 #include <Eigen/Core>
@@ -27,6 +29,7 @@ struct EdgeNoise {
   double smallest_px = 0.02;     // of one edge point: below that a fit residual is luck
   double line_px = 0.008;        // of a whole line's offset: what more edge points do not average away
   double common_shift_px = 1.0;  // of all four edges outwards
+  double pair_shift_px = 0.15;   // of one pair of opposite edges outwards, the other inwards
 };
 
 // `shift` is the photo's own. Empty when an edge has too few points, the lines do not make a quadrilateral,
