@@ -39,6 +39,8 @@ GreyPicture decode_jpeg(Bytes bytes, const std::string& name) {
                           &subsampling, &colour_space) != 0) {
     refuse(name, decoder.get());
   }
+  // A file that ends before its header does gives no error, but no size either.
+  if (picture.width_px <= 0 || picture.height_px <= 0) refuse(name, decoder.get());
   check_picture_size(picture.width_px, picture.height_px, name);
   picture.grey.resize(static_cast<std::size_t>(picture.width_px) * picture.height_px);
   // A file that ends too early is only a warning to the library: half a photo in plain grey.

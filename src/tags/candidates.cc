@@ -37,10 +37,16 @@ HalvedPicture halved(const GreyLevel& fine) {
 void add_candidates(const GreyLevel& level, int scale, double smallest_side_px,
                     std::vector<TagCorners>& candidates) {
   for (const DarkPatch& patch : find_dark_patches(level, smallest_side_px)) {
-    auto quad = four_sides_of(patch);
-    if (!quad) continue;
-    for (Eigen::Vector2d& corner : *quad) corner = (corner * scale).array() + 0.5 * (scale - 1);
-    candidates.push_back(*quad);
+    std::vector<TagCorners> quads;
+    if (const auto quad = four_sides_of(patch)) {
+      quads.push_back(*quad);
+    } else {
+      quads = four_sides_among(patch, smallest_side_px);
+    }
+    for (TagCorners& quad : quads) {
+      for (Eigen::Vector2d& corner : quad) corner = (corner * scale).array() + 0.5 * (scale - 1);
+      candidates.push_back(quad);
+    }
   }
 }
 

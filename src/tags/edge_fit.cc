@@ -138,7 +138,11 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
   constexpr double least_used = 0.35;  // of the bins
   const std::vector<EdgeBin> bins = collect_bins(picture, frame, blur_px, reach_px, light_of_grey);
   if (bins.size() < 4) return std::nullopt;
-  EdgeSteps edge = fit_steps(bins, blur_px);
+  // A pixel is a square: across the edge it is the sum of two boxes. The wider one is modelled, the narrower
+  // one widens the fitted blur a little.
+  const double half_pixel_px = 0.5 * frame.outward.cwiseAbs().maxCoeff();
+  const double narrow_px = frame.outward.cwiseAbs().minCoeff();
+  EdgeSteps edge = fit_steps(bins, blur_px, half_pixel_px);
   drop_odd_brightness(edge);
   std::vector<StripPoint> points;
   for (std::size_t i = 0; i < bins.size(); ++i) {
@@ -156,7 +160,7 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
   }
   fitted.line = line_of(fitted.points, frame.outward);
   fitted.noise_px = inliers.noise_px;
-  fitted.blur_px = edge.blur_px;
+  fitted.blur_px = std::sqrt(std::max(0.0, edge.blur_px * edge.blur_px - narrow_px * narrow_px / 12.0));
   return fitted;
 }
 
@@ -177,12 +181,12 @@ std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorner
     double noise_squares = 0.0;
     double blur_sum = 0.0;
     for (int k = 0; k < 4; ++k) {
-      const double reach_px = (pass == 0 ? 4.0 : 3.0) * blur_px[k] + 1.0;
+      const double reach_px = (pass == 0 ? 4.0 : 3.0) * blur_px[k] + 1.3;
       auto edge = fit_edge(picture, frames[k], blur_px[k], reach_px, light_of_grey);
       if (!edge) return std::nullopt;
       lines[k] = edge->line;
       fitted.edge_points[k] = std::move(edge->points);
-      blur_px[k] = edge->blur_px;
+      blur_px[k] = std::max(edge->blur_px, 0.25);
       noise_squares += edge->noise_px * edge->noise_px;
       blur_sum += edge->blur_px;
     }

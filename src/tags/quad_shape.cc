@@ -2,8 +2,11 @@
 #include "tags/quad_shape.h"
 
 #include <Eigen/Eigenvalues>
+#include <bit>
 #include <cmath>
 #include <limits>
+
+#include "tags/rim_segments.h"
 
 namespace pivotfix {
 namespace {
@@ -127,6 +130,25 @@ std::optional<TagCorners> fit_sides(const Polygon& outline, const TagCorners& co
   return fitted;
 }
 
+Polygon rim_of(const DarkPatch& patch) {
+  Polygon rim;
+  rim.reserve(patch.row_ends.size() + patch.column_ends.size());
+  for (const PixelPlace& p : patch.row_ends) rim.emplace_back(p.x, p.y);
+  for (const PixelPlace& p : patch.column_ends) rim.emplace_back(p.x, p.y);
+  return rim;
+}
+
+std::optional<TagCorners> fit_to_rim(const Polygon& rim, const TagCorners& rough) {
+  const auto better = fit_sides(rim, rough, std::max(1.5, 0.03 * shortest_side(rough)), 0.0);
+  if (!better) return std::nullopt;
+  return fit_sides(rim, *better, 1.2, 0.5);
+}
+
+// Bottom, right, top, left: the outward normals of a tag's edges turn from x towards minus y.
+double place_in_turn(const RimSegment& segment) {
+  return -std::atan2(segment.line.normal.y(), segment.line.normal.x());
+}
+
 }  // namespace
 
 std::optional<TagCorners> four_sides_of(const DarkPatch& patch) {
@@ -134,13 +156,48 @@ std::optional<TagCorners> four_sides_of(const DarkPatch& patch) {
   if (hull.size() < 4) return std::nullopt;
   const auto rough = reduce_to_four(hull);
   if (!rough || !is_convex(*rough)) return std::nullopt;
-  Polygon rim;
-  rim.reserve(patch.row_ends.size() + patch.column_ends.size());
-  for (const PixelPlace& p : patch.row_ends) rim.emplace_back(p.x, p.y);
-  for (const PixelPlace& p : patch.column_ends) rim.emplace_back(p.x, p.y);
-  const auto better = fit_sides(rim, *rough, std::max(1.5, 0.03 * shortest_side(*rough)), 0.0);
-  if (!better) return std::nullopt;
-  return fit_sides(rim, *better, 1.2, 0.5);
+  return fit_to_rim(rim_of(patch), *rough);
+}
+
+std::vector<TagCorners> four_sides_among(const DarkPatch& patch, double smallest_side_px) {
+  constexpr std::size_t most_segments = 8;
+  constexpr std::size_t most_choices = 4;
+  constexpr double least_covered = 0.6;  // of the four sides together
+  auto segments = straight_segments(patch, 0.3 * smallest_side_px, most_segments);
+  std::stable_sort(segments.begin(), segments.end(), [](const RimSegment& a, const RimSegment& b) {
+    return place_in_turn(a) < place_in_turn(b);
+  });
+  struct Choice {
+    TagCorners corner;
+    double length_px;
+  };
+  std::vector<Choice> choices;
+  const std::size_t n = segments.size();
+  for (unsigned int chosen = 0; chosen < (1U << n); ++chosen) {
+    if (std::popcount(chosen) != 4) continue;
+    std::array<Line, 4> edge;
+    double length_px = 0.0;
+    for (std::size_t i = 0, k = 0; i < n; ++i) {
+      if (((chosen >> i) & 1U) == 0) continue;
+      edge[k++] = segments[i].line;
+      length_px += segments[i].length_px;
+    }
+    const auto corner = corners_of_edges(edge);
+    if (!corner || !is_convex(*corner) || shortest_side(*corner) < 0.4 * smallest_side_px) continue;
+    double around_px = 0.0;
+    for (int k = 0; k < 4; ++k) around_px += ((*corner)[(k + 1) % 4] - (*corner)[k]).norm();
+    if (length_px < least_covered * around_px) continue;
+    choices.push_back({*corner, length_px});
+  }
+  std::stable_sort(choices.begin(), choices.end(),
+                   [](const Choice& a, const Choice& b) { return a.length_px > b.length_px; });
+  std::vector<TagCorners> quads;
+  const Polygon rim = choices.empty() ? Polygon{} : rim_of(patch);
+  for (const Choice& choice : choices) {
+    if (quads.size() == most_choices) break;
+    if (const auto quad = fit_to_rim(rim, choice.corner)) quads.push_back(*quad);
+  }
+  return quads;
 }
 
 }  // namespace pivotfix

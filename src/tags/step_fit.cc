@@ -11,7 +11,7 @@ namespace pivotfix {
 namespace {
 
 constexpr double least_contrast = 0.003;  // of full white, in light
-constexpr double least_blur_px = 0.35;
+constexpr double least_blur_px = 0.25;
 constexpr double most_blur_px = 6.0;
 
 double normal_density(double z) {
@@ -20,6 +20,27 @@ double normal_density(double z) {
 
 double normal_share_below(double z) {
   return 0.5 * std::erfc(-z / std::numbers::sqrt2);
+}
+
+// The light of a pixel that reaches half_px to either side of `distance_px` from a blurred step, with its
+// derivatives. Derived: the mean of the normal distribution's integral over the pixel; z Phi(z) + phi(z) is
+// the integral of Phi. Taking the pixel for a point moves edges along pixel rows by up to 0.04 px.
+struct PixelStep {
+  double share = 0.0;
+  double by_distance = 0.0;
+  double by_blur = 0.0;
+};
+
+PixelStep pixel_step(double distance_px, double half_px, double blur_px) {
+  const double upper = (distance_px + half_px) / blur_px;
+  const double lower = (distance_px - half_px) / blur_px;
+  const double upper_share = normal_share_below(upper);
+  const double lower_share = normal_share_below(lower);
+  const double upper_density = normal_density(upper);
+  const double lower_density = normal_density(lower);
+  const double per_width = 0.5 / half_px;
+  return {blur_px * per_width * (upper * upper_share + upper_density - lower * lower_share - lower_density),
+          per_width * (upper_share - lower_share), per_width * (upper_density - lower_density)};
 }
 
 // Unknowns of a bin in this order: across, black, contrast; then the blur, which all bins share.
@@ -52,18 +73,21 @@ void add_edge_levels(const EdgeBin& bin, const Step& step, const EdgeLevels& lev
   equations.right(2) += levels.weight * contrast_off;
 }
 
-BinEquations linearise(const EdgeBin& bin, const Step& step, double blur_px, const EdgeLevels& levels) {
+BinEquations linearise(const EdgeBin& bin, const Step& step, double blur_px, double half_pixel_px,
+                       const EdgeLevels& levels) {
   BinEquations equations;
   for (const EdgePixel& pixel : bin.pixels) {
-    const double z = (pixel.across_px - step.across_px) / blur_px;
-    // The white cells inside the border begin one border width further in.
-    const double z_inner = -(pixel.across_px + bin.inner_width_px) / blur_px;
-    const double white = normal_share_below(z) + bin.inner_white * normal_share_below(z_inner);
-    const double slope = normal_density(z);
-    const double inner_slope = bin.inner_white * normal_density(z_inner);
+    const PixelStep edge = pixel_step(pixel.across_px - step.across_px, half_pixel_px, blur_px);
+    double white = edge.share;
+    double by_blur = edge.by_blur;
+    if (bin.inner_white > 0.01) {
+      // The white cells inside the border begin one border width further in.
+      const PixelStep inner = pixel_step(-pixel.across_px - bin.inner_width_px, half_pixel_px, blur_px);
+      white += bin.inner_white * inner.share;
+      by_blur += bin.inner_white * inner.by_blur;
+    }
     Eigen::Vector4d row;
-    row << -step.contrast * slope / blur_px, 1.0, white,
-        -step.contrast * (slope * z + inner_slope * z_inner) / blur_px;
+    row << -step.contrast * edge.by_distance, 1.0, white, step.contrast * by_blur;
     // Noise is about even in coded values, so it grows with the light: weights in the manner of counts.
     constexpr double floor_light = 0.2;
     const double expected = step.black + step.contrast * white;
@@ -145,7 +169,7 @@ EdgeLevels edge_levels(const std::vector<EdgeBin>& bins, const std::vector<Step>
 
 }  // namespace
 
-EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px) {
+EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px, double half_pixel_px) {
   constexpr int passes = 4;
   EdgeSteps edge;
   edge.blur_px = start_blur_px;
@@ -158,7 +182,7 @@ EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px) {
     double blur_right = 0.0;
     for (std::size_t i = 0; i < bins.size(); ++i) {
       if (!edge.steps[i].usable) continue;
-      equations[i] = linearise(bins[i], edge.steps[i], edge.blur_px, levels);
+      equations[i] = linearise(bins[i], edge.steps[i], edge.blur_px, half_pixel_px, levels);
       const Eigen::LDLT<Eigen::Matrix3d> own(equations[i].normal.topLeftCorner<3, 3>());
       const Eigen::Vector3d coupling = equations[i].normal.topRightCorner<3, 1>();
       // Each bin has the same say, whatever its contrast.

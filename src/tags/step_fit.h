@@ -15,10 +15,11 @@ struct Step {
 
 struct EdgeSteps {
   std::vector<Step> steps{};  // one for each bin
-  double blur_px = 0.0;       // one for the whole edge, pixel area included
+  double blur_px = 0.0;       // one for the whole edge, without the pixel's own area
 };
 
-// Least squares: place, black and contrast for each bin, one blur for all.
-EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px);
+// Least squares: place, black and contrast for each bin, one blur for all. A pixel reaches `half_pixel_px` to
+// either side of its centre, across the edge.
+EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px, double half_pixel_px);
 
 }  // namespace pivotfix
