@@ -36,13 +36,14 @@ void check_command_name(const CLI::App& app, int argc, char** argv) {
 // What CLI11 found wrong, in our words where its own do not help.
 Problem usage_problem(const CLI::App& app, const CLI::ParseError& error) {
   const auto chosen = app.get_subcommands();
-  if (chosen.empty())
-    return {ProblemKind::usage, "No command is given.", pivotfix::suggestion("", command_names(app))};
-  const std::string see = "See: pivotfix " + chosen.front()->get_name() + " --help";
+  const std::string see =
+      "See: pivotfix " + (chosen.empty() ? "" : chosen.front()->get_name() + " ") + "--help";
   // A mistyped option is the cause when it also leaves a file name unread, so it is told first.
   const std::vector<std::string> not_understood = app.remaining(true);
   if (!not_understood.empty())
     return {ProblemKind::usage, "\"" + not_understood.front() + "\" is not understood.", see};
+  if (chosen.empty())
+    return {ProblemKind::usage, "No command is given.", pivotfix::suggestion("", command_names(app))};
   std::string what = error.what();
   if (what.ends_with('.')) what.pop_back();
   return {ProblemKind::usage, what + ".", see};

@@ -106,7 +106,7 @@ class PageFiller {
 // Both with their top left corner at the origin.
 CutPiece single_piece(const SheetTag& tag) {
   const double white = white_mm(tag.side_mm);
-  const double block_mm = tag.side_mm + 2.0 * white;
+  const double block_mm = tag.side_mm + 2.0 * (white + cut_gap_mm);
   return {0.0,
           0.0,
           block_mm,
@@ -117,7 +117,7 @@ CutPiece single_piece(const SheetTag& tag) {
 
 CutPiece strip_piece(const SheetStrip& strip) {
   const double white = white_mm(strip.side_mm);
-  const double block_mm = strip.side_mm + 2.0 * white;
+  const double block_mm = strip.side_mm + 2.0 * (white + cut_gap_mm);
   if (strip.centre_distance_mm < block_mm)
     throw Problem(
         ProblemKind::usage,

@@ -7,6 +7,7 @@ namespace pivotfix {
 inline constexpr double page_margin_mm = 9.0;     // most printers reach this far
 inline constexpr double footer_height_mm = 34.0;  // rulers and text
 inline constexpr double label_height_mm = 6.0;    // number under a tag; ticks round a strip
+inline constexpr double cut_gap_mm = 0.5;         // keeps the cut line out of a tag's white
 inline constexpr double smallest_side_mm = 8.0;   // below, a cell is coarser than printers hold true
 
 }  // namespace pivotfix

@@ -97,11 +97,11 @@ TEST(LayOutSheets, RefusesWhatCannotBePrinted) {
   EXPECT_EQ(complaint_about({Paper::a4, {{3, std::nan("")}}, {}}),
             "A tag of nan mm is too small. The smallest is 8 mm.");
   EXPECT_EQ(complaint_about({Paper::a4, {{3, 200.0}}, {}}),
-            "Tag 3 needs 300 x 306 mm, but the page has room for 192 x 245 mm. Make it smaller.");
+            "Tag 3 needs 301 x 307 mm, but the page has room for 192 x 245 mm. Make it smaller.");
   EXPECT_EQ(complaint_about({Paper::letter, {}, {{3, 4, 40.0, 210.0}}}),
-            "Strip 3-4 needs 270 x 72 mm, but the page has room for 261 x 164 mm. Make it smaller.");
+            "Strip 3-4 needs 271 x 73 mm, but the page has room for 261 x 164 mm. Make it smaller.");
   EXPECT_EQ(complaint_about({Paper::a4, {}, {{3, 4, 40.0, 50.0}}}),
-            "A strip of 50.0 mm is too short for its tags. It needs 60.0 mm from centre to centre.");
+            "A strip of 50.0 mm is too short for its tags. It needs 61.0 mm from centre to centre.");
 }
 
 }  // namespace

@@ -75,7 +75,7 @@ void expect_upright(const PrintedPage& printed, const Page& page) {
       const Eigen::Vector2d centre(tag.centre_x_mm, tag.centre_y_mm);
       const Eigen::Vector2d bottom_left = centre + half.cwiseProduct(Eigen::Vector2d(-1.0, 1.0));
       const Eigen::Vector2d top_right = centre + half.cwiseProduct(Eigen::Vector2d(1.0, -1.0));
-      const auto corner_mm = [&](std::size_t k) {
+      const auto corner_mm = [&](std::size_t k) -> Eigen::Vector2d {
         return (seen[tag.number].corner_px[k] + Eigen::Vector2d(0.5, 0.5)) / printed.px_per_mm;
       };
       EXPECT_NEAR((corner_mm(0) - bottom_left).norm(), 0.0, 0.06) << tag.number;
@@ -83,8 +83,9 @@ void expect_upright(const PrintedPage& printed, const Page& page) {
     }
 }
 
-void expect_true_print(const std::vector<Page>& pages, const std::filesystem::path& pdf) {
-  const std::vector<PrintedPage> printed = print_pdf(pdf, pages.size(), 300);
+// A pixel must be smaller than a twentieth of the smallest cell, which the places in expect_cells() keep off.
+void expect_true_print(const std::vector<Page>& pages, const std::filesystem::path& pdf, int dots_per_inch) {
+  const std::vector<PrintedPage> printed = print_pdf(pdf, pages.size(), dots_per_inch);
   for (std::size_t i = 0; i < pages.size(); ++i) {
     EXPECT_NEAR(printed[i].width_px, pages[i].width_mm * printed[i].px_per_mm, 1.0);
     EXPECT_NEAR(printed[i].height_px, pages[i].height_mm * printed[i].px_per_mm, 1.0);
@@ -111,13 +112,13 @@ std::filesystem::path write_temporary(const std::string& bytes, const char* name
 
 TEST(PrintedSheets, AreTrueToTheLayoutOnA4) {
   const std::vector<Page> pages = lay_out_sheets(default_sheets(Paper::a4));
-  expect_true_print(pages, write_temporary(sheets_pdf(pages), "pivotfix-a4.pdf"));
+  expect_true_print(pages, write_temporary(sheets_pdf(pages), "pivotfix-a4.pdf"), 300);
 }
 
 TEST(PrintedSheets, AreTrueForOtherSizesAndHighNumbers) {
   const std::vector<Page> pages = lay_out_sheets(
       {Paper::letter, {{586, 90.0}, {300, 12.0}, {301, 25.4}, {302, 12.0}}, {{400, 401, 30.0, 150.0}}});
-  expect_true_print(pages, write_temporary(sheets_pdf(pages), "pivotfix-other.pdf"));
+  expect_true_print(pages, write_temporary(sheets_pdf(pages), "pivotfix-other.pdf"), 600);
 }
 
 TEST(PrintedSheets, AreTheSameBytesForTheSamePages) {
@@ -155,7 +156,7 @@ class ReadyMadeSheets : public testing::TestWithParam<std::pair<Paper, const cha
 TEST_P(ReadyMadeSheets, AreThoseOfTheCommand) {
   const auto [paper, name] = GetParam();
   expect_true_print(lay_out_sheets(default_sheets(paper)),
-                    std::filesystem::path(PIVOTFIX_SOURCE_DIR) / "targets" / name);
+                    std::filesystem::path(PIVOTFIX_SOURCE_DIR) / "targets" / name, 300);
 }
 
 INSTANTIATE_TEST_SUITE_P(InTargets, ReadyMadeSheets,

@@ -1,0 +1,248 @@
+// SPDX-License-Identifier: Apache-2.0
+// The commands and the files they read and write, short of real photos: tests/samples has those.
+#include <gtest/gtest.h>
+
+#include <cstdlib>
+
+#include "run_program.h"
+
+namespace pivotfix {
+namespace {
+
+using Names = std::vector<std::string>;
+
+std::string replaced(std::string text, const std::string& old_part, const std::string& new_part) {
+  const std::size_t at = text.find(old_part);
+  EXPECT_NE(at, std::string::npos) << old_part;
+  return text.replace(at, old_part.size(), new_part);
+}
+
+// Page 1 of the default sheets as a photo: tags 0 to 7 and 10.
+void photograph_sheet(const Workshop& workshop, const std::string& name) {
+  ASSERT_EQ(workshop.run({"print", "-o", "sheet.pdf"}).exit_code, 0);
+  std::filesystem::create_directories((workshop.folder() / name).parent_path());
+  const std::string command = std::string(PDFTOPPM) + " -png -singlefile -r 100 -l 1 '" +
+                              (workshop.folder() / "sheet.pdf").string() + "' '" +
+                              (workshop.folder() / name).string() + "'";
+  ASSERT_EQ(std::system(command.c_str()), 0);
+  std::filesystem::remove(workshop.folder() / "sheet.pdf");
+}
+
+TEST(Print, MakesAPdfAndTheSameOneAgain) {
+  const Workshop workshop;
+  const Outcome outcome = workshop.run({"print", "-o", "a.pdf"});
+  EXPECT_EQ(outcome.exit_code, 0);
+  EXPECT_EQ(outcome.err, "");
+  EXPECT_EQ(outcome.out, "Wrote a.pdf: 5 pages. Print at 100 % and check the rulers with a steel rule.\n");
+  EXPECT_TRUE(workshop.read("a.pdf").starts_with("%PDF-"));
+  EXPECT_EQ(workshop.run({"print", "-o", "b.pdf"}).exit_code, 0);
+  EXPECT_EQ(workshop.read("a.pdf"), workshop.read("b.pdf"));
+}
+
+TEST(Print, TakesNumbersStripsAndSizes) {
+  const Workshop workshop;
+  const Outcome outcome =
+      workshop.run({"print", "--numbers", "100-102,200", "--strip", "60-61", "--strip", "62-63", "--side",
+                    "1 in", "--strip-length", "150", "--paper", "letter"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(outcome.out, "Wrote tags.pdf: 2 pages. Print at 100 % and check the rulers with a steel rule.\n");
+}
+
+TEST(Print, DoesNotReplaceAFileUnlessForced) {
+  const Workshop workshop;
+  workshop.write("tags.pdf", "mine");
+  const Outcome outcome = workshop.run({"print"});
+  EXPECT_EQ(outcome.exit_code, 2);
+  EXPECT_EQ(outcome.err,
+            "pivotfix: \"tags.pdf\" exists already. Choose another name, or say --force to replace it.\n");
+  EXPECT_EQ(workshop.read("tags.pdf"), "mine");
+  EXPECT_EQ(workshop.run({"print", "--force"}).exit_code, 0);
+  EXPECT_NE(workshop.read("tags.pdf"), "mine");
+}
+
+TEST(New, WritesAJobThatOnlyLacksItsPhotos) {
+  for (const char* layout : {"strut", "double-wishbone"}) {
+    const Workshop workshop;
+    const Outcome outcome = workshop.run({"new", "front.toml", "--layout", layout, "--side", "right"});
+    EXPECT_EQ(outcome.exit_code, 0);
+    EXPECT_EQ(
+        outcome.out,
+        "Wrote front.toml. Put the photos in a folder \"photos\" beside it and fill in what you measured.\n");
+    const Outcome located = workshop.run({"locate", "front.toml"});
+    EXPECT_EQ(located.exit_code, 3);
+    EXPECT_EQ(located.err,
+              "pivotfix: front.toml:15:10: No photo matches \"photos/*.jpg\". The name is relative to the "
+              "folder of "
+              "the job file; upper and lower case count as the same only with * or ?.\n");
+  }
+}
+
+TEST(New, DoesNotReplaceAFileUnlessForced) {
+  const Workshop workshop;
+  workshop.write("front.toml", "mine");
+  EXPECT_EQ(workshop.run({"new", "front.toml"}).exit_code, 2);
+  EXPECT_EQ(workshop.read("front.toml"), "mine");
+  EXPECT_EQ(workshop.run({"new", "front.toml", "--force"}).exit_code, 0);
+  EXPECT_NE(workshop.read("front.toml"), "mine");
+}
+
+TEST(Locate, SaysThatTheJobIsMissing) {
+  const Workshop workshop;
+  const Outcome outcome = workshop.run({"locate", "nowhere.toml"});
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(
+      outcome.err,
+      "pivotfix: nowhere.toml: There is no job file of this name that can be read. Check the path, or make a "
+      "job file: pivotfix new job.toml\n");
+}
+
+TEST(Locate, NamesTheLineOfAMistypedKeyAndTheNearestOne) {
+  const Workshop workshop;
+  ASSERT_EQ(workshop.run({"new", "front.toml"}).exit_code, 0);
+  workshop.write("front.toml", replaced(workshop.read("front.toml"), "half_track", "half_trak"));
+  const Outcome outcome = workshop.run({"locate", "front.toml"});
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.err,
+            "pivotfix: front.toml:32:1: Unknown key \"half_trak\" in [axes]. Did you mean \"half_track\"?\n");
+}
+
+class WithSheetPhoto : public testing::Test {
+ protected:
+  void SetUp() override {
+    photograph_sheet(workshop_, "photos/one");
+    ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
+    workshop_.write("front.toml", replaced(workshop_.read("front.toml"), "*.jpg", "*.png"));
+  }
+
+  Workshop workshop_{};
+};
+
+TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesNoFiles) {
+  const Names before = workshop_.files();
+  for (const char* command : {"locate", "run"}) {
+    const Outcome outcome = workshop_.run({command, "front.toml"});
+    EXPECT_EQ(outcome.exit_code, 4);
+    EXPECT_EQ(outcome.out, "");
+    EXPECT_EQ(
+        outcome.err,
+        "pivotfix: front.toml:18:12: Tag 60 (a scale strip) is in no photo, nor are 11, 12, 13, 14, 15, 16, "
+        "17, "
+        "18, 19, 20, 61, 62, 63. Take more photos that show it from different sides, or correct the number "
+        "here.\n");
+    EXPECT_EQ(workshop_.files(), before);
+  }
+}
+
+TEST_F(WithSheetPhoto, StopsAtTheFirstBrokenPhotoWhateverTheThreads) {
+  for (const char* name : {"photos/b.png", "photos/c.png", "photos/d.png"})
+    workshop_.write(name, "no picture");
+  for (const char* threads : {"1", "2", "7"}) {
+    const Outcome outcome = workshop_.run({"locate", "front.toml", "--threads", threads});
+    EXPECT_EQ(outcome.exit_code, 3);
+    EXPECT_TRUE(outcome.err.starts_with("pivotfix: photos/b.png: ")) << outcome.err;
+    EXPECT_TRUE(outcome.err.ends_with(" Or go on without broken photos: --skip-broken\n")) << outcome.err;
+  }
+}
+
+TEST_F(WithSheetPhoto, GoesOnWithoutBrokenPhotosWhenAsked) {
+  workshop_.write("photos/b.png", "no picture");
+  const Outcome outcome = workshop_.run({"locate", "front.toml", "--skip-broken"});
+  EXPECT_EQ(outcome.exit_code, 4);  // tags are missing, as above
+  EXPECT_TRUE(outcome.err.starts_with("pivotfix: front.toml:18:12: Tag 60 ")) << outcome.err;
+}
+
+TEST_F(WithSheetPhoto, WantsTheResultFolderToBeThere) {
+  const Outcome outcome = workshop_.run({"locate", "front.toml", "-o", "results"});
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.err, "pivotfix: results: There is no such folder for the results. Make it first.\n");
+}
+
+TEST(Steer, AnswersForAHandTypedHardpointFile) {
+  const Workshop workshop;
+  workshop.copy_data("hand-typed-strut.json", "hardpoints.json");
+  const Outcome outcome = workshop.run({"steer", "hardpoints.json"});
+  EXPECT_EQ(outcome.exit_code, 0);
+  EXPECT_EQ(outcome.err, "");
+  EXPECT_NE(outcome.out.find("mm"), std::string::npos);
+  EXPECT_EQ(workshop.files(), (Names{"hardpoints.json"}));
+}
+
+TEST(Steer, TakesSpacersAndTravelFromOptions) {
+  const Workshop workshop;
+  workshop.copy_data("hand-typed-strut.json", "hardpoints.json");
+  const std::string as_filed = workshop.run({"steer", "hardpoints.json"}).out;
+  const Outcome same = workshop.run({"steer", "--spacer", "0.120 in", "--spacer", "0.200 in", "--spacer",
+                                     "0.060 in:2", "--between", "0.120 in", "--bump", "4 cm", "--droop", "40",
+                                     "--mounted", "below-arm", "--units", "mm", "hardpoints.json"});
+  EXPECT_EQ(same.exit_code, 0) << same.err;
+  EXPECT_EQ(same.out, as_filed);
+  EXPECT_NE(workshop.run({"steer", "hardpoints.json", "--bump", "20 mm"}).out, as_filed);
+  EXPECT_NE(workshop.run({"steer", "hardpoints.json", "--units", "in"}).out, as_filed);
+  EXPECT_NE(workshop.run({"steer", "hardpoints.json", "--between", "none"}).out, as_filed);
+}
+
+TEST(Steer, NamesTheOptionWithAWrongValue) {
+  const Workshop workshop;
+  workshop.copy_data("hand-typed-strut.json", "a.json");
+  const auto complaint = [&](const char* option, const char* value) {
+    const Outcome outcome = workshop.run({"steer", "a.json", option, value});
+    EXPECT_EQ(outcome.exit_code, 2);
+    return outcome.err;
+  };
+  EXPECT_EQ(complaint("--bump", "far"),
+            "pivotfix: --bump: \"far\" is not a length: it does not start with a number. Write it like "
+            "\"25.4 mm\" or "
+            "\"0.200 in\".\n");
+  EXPECT_EQ(complaint("--droop", "-3"), "pivotfix: --droop: the length must be more than zero.\n");
+  EXPECT_EQ(
+      complaint("--spacer", "0.060 in:0"),
+      "pivotfix: --spacer: \"0.060 in:0\" has no count from 1 to 50 after the colon. Write it like --spacer "
+      "\"0.060 in:2\".\n");
+  EXPECT_EQ(complaint("--mounted", "on top"),
+            "pivotfix: --mounted: 'on top' is no place of a rod end. Known are 'below-arm', 'above-arm'.\n");
+}
+
+TEST(Steer, WantsHardpointsBesideAJob) {
+  const Workshop workshop;
+  ASSERT_EQ(workshop.run({"new", "front.toml"}).exit_code, 0);
+  const Outcome without = workshop.run({"steer", "front.toml"});
+  EXPECT_EQ(without.exit_code, 3);
+  EXPECT_EQ(
+      without.err,
+      "pivotfix: hardpoints.json: There is no hardpoint file of this name that can be read. Run this first: "
+      "pivotfix locate front.toml\n");
+  workshop.copy_data("hand-typed-strut.json", "hardpoints.json");
+  EXPECT_EQ(workshop.run({"steer", "front.toml"}).exit_code, 0);
+  ASSERT_EQ(workshop.run({"new", "front.toml", "--force", "--side", "right"}).exit_code, 0);
+  const Outcome other_side = workshop.run({"steer", "front.toml"});
+  EXPECT_EQ(other_side.exit_code, 3);
+  EXPECT_EQ(other_side.err,
+            "pivotfix: hardpoints.json: The file is of another side or layout than the job. Run this again: "
+            "pivotfix "
+            "locate front.toml\n");
+}
+
+TEST(Steer, WritesAReportWhenAskedAndReplacesItOnlyWhenForced) {
+  const Workshop workshop;
+  workshop.copy_data("hand-typed-strut.json", "a.json");
+  const Outcome outcome = workshop.run({"steer", "a.json", "--report", "a.html"});
+  EXPECT_EQ(outcome.exit_code, 0);
+  EXPECT_TRUE(outcome.out.ends_with("\nThe whole report: a.html\n"));
+  const std::string report = workshop.read("a.html");
+  EXPECT_NE(report.find("<html"), std::string::npos);
+  EXPECT_EQ(workshop.run({"steer", "a.json", "--report", "a.html"}).exit_code, 2);
+  EXPECT_EQ(workshop.run({"steer", "a.json", "--report", "a.html", "--force"}).exit_code, 0);
+  EXPECT_EQ(workshop.read("a.html"), report);
+}
+
+TEST(Output, ThatCannotBeWrittenIsNotSuccess) {
+  const Workshop workshop;
+  workshop.copy_data("hand-typed-strut.json", "a.json");
+  const Outcome outcome = workshop.run({"steer", "a.json"}, "/dev/full");
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.err, "pivotfix: The output cannot be written. Is the disk full?\n");
+}
+
+}  // namespace
+}  // namespace pivotfix

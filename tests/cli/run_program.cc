@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run_program.h"
+
+#include <fcntl.h>
+#include <stdlib.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <fstream>
+#include <sstream>
+
+namespace pivotfix {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string content_of(const fs::path& file) {
+  std::ostringstream text;
+  text << std::ifstream(file, std::ios::binary).rdbuf();
+  return text.str();
+}
+
+// In the child: never returns.
+[[noreturn]] void become_program(const std::vector<std::string>& arguments, const fs::path& folder,
+                                 const fs::path& out, const fs::path& err) {
+  const int out_descriptor = ::open(out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
+  const int err_descriptor = ::open(err.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
+  const int in_descriptor = ::open("/dev/null", O_RDONLY);
+  ::dup2(in_descriptor, STDIN_FILENO);
+  ::dup2(out_descriptor, STDOUT_FILENO);
+  ::dup2(err_descriptor, STDERR_FILENO);
+  if (::chdir(folder.c_str()) != 0) ::_exit(126);
+  std::vector<char*> argv;
+  std::string program = PIVOTFIX_PROGRAM;
+  argv.push_back(program.data());
+  std::vector<std::string> copies = arguments;
+  for (std::string& argument : copies) argv.push_back(argument.data());
+  argv.push_back(nullptr);
+  ::execv(program.c_str(), argv.data());
+  ::_exit(127);
+}
+
+}  // namespace
+
+Workshop::Workshop() {
+  std::string name = (fs::temp_directory_path() / "pivotfix-XXXXXX").string();
+  folder_ = ::mkdtemp(name.data());
+}
+
+Workshop::~Workshop() {
+  fs::remove_all(folder_);
+}
+
+Outcome Workshop::run(const std::vector<std::string>& arguments, const std::string& out) const {
+  const fs::path out_file = out.empty() ? fs::path(folder_.string() + ".out") : fs::path(out);
+  const fs::path err_file = folder_.string() + ".err";
+  const pid_t child = ::fork();
+  if (child == 0) become_program(arguments, folder_, out_file, err_file);
+  int status = 0;
+  ::waitpid(child, &status, 0);
+  Outcome outcome;
+  outcome.exit_code = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+  outcome.err = content_of(err_file);
+  fs::remove(err_file);
+  if (!out.empty()) return outcome;
+  outcome.out = content_of(out_file);
+  fs::remove(out_file);
+  return outcome;
+}
+
+void Workshop::write(const std::string& name, const std::string& content) const {
+  fs::create_directories((folder_ / name).parent_path());
+  std::ofstream(folder_ / name, std::ios::binary) << content;
+}
+
+void Workshop::copy_data(const std::string& data_name, const std::string& name) const {
+  fs::copy_file(fs::path(PIVOTFIX_CLI_DATA) / data_name, folder_ / name);
+}
+
+std::string Workshop::read(const std::string& name) const {
+  return content_of(folder_ / name);
+}
+
+bool Workshop::has(const std::string& name) const {
+  return fs::exists(folder_ / name);
+}
+
+std::vector<std::string> Workshop::files() const {
+  std::vector<std::string> names;
+  for (const auto& entry : fs::recursive_directory_iterator(folder_))
+    if (!entry.is_directory()) names.push_back(entry.path().lexically_relative(folder_).string());
+  std::sort(names.begin(), names.end());
+  return names;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+// The program as a process: what it printed where, and how it ended; in a folder of its own.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace pivotfix {
+
+struct Outcome {
+  int exit_code = -1;  // 128 + signal when a signal ended it
+  std::string out{};
+  std::string err{};
+};
+
+class Workshop {
+ public:
+  Workshop();
+  Workshop(const Workshop&) = delete;
+  Workshop& operator=(const Workshop&) = delete;
+  ~Workshop();
+
+  // Runs pivotfix in the folder. `out` replaces the file that stdout goes to.
+  Outcome run(const std::vector<std::string>& arguments, const std::string& out = "") const;
+
+  const std::filesystem::path& folder() const { return folder_; }
+  void write(const std::string& name, const std::string& content) const;
+  void copy_data(const std::string& data_name, const std::string& name) const;
+  std::string read(const std::string& name) const;
+  bool has(const std::string& name) const;
+  std::vector<std::string> files() const;  // all, sorted, relative to the folder
+
+ private:
+  std::filesystem::path folder_;
+};
+
+}  // namespace pivotfix
