@@ -2,6 +2,7 @@
 #include "tags/decode.h"
 
 #include <Eigen/Cholesky>
+#include <algorithm>
 #include <array>
 #include <vector>
 
@@ -28,6 +29,12 @@ CellKind kind_of(int row, int column) {
   return from_rim == 0 ? CellKind::ring : from_rim == 1 ? CellKind::border : CellKind::code;
 }
 
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
 // Mean over the middle of each cell.
 Grid sample_cells(const GreyPicture& picture, const Homography& homography) {
   constexpr std::array<double, 3> places = {-0.2, 0.0, 0.2};
@@ -45,6 +52,27 @@ Grid sample_cells(const GreyPicture& picture, const Homography& homography) {
     }
   }
   return grid;
+}
+
+// A look at the middles of the frame's cells turns away most of what is no tag.
+bool frame_is_plausible(const GreyPicture& picture, const Homography& homography) {
+  constexpr int in_doubt = 6;
+  std::vector<double> border;
+  std::vector<double> ring;
+  for (int row = 0; row < grid_cells; ++row) {
+    for (int column = 0; column < grid_cells; ++column) {
+      const CellKind kind = kind_of(row, column);
+      if (kind == CellKind::code) continue;
+      const Eigen::Vector2d p = homography.picture_from_cells(column - 0.5, row - 0.5);
+      (kind == CellKind::ring ? ring : border).push_back(grey_at(picture, p.x(), p.y()));
+    }
+  }
+  const double limit = 0.5 * (median(border) + median(ring));
+  if (median(ring) - median(border) < smallest_contrast) return false;
+  // Not against planes of brightness yet: a lamp's gradient may turn some cells.
+  const auto wrong_border = std::count_if(border.begin(), border.end(), [&](double v) { return v >= limit; });
+  const auto wrong_ring = std::count_if(ring.begin(), ring.end(), [&](double v) { return v <= limit; });
+  return wrong_border <= most_wrong_border_cells + in_doubt && wrong_ring <= most_wrong_ring_cells + in_doubt;
 }
 
 // Undoes part of the blur between neighbouring cells of a small tag: a quarter of the Laplacian.
@@ -104,9 +132,7 @@ double median_of(const Grid& grid, CellKind kind) {
       if (kind_of(row, column) == kind) values.push_back(grid[row][column]);
     }
   }
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+  return median(std::move(values));
 }
 
 // First against the two medians, then against the planes of what passed.
@@ -146,7 +172,9 @@ double contrast_of(const Levels& levels) {
 }  // namespace
 
 std::optional<Decoded> decode(const GreyPicture& picture, const TagCorners& corner_px, int most_wrong_cells) {
-  const Grid grid = sample_cells(picture, Homography(corner_px));
+  const Homography homography(corner_px);
+  if (!frame_is_plausible(picture, homography)) return std::nullopt;
+  const Grid grid = sample_cells(picture, homography);
   if (median_of(grid, CellKind::ring) - median_of(grid, CellKind::border) < smallest_contrast) {
     return std::nullopt;
   }

@@ -19,6 +19,7 @@ struct Condition {
   double margin_cells = 2.0;
   double centre_bar_px = 0.0;
   double corner_bar_px = 0.0;
+  bool square_on = false;
 };
 
 struct Errors {
@@ -50,6 +51,7 @@ Errors measure(const Condition& condition, int count, std::uint64_t seed, const 
     numbers.tilt_rad = condition.tilt_deg * std::numbers::pi / 180.0;
     numbers.tilt_axis_rad = 2.0 * std::numbers::pi * unit(random);
     numbers.roll_rad = 2.0 * std::numbers::pi * unit(random);
+    if (condition.square_on) numbers.roll_rad = 0.0;
     const TagPose pose = make_pose(numbers);
     const int number = static_cast<int>(unit(random) * tag_family_size);
     TagScene scene(size, size, 0.25);
@@ -145,6 +147,19 @@ TEST(Accuracy, AWrongToneCurveMovesCornersButNotCentres) {
   EXPECT_LT(e.outward_sum / e.found, -0.3);
   EXPECT_LE(e.centre_rms(), 0.015);
   EXPECT_LE(e.centre_mean(), 0.005);
+}
+
+// Edges along pixel rows meet every pixel at the same phase: an error of the edge model does not average out.
+TEST(Accuracy, EdgesAlongPixelRowsAreNotDrawnToThem) {
+  Condition condition{"", 80, 0, linear(0.7, 0.0)};
+  condition.square_on = true;
+  const Errors noiseless = measure(condition, 40, 4, linear_options());
+  ASSERT_EQ(noiseless.found, noiseless.drawn);
+  EXPECT_LE(noiseless.worst_centre, 0.01);
+  condition.camera = phone(0.7);
+  const Errors e = measure(condition, 40, 5, {});
+  ASSERT_EQ(e.found, e.drawn);
+  EXPECT_LE(e.worst_centre, 0.04);
 }
 
 // edge_noise_px is what later stages weigh a sighting by: on clean tags the scatter of the edge points must

@@ -69,33 +69,30 @@ void for_each_share(const Polygon& polygon, int width, int height,
   }
 }
 
+// Beyond the rim the rim's values go on.
 std::vector<double> blurred(const std::vector<double>& values, int width, int height, double sigma) {
   if (sigma <= 0.0) return values;
-  const int reach = static_cast<int>(std::ceil(5.0 * sigma));
+  const int reach = static_cast<int>(std::ceil(4.5 * sigma));
   std::vector<double> kernel(static_cast<std::size_t>(2 * reach + 1));
   double sum = 0.0;
   for (int i = -reach; i <= reach; ++i) sum += kernel[i + reach] = std::exp(-0.5 * i * i / (sigma * sigma));
   for (double& weight : kernel) weight /= sum;
   std::vector<double> across(values.size());
-  std::vector<double> both(values.size());
+  std::vector<double> padded(static_cast<std::size_t>(width + 2 * reach));
   for (int y = 0; y < height; ++y) {
-    for (int x = 0; x < width; ++x) {
-      double mean = 0.0;
-      for (int i = -reach; i <= reach; ++i) {
-        mean +=
-            kernel[i + reach] * values[static_cast<std::size_t>(y) * width + std::clamp(x + i, 0, width - 1)];
-      }
-      across[static_cast<std::size_t>(y) * width + x] = mean;
+    const double* row = values.data() + static_cast<std::size_t>(y) * width;
+    for (int x = -reach; x < width + reach; ++x) padded[x + reach] = row[std::clamp(x, 0, width - 1)];
+    double* to = across.data() + static_cast<std::size_t>(y) * width;
+    for (std::size_t i = 0; i < kernel.size(); ++i) {
+      for (int x = 0; x < width; ++x) to[x] += kernel[i] * padded[x + i];
     }
   }
+  std::vector<double> both(values.size());
   for (int y = 0; y < height; ++y) {
-    for (int x = 0; x < width; ++x) {
-      double mean = 0.0;
-      for (int i = -reach; i <= reach; ++i) {
-        mean += kernel[i + reach] *
-                across[static_cast<std::size_t>(std::clamp(y + i, 0, height - 1)) * width + x];
-      }
-      both[static_cast<std::size_t>(y) * width + x] = mean;
+    double* to = both.data() + static_cast<std::size_t>(y) * width;
+    for (int i = -reach; i <= reach; ++i) {
+      const double* row = across.data() + static_cast<std::size_t>(std::clamp(y + i, 0, height - 1)) * width;
+      for (int x = 0; x < width; ++x) to[x] += kernel[i + reach] * row[x];
     }
   }
   return both;
@@ -152,17 +149,24 @@ TagPose make_pose(const PoseNumbers& numbers) {
 TagScene::TagScene(int width_px, int height_px, double ground)
     : width_px_(width_px),
       height_px_(height_px),
-      light_(static_cast<std::size_t>(width_px) * height_px, ground) {}
+      light_(static_cast<std::size_t>(width_px) * height_px * finer * finer, ground) {}
+
+// Pixel centres are whole numbers on both grids.
+TagScene::Polygon TagScene::on_fine_grid(const Polygon& polygon) {
+  Polygon fine;
+  for (const Eigen::Vector2d& p : polygon) fine.emplace_back((p * finer).array() + 0.5 * (finer - 1));
+  return fine;
+}
 
 void TagScene::add_polygon(const Polygon& polygon, double light_difference) {
-  for_each_share(polygon, width_px_, height_px_, [&](int x, int y, double share) {
-    light_[static_cast<std::size_t>(y) * width_px_ + x] += share * light_difference;
+  for_each_share(on_fine_grid(polygon), fine_width(), fine_height(), [&](int x, int y, double share) {
+    light_[static_cast<std::size_t>(y) * fine_width() + x] += share * light_difference;
   });
 }
 
 void TagScene::cover_polygon(const Polygon& polygon, double light) {
-  for_each_share(polygon, width_px_, height_px_, [&](int x, int y, double share) {
-    double& value = light_[static_cast<std::size_t>(y) * width_px_ + x];
+  for_each_share(on_fine_grid(polygon), fine_width(), fine_height(), [&](int x, int y, double share) {
+    double& value = light_[static_cast<std::size_t>(y) * fine_width() + x];
     value += share * (light - value);
   });
 }
@@ -197,16 +201,23 @@ void TagScene::draw_rectangle(const Eigen::Vector2d& low_px, const Eigen::Vector
 }
 
 void TagScene::shade(double right_share) {
-  for (int y = 0; y < height_px_; ++y) {
-    for (int x = 0; x < width_px_; ++x) {
-      light_[static_cast<std::size_t>(y) * width_px_ + x] *=
-          1.0 + (right_share - 1.0) * x / (width_px_ - 1.0);
+  for (int y = 0; y < fine_height(); ++y) {
+    for (int x = 0; x < fine_width(); ++x) {
+      light_[static_cast<std::size_t>(y) * fine_width() + x] *=
+          1.0 + (right_share - 1.0) * x / (fine_width() - 1.0);
     }
   }
 }
 
 GreyPicture TagScene::shoot(const Camera& camera, std::mt19937_64& random) const {
-  std::vector<double> grey = blurred(light_, width_px_, height_px_, camera.blur_px);
+  const std::vector<double> fine = blurred(light_, fine_width(), fine_height(), finer * camera.blur_px);
+  std::vector<double> grey(static_cast<std::size_t>(width_px_) * height_px_);
+  for (int y = 0; y < fine_height(); ++y) {
+    for (int x = 0; x < fine_width(); ++x) {
+      grey[static_cast<std::size_t>(y / finer) * width_px_ + x / finer] +=
+          fine[static_cast<std::size_t>(y) * fine_width() + x] / (finer * finer);
+    }
+  }
   for (double& value : grey) value = 255.0 * (camera.tone_curve ? srgb_from_linear(value) : value);
   std::normal_distribution<double> noise(0.0, 1.0);
   for (double& value : grey) value += camera.noise_grey * noise(random);
