@@ -32,10 +32,12 @@ struct Sighting {
   Eigen::Vector2d centre_px;  // intersection of the diagonals
   // The edge points that the lines rest on, kept so that a later stage, knowing the lens, can fit again.
   std::array<std::vector<EdgePoint>, 4> edge_points{};
-  double edge_noise_px = 0.0;  // root mean square distance of edge points from their lines, across
-  double blur_px = 0.0;        // standard deviation of the edge's blur
-  double contrast = 0.0;       // white minus black, grey levels
-  int wrong_cells = 0;         // code cells that differ from the tag's pattern
+  // Root mean square distance of the edge points, across, from gently curved lines (lens distortion bends the
+  // edges). A centre scatters by about edge_noise_px * sqrt(2 / points of an edge).
+  double edge_noise_px = 0.0;
+  double blur_px = 0.0;   // standard deviation of the edges' blur, without the pixel's own area
+  double contrast = 0.0;  // white minus black, grey levels
+  int wrong_cells = 0;    // code cells that differ from the tag's pattern
 };
 
 struct TagSearchOptions {

@@ -40,6 +40,24 @@ double area(const Polygon& polygon) {
   return 0.5 * std::abs(twice);
 }
 
+// Where a convex slice one pixel high reaches from its bottom to its top; empty (from > to) if nowhere.
+std::pair<double, double> full_height_span(const Polygon& slice, int y) {
+  constexpr double on_edge = 1e-9;
+  constexpr double far = 1e9;
+  double low_from = far, low_to = -far, high_from = far, high_to = -far;
+  for (const auto& p : slice) {
+    if (p.y() < y - 0.5 + on_edge) {
+      low_from = std::min(low_from, p.x());
+      low_to = std::max(low_to, p.x());
+    }
+    if (p.y() > y + 0.5 - on_edge) {
+      high_from = std::min(high_from, p.x());
+      high_to = std::max(high_to, p.x());
+    }
+  }
+  return {std::max(low_from, high_from), std::min(low_to, high_to)};
+}
+
 // Calls visit(pixel x, pixel y, share of the pixel covered). Pixel (0, 0) reaches from -0.5 to 0.5.
 void for_each_share(const Polygon& polygon, int width, int height,
                     const std::function<void(int, int, double)>& visit) {
@@ -62,7 +80,12 @@ void for_each_share(const Polygon& polygon, int width, int height,
     }
     const int first = std::max(0, static_cast<int>(std::floor(left + 0.5)));
     const int last = std::min(width - 1, static_cast<int>(std::floor(right + 0.5)));
+    const auto [full_from, full_to] = full_height_span(row, y);
     for (int x = first; x <= last; ++x) {
+      if (x - 0.5 >= full_from && x + 0.5 <= full_to) {
+        visit(x, y, 1.0);
+        continue;
+      }
       const Polygon cell = clip(clip(row, 0, x - 0.5, true), 0, x + 0.5, false);
       if (cell.size() >= 3) visit(x, y, area(cell));
     }
