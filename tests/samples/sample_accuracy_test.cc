@@ -131,11 +131,13 @@ TEST_F(SampleJob, StatesUncertaintiesThatCoverTheErrors) {
     }
 }
 
-TEST_F(SampleJob, UsesEveryPhotoAndEveryTag) {
+TEST_F(SampleJob, UsesEveryPhotoAndEveryTagThatIsWhole) {
+  constexpr int cut_by_its_bracket = 36;  // hides one corner of the tag in every photo
   for (const Station& station : measured->located.network.stations)
     EXPECT_TRUE(station.used) << station.photo;
   for (const auto& [number, place] : measured->truth.tag_centres_vehicle_mm)
-    EXPECT_GE(measured->located.network.index_of_tag(number), 0) << "tag " << number;
+    EXPECT_EQ(measured->located.network.index_of_tag(number) >= 0, number != cut_by_its_bracket)
+        << "tag " << number;
 }
 
 }  // namespace
