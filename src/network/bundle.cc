@@ -189,14 +189,18 @@ class CeresBundle {
       set_manifold(block, std::make_unique<ceres::SubsetManifold>(lens_parameter_count, held));
   }
 
-  // No observation joins two stations, so they are eliminated first.
+  // No observation joins two stations, so they are eliminated first. Within a group Ceres sorts by address,
+  // which is the order of each vector: one group per vector keeps sums, and so results, the same in every
+  // run.
   std::shared_ptr<ceres::ParameterBlockOrdering> stations_first() {
     auto order = std::make_shared<ceres::ParameterBlockOrdering>();
-    std::vector<double*> blocks;
-    problem_.GetParameterBlocks(&blocks);
-    for (double* block : blocks) order->AddElementToGroup(block, 1);
-    for (StationBlock& station : stations_)
-      if (problem_.HasParameterBlock(station.data())) order->AddElementToGroup(station.data(), 0);
+    const auto add = [&](double* block, int group) {
+      if (problem_.HasParameterBlock(block)) order->AddElementToGroup(block, group);
+    };
+    for (StationBlock& station : stations_) add(station.data(), 0);
+    for (PoseBlock& target : targets_) add(target.data(), 1);
+    for (BundleLens& lens : bundle_.lenses) add(lens.lens.values.data(), 2);
+    for (BundleSize& size : bundle_.sizes) add(&size.factor, 3);
     return order;
   }
 
