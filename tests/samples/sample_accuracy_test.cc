@@ -131,6 +131,12 @@ TEST_F(SampleJob, StatesUncertaintiesThatCoverTheErrors) {
     }
 }
 
+TEST_F(SampleJob, GivesTheSameBytesOnOneThread) {
+  Progress quiet;
+  const LocatedJob again = locate_job(read_job(sample_folder + "job.toml"), {1, false}, quiet);
+  EXPECT_EQ(hardpoints_to_json(again.hardpoints), hardpoints_to_json(measured->located.hardpoints));
+}
+
 TEST_F(SampleJob, UsesEveryPhotoAndEveryTagThatIsWhole) {
   constexpr int cut_by_its_bracket = 36;  // hides one corner of the tag in every photo
   for (const Station& station : measured->located.network.stations)
