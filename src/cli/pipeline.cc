@@ -136,7 +136,7 @@ void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) 
   std::string what = "Tag " + std::to_string(first->tag) + " (" + first->role + ") is in no photo";
   std::string list;
   for (const int tag : others) list += (list.empty() ? "" : ", ") + std::to_string(tag);
-  if (!list.empty()) what += ", nor are " + list;
+  if (!list.empty()) what += (others.size() == 1 ? ", nor is " : ", nor are ") + list;
   throw Problem(ProblemKind::refused, what + ".",
                 "Take more photos that show it from different sides, or correct the number here.",
                 first->place);

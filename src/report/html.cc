@@ -148,11 +148,7 @@ Markup pictures_section(const ReportInput& input) {
 Markup toe_table(const ReportInput& input) {
   const Advice& advice = input.advice;
   if (advice.now.travel_mm.empty()) return {};
-  const Plan plan = plan_of(advice);
-  std::vector<ToeColumn> columns{{"now", &advice.now, true},
-                                 {plan.is_stack ? "chosen stack" : "best height", &plan.curve, true}};
-  if (plan.is_stack) columns.push_back({"best height", &advice.best, false});
-  columns.push_back({"parallel link", &advice.parallel_link, false});
+  const std::vector<ToeColumn> columns = toe_columns(advice);
   std::vector<Column> heads{
       {input.unit == LengthUnit::inch ? "travel, in" : "travel, mm", ColumnKind::number}};
   for (const ToeColumn& column : columns) {

@@ -164,6 +164,15 @@ std::string travel_text(double travel_mm, LengthUnit unit) {
          (whole_inch ? " (" + format_fixed(inches, 0) + " in)" : "");
 }
 
+std::vector<ToeColumn> toe_columns(const Advice& advice) {
+  const bool has_stack = !advice.stacks.empty();
+  std::vector<ToeColumn> columns{{"now", &advice.now, true}};
+  if (has_stack) columns.push_back({"chosen stack", &advice.with_stack, true});
+  columns.push_back({"best height", &advice.best, !has_stack});
+  columns.push_back({"parallel link", &advice.parallel_link, false});
+  return columns;
+}
+
 Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim_diameter_mm) {
   Rows rows;
   if (columns.empty() || columns.front().curve == nullptr) return rows;

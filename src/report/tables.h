@@ -38,6 +38,8 @@ struct ToeColumn {
   bool with_sigma = false;
 };
 // Travel, then one cell per column: degrees, and mm at the rim where `rim_diameter_mm` is not zero.
+// The curves that are worth a column. Points into `advice`, which must outlive the columns.
+std::vector<ToeColumn> toe_columns(const Advice& advice);
 Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim_diameter_mm);
 std::string travel_text(double travel_mm, LengthUnit unit);
 

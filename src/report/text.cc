@@ -115,11 +115,7 @@ std::string before_after_lines(const ReportInput& input) {
 std::string toe_lines(const ReportInput& input) {
   const Advice& advice = input.advice;
   if (advice.now.travel_mm.empty()) return {};
-  const Plan plan = plan_of(advice);
-  std::vector<ToeColumn> columns{{"now", &advice.now, true},
-                                 {plan.is_stack ? "chosen stack" : "best height", &plan.curve, true}};
-  if (plan.is_stack) columns.push_back({"best height", &advice.best, false});
-  columns.push_back({"parallel link", &advice.parallel_link, false});
+  const std::vector<ToeColumn> columns = toe_columns(advice);
   Rows rows{{input.unit == LengthUnit::inch ? "travel, in" : "travel, mm"}};
   for (const ToeColumn& column : columns) rows.front().push_back(column.head);
   for (const auto& row : toe_rows(columns, input.unit, 0.0)) rows.push_back(row);

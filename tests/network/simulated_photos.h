@@ -143,7 +143,8 @@ inline Photographed photograph(const Wishes& wishes) {
   }
   const auto measured = [&](int a, int b) {
     constexpr double sigma_mm = 0.005;
-    const double true_mm = (truth.world_from_tag[a].translation_mm - truth.world_from_tag[b].translation_mm).norm();
+    const double true_mm =
+        (truth.world_from_tag[a].translation_mm - truth.world_from_tag[b].translation_mm).norm();
     return ScaleBar{a, b, true_mm + sigma_mm * normal(random), sigma_mm};
   };
   result.input.scale_bars = {measured(4, 5), measured(6, 7)};
