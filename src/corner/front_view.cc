@@ -74,7 +74,7 @@ Figures figures_of(const Corner& corner) {
   const ConstraintList& list = constraints_of(corner.layout);
   const Points<double> plain = points_of(corner);
   const Points<Gradient> points = with_gradients(plain);
-  const Eigen::Vector3d reference = plain[list.wheel_centre];
+  const Eigen::Vector3d& reference = plain[list.wheel_centre];
   Figures figures;
   figures.arm_angle = arm_angle(list, points);
   const Vector3g link = points[list.link_outer] - points[list.link_inner];
@@ -90,7 +90,7 @@ Figures figures_of(const Corner& corner) {
   const Gradient level_x = link.x() / length;
   const Gradient level_y = link.y() / length;
   const Gradient sideways = velocity.x() * level_x + velocity.y() * level_y;
-  const Gradient upwards = velocity.z();
+  const Gradient& upwards = velocity.z();
   const Gradient turn_in_plane = turn.x() * level_y - turn.y() * level_x;
   // The line from the rod end to the instant centre is perpendicular to the velocity: (upwards, -sideways).
   const Gradient ideal_angle = atan2(Gradient(-sideways), Gradient(upwards * level_y));

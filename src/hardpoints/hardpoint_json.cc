@@ -36,7 +36,7 @@ std::string one_line(const Json& value) {
 
 // Like one_line, but breaks what does not fit; a row of numbers is never broken.
 std::string pretty(const Json& value, const std::string& indent) {
-  const std::string line = one_line(value);
+  std::string line = one_line(value);
   const bool row_of_numbers = value.is_array() && std::all_of(value.begin(), value.end(),
                                                               [](const Json& v) { return v.is_number(); });
   if (!value.is_structured() || value.empty() || row_of_numbers || line.size() + indent.size() <= 130)
