@@ -118,11 +118,7 @@ void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) 
   std::set<int> seen;
   for (const PhotoSightings& photo : photos)
     for (const Sighting& sighting : photo.sightings) seen.insert(sighting.tag_number);
-  if (seen.empty())
-    throw Problem(ProblemKind::refused,
-                  "None of the " + std::to_string(photos.size()) + " photos shows a tag.",
-                  "The tags must be those of \"pivotfix print\", sharp, and 16 pixels wide at least.",
-                  Place{job.file.string()});
+  if (seen.empty()) return;  // no tag at all: the network stage refuses that as a whole
   const TagUse* first = nullptr;
   std::set<int> others;
   for (const TagUse& use : job.tag_uses) {

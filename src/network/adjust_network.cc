@@ -78,19 +78,40 @@ void set_scale_bars(const NetworkInput& input, StartedBundle& started) {
   }
 }
 
-// A length in the network changes scale of the whole: started from printed sides, the network may be off by
-// the printer's error, which is small; poses follow in the adjustment.
+double length_mm(const Bundle& bundle, const BundleDistance& distance) {
+  return (bundle.targets[distance.to_target].network_from_target.translation_mm -
+          bundle.targets[distance.from_target].network_from_target.translation_mm)
+      .norm();
+}
+
+// No printer stretches a page by a fifth: a strip that says so was mistyped, or measured in another unit.
+void check_strips_against_sides(const NetworkInput& input, const Bundle& bundle) {
+  constexpr double most_stretched = 0.2;
+  for (std::size_t i = 0; i < bundle.distances.size(); ++i) {
+    const double from_sides_mm = length_mm(bundle, bundle.distances[i]);
+    const double stretched = bundle.distances[i].length_mm / from_sides_mm - 1.0;
+    if (std::abs(stretched) <= most_stretched) continue;
+    const ScaleBar& bar = input.scale_bars[i];
+    throw Problem(ProblemKind::refused,
+                  "The scale strip " + std::to_string(bar.from_tag) + "-" + std::to_string(bar.to_tag) +
+                      " is given as " + format_fixed(bar.length_mm, 1) +
+                      " mm; by the printed sides of the tags it is " + format_fixed(from_sides_mm, 0) +
+                      " mm.",
+                  "Check its length and unit in the job file, and the sides of the tags.");
+  }
+}
+
+// Started from printed sides, the network may be off by the printer's stretch: a mean factor is near enough,
+// the adjustment does the rest.
 void scale_to_bars(StartedBundle& started) {
   Bundle& bundle = started.bundle;
-  double measured = 0.0, found = 0.0;
+  if (bundle.distances.empty()) return;
+  double measured_mm = 0.0, found_mm = 0.0;
   for (const BundleDistance& distance : bundle.distances) {
-    measured += distance.length_mm;
-    found += (bundle.targets[distance.to_target].network_from_target.translation_mm -
-              bundle.targets[distance.from_target].network_from_target.translation_mm)
-                 .norm();
+    measured_mm += distance.length_mm;
+    found_mm += length_mm(bundle, distance);
   }
-  if (found <= 0.0) return;
-  const double factor = measured / found;
+  const double factor = measured_mm / found_mm;
   for (BundleTarget& target : bundle.targets) target.network_from_target.translation_mm *= factor;
   for (BundleStation& station : bundle.stations) station.camera_from_network.translation_mm *= factor;
   for (BundleSize& size : bundle.sizes) size.factor *= factor;
@@ -103,6 +124,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   drop_loose_ends(now.started);
   choose_datum(bundle);
   set_scale_bars(input, now.started);
+  check_strips_against_sides(input, bundle);
   scale_to_bars(now.started);
   bundle.shift_sigma = first_shift_sigma;
   now.noise_scale = 4.0;  // until the photos tell: rejects only what is grossly wrong

@@ -64,11 +64,10 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
     if (tally[i].count == 0) continue;
     kept.push_back(static_cast<int>(i));
     const int number = done.started.tag_numbers[i];
-    const auto other = input.other_sides_mm.find(number);
-    const double side_mm = other == input.other_sides_mm.end() ? input.printed_side_mm : other->second;
     network.tags.push_back({number, bundle.targets[i].network_from_target,
-                            side_mm * bundle.sizes[bundle.targets[i].size].factor, tally[i].count,
-                            widest_angle_rad(bundle, static_cast<int>(i)), tally[i].rms_px()});
+                            input.side_mm_of(number) * bundle.sizes[bundle.targets[i].size].factor,
+                            tally[i].count, widest_angle_rad(bundle, static_cast<int>(i)),
+                            tally[i].rms_px()});
   }
   const auto width = static_cast<Eigen::Index>(6 * kept.size());
   network.tag_covariance.resize(width, width);

@@ -36,6 +36,8 @@ struct NetworkInput {
   std::vector<ScaleBar> scale_bars{};
   double printed_side_mm = 40.0;           // of tags that `other_sides_mm` does not name
   std::map<int, double> other_sides_mm{};  // by tag number
+
+  double side_mm_of(int tag_number) const;
 };
 
 struct Station {

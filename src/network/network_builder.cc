@@ -19,11 +19,6 @@ constexpr std::array<double, 5> focal_trials{1.0, 0.5, 0.7, 1.4, 2.0};
 // Mean capped misfit (in units of direction) above which the start is doubted.
 constexpr double doubtful_misfit = 0.012;
 
-double printed_side_mm(const NetworkInput& input, int tag_number) {
-  const auto other = input.other_sides_mm.find(tag_number);
-  return other == input.other_sides_mm.end() ? input.printed_side_mm : other->second;
-}
-
 std::vector<Eigen::Vector3d> tag_points(double side_mm) {
   const double half = 0.5 * side_mm;
   return {{-half, -half, 0.0}, {half, -half, 0.0}, {half, half, 0.0}, {-half, half, 0.0}};
@@ -103,7 +98,7 @@ void add_targets(const NetworkInput& input, const std::vector<UsedSighting>& usa
   for (const UsedSighting& used : usable) numbers.insert(used.sighting->tag_number);
   std::map<double, int> size_of_side;
   for (const int number : numbers) {
-    const double side_mm = printed_side_mm(input, number);
+    const double side_mm = input.side_mm_of(number);
     const auto [place, is_new] = size_of_side.emplace(side_mm, static_cast<int>(started.bundle.sizes.size()));
     if (is_new) started.bundle.sizes.emplace_back();
     started.tag_numbers.push_back(number);
@@ -120,7 +115,7 @@ void add_observations(const NetworkInput& input, const std::vector<UsedSighting>
     observation.target = static_cast<int>(
         std::lower_bound(started.tag_numbers.begin(), started.tag_numbers.end(), used.sighting->tag_number) -
         started.tag_numbers.begin());
-    observation.points_target_mm = tag_points(printed_side_mm(input, used.sighting->tag_number));
+    observation.points_target_mm = tag_points(input.side_mm_of(used.sighting->tag_number));
     observation.points_px.assign(used.sighting->corner_px.begin(), used.sighting->corner_px.end());
     observation.square_root_information = Eigen::MatrixXd::Identity(8, 8) / start_sigma_px;
     started.bundle.observations.push_back(observation);
@@ -183,12 +178,8 @@ StartPoses find_start_with_focal(StartedBundle& started) {
 void take_poses(const StartPoses& poses, StartedBundle& started) {
   Bundle& bundle = started.bundle;
   bundle.datum_target = poses.root_tag;
-  started.station_placed.assign(bundle.stations.size(), false);
-  for (std::size_t i = 0; i < bundle.stations.size(); ++i) {
-    if (!poses.camera_from_network[i]) continue;
-    bundle.stations[i].camera_from_network = *poses.camera_from_network[i];
-    started.station_placed[i] = true;
-  }
+  for (std::size_t i = 0; i < bundle.stations.size(); ++i)
+    if (poses.camera_from_network[i]) bundle.stations[i].camera_from_network = *poses.camera_from_network[i];
   for (std::size_t i = 0; i < bundle.targets.size(); ++i)
     if (poses.network_from_tag[i]) bundle.targets[i].network_from_target = *poses.network_from_tag[i];
   for (BundleObservation& observation : bundle.observations)
@@ -207,6 +198,11 @@ StartPoses poses_of(const StartedBundle& started, const StartPoses& before) {
 }
 
 }  // namespace
+
+double NetworkInput::side_mm_of(int tag_number) const {
+  const auto other = other_sides_mm.find(tag_number);
+  return other == other_sides_mm.end() ? printed_side_mm : other->second;
+}
 
 StartedBundle start_bundle(const NetworkInput& input) {
   StartedBundle started;

@@ -20,9 +20,8 @@ struct UsedSighting {
 // A bundle with poses found by vote; observations stand in the order of `used`, weighted evenly (2 px).
 struct StartedBundle {
   Bundle bundle{};
-  std::vector<UsedSighting> used{};    // parallel to bundle.observations
-  std::vector<int> tag_numbers{};      // of bundle.targets
-  std::vector<bool> station_placed{};  // per photo
+  std::vector<UsedSighting> used{};  // parallel to bundle.observations
+  std::vector<int> tag_numbers{};    // of bundle.targets
   std::vector<LensGroup> groups{};
   std::vector<RejectedSighting> rejected{};
 };

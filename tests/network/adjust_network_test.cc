@@ -199,6 +199,19 @@ TEST(AdjustNetwork, RefusesPhotosWithoutTags) {
   }
 }
 
+TEST(AdjustNetwork, RefusesAScaleStripThatWasMeasuredInInches) {
+  Photographed photographed = photograph(Wishes{});
+  photographed.input.scale_bars[1].length_mm /= 25.4;
+  try {
+    adjust_network(photographed.input);
+    FAIL() << "nothing was refused";
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.kind(), ProblemKind::refused);
+    EXPECT_NE(problem.what_happened().find("The scale strip 6-7 is given as"), std::string::npos)
+        << problem.what_happened();
+  }
+}
+
 TEST(AdjustNetwork, RefusesAScaleStripThatIsNotInThePhotos) {
   Photographed photographed = photograph(Wishes{});
   photographed.input.scale_bars[0].to_tag = 99;
