@@ -114,12 +114,13 @@ Job read_job(const std::filesystem::path& file) {
   job.question.layout = layout.at_place([&] { return layout_from_name(layout.text()); });
 
   if (const auto tags = top.find("tags")) read_tags(*tags, job);
-  read_photo_sets(top.require("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
+  read_photo_sets(top.require_section("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
   read_scale_bars(
-      top.require("scale", "[[scale]] with between = [60, 61] and length = \"200.1 mm\" below it"), job);
-  read_axes(top.require("axes", "[axes] with its keys below it"), job);
+      top.require_section("scale", "[[scale]] with between = [60, 61] and length = \"200.1 mm\" below it"),
+      job);
+  read_axes(top.require_section("axes", "[axes] with its keys below it"), job);
   read_hardpoints(
-      top.require("hardpoint", "[hardpoint." + hardpoint_names(job.question.layout).front() + "]"),
+      top.require_section("hardpoint", "[hardpoint." + hardpoint_names(job.question.layout).front() + "]"),
       layout.place(), job);
   if (const auto wheel = top.find("wheel")) read_wheel(*wheel, job);
   if (const auto rod_end = top.find("rod_end")) read_rod_end(*rod_end, job);

@@ -212,6 +212,12 @@ TomlValue TomlTable::require(std::string_view key, const std::string& example) c
                 "Add a line like: " + std::string(key) + " = " + example, place());
 }
 
+TomlValue TomlTable::require_section(std::string_view key, const std::string& heading) const {
+  if (auto value = find(key)) return *value;
+  throw Problem(ProblemKind::input, "The section \"" + std::string(key) + "\" is missing in " + name_ + ".",
+                "Add a section " + heading + ".", place());
+}
+
 std::vector<TomlValue> TomlTable::values() const {
   std::vector<TomlValue> values;
   for (auto&& [key, node] : *table_) values.emplace_back(*file_, node, std::string(key.str()));

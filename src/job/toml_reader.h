@@ -83,6 +83,8 @@ class TomlTable {
 
   std::optional<TomlValue> find(std::string_view key) const;
   TomlValue require(std::string_view key, const std::string& example) const;
+  // The same for a section; `heading` is "[axes]" or the like, with what stands below it.
+  TomlValue require_section(std::string_view key, const std::string& heading) const;
   // Every key with its value, in the order of the file.
   std::vector<TomlValue> values() const;
   Place place() const;
