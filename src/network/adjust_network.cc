@@ -64,15 +64,14 @@ void set_scale_bars(const NetworkInput& input, StartedBundle& started) {
   started.bundle.distances.clear();
   for (const ScaleBar& bar : input.scale_bars) {
     const auto find = [&](int number) {
-      const auto place = std::lower_bound(started.tag_numbers.begin(), started.tag_numbers.end(), number);
-      if (place == started.tag_numbers.end() || *place != number ||
-          !used[place - started.tag_numbers.begin()])
+      const int target = target_of(started, {number, {}});
+      if (target < 0 || !used[target])
         throw Problem(
             ProblemKind::refused,
             "Tag " + std::to_string(number) + " of the scale strip " + std::to_string(bar.from_tag) + "-" +
                 std::to_string(bar.to_tag) + " is not in two photos that fit together.",
             "Take more photos of that strip together with other tags, or take it out of the job file.");
-      return static_cast<int>(place - started.tag_numbers.begin());
+      return target;
     };
     started.bundle.distances.push_back({find(bar.from_tag), find(bar.to_tag), bar.length_mm, bar.sigma_mm});
   }

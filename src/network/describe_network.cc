@@ -63,11 +63,11 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
   for (std::size_t i = 0; i < bundle.targets.size(); ++i) {
     if (tally[i].count == 0) continue;
     kept.push_back(static_cast<int>(i));
-    const int number = done.started.tag_numbers[i];
+    const auto& [number, set] = done.started.tags[i];
     network.tags.push_back({number, bundle.targets[i].network_from_target,
                             input.side_mm_of(number) * bundle.sizes[bundle.targets[i].size].factor,
-                            tally[i].count, widest_angle_rad(bundle, static_cast<int>(i)),
-                            tally[i].rms_px()});
+                            tally[i].count, widest_angle_rad(bundle, static_cast<int>(i)), tally[i].rms_px(),
+                            set});
   }
   const auto width = static_cast<Eigen::Index>(6 * kept.size());
   network.tag_covariance.resize(width, width);
@@ -137,10 +137,18 @@ Network describe(const Adjustment& done, const NetworkInput& input) {
   return network;
 }
 
-int Network::index_of_tag(int number) const {
-  const auto place = std::lower_bound(tags.begin(), tags.end(), number,
-                                      [](const TagInSpace& tag, int wanted) { return tag.number < wanted; });
-  return place != tags.end() && place->number == number ? static_cast<int>(place - tags.begin()) : -1;
+int Network::index_of_tag(int number, const std::string& set) const {
+  const auto find = [&](const PlacedTag& wanted) {
+    const auto place =
+        std::lower_bound(tags.begin(), tags.end(), wanted, [](const TagInSpace& tag, const PlacedTag& other) {
+          return PlacedTag{tag.number, tag.set} < other;
+        });
+    return place != tags.end() && place->number == wanted.number && place->set == wanted.set
+               ? static_cast<int>(place - tags.begin())
+               : -1;
+  };
+  const int in_set = find({number, set});
+  return in_set >= 0 || set.empty() ? in_set : find({number, {}});
 }
 
 }  // namespace pivotfix

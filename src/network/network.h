@@ -6,7 +6,9 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <compare>
 #include <map>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -21,6 +23,14 @@ struct PhotoSightings {
   std::string photo{};
   CameraDescription camera{};
   std::vector<Sighting> sightings{};
+  std::string set{};  // of photos between which nothing moved
+};
+
+// One tag at one place: a moving tag is another one in each photo set.
+struct PlacedTag {
+  int number = -1;
+  std::string set{};  // empty: it stays where it is through all sets
+  auto operator<=>(const PlacedTag&) const = default;
 };
 
 // Measured distance between the centres of two tags on one stiff strip.
@@ -36,8 +46,10 @@ struct NetworkInput {
   std::vector<ScaleBar> scale_bars{};
   double printed_side_mm = 40.0;           // of tags that `other_sides_mm` does not name
   std::map<int, double> other_sides_mm{};  // by tag number
+  std::set<int> moving_tags{};             // stand elsewhere in each photo set; all others tie the sets
 
   double side_mm_of(int tag_number) const;
+  PlacedTag placed_tag(const PhotoSightings& photo, int tag_number) const;
 };
 
 struct Station {
@@ -58,6 +70,7 @@ struct TagInSpace {
   int photos = 0;                 // that see it and took part
   double widest_angle_rad = 0.0;  // between two of its rays
   double rms_px = 0.0;            // of its centre, per axis
+  std::string set{};              // that it belongs to; empty: all
 };
 
 struct LensEstimate {
@@ -81,7 +94,7 @@ struct RejectedSighting {
 
 struct Network {
   std::vector<Station> stations{};  // in the order of the input's photos
-  std::vector<TagInSpace> tags{};   // by number
+  std::vector<TagInSpace> tags{};   // by number, then by set
   // 6n x 6n in the order of `tags`: translation (mm), then rotation vector (rad), both in network axes, the
   // rotation applied from the left. Its datum is arbitrary: only quantities that no shift or turn of the
   // network changes (lengths, angles, coordinates in axes that tags define) may be drawn from it.
@@ -95,8 +108,8 @@ struct Network {
   int observations = 0;
   int unknowns = 0;
 
-  // Index into `tags`, or -1.
-  int index_of_tag(int number) const;
+  // Index into `tags`, or -1: as it stands in `set`, or as it stands throughout.
+  int index_of_tag(int number, const std::string& set = {}) const;
 };
 
 // Throws Problem(refused) with numbers found and needed when no trustworthy network can be made.

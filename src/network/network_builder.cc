@@ -28,7 +28,7 @@ std::vector<Eigen::Vector3d> tag_points(double side_mm) {
 std::vector<UsedSighting> usable_sightings(const NetworkInput& input,
                                            std::vector<RejectedSighting>& rejected) {
   std::vector<UsedSighting> once;
-  std::map<int, int> photos_with_tag;
+  std::map<PlacedTag, int> photos_with_tag;
   for (std::size_t photo = 0; photo < input.photos.size(); ++photo) {
     std::map<int, int> times;
     for (const Sighting& sighting : input.photos[photo].sightings) ++times[sighting.tag_number];
@@ -40,16 +40,19 @@ std::vector<UsedSighting> usable_sightings(const NetworkInput& input,
         continue;
       }
       once.push_back({static_cast<int>(photo), &sighting});
-      ++photos_with_tag[sighting.tag_number];
+      ++photos_with_tag[input.placed_tag(input.photos[photo], sighting.tag_number)];
     }
   }
   std::vector<UsedSighting> usable;
   for (const UsedSighting& used : once) {
-    if (photos_with_tag[used.sighting->tag_number] >= 2)
+    const PhotoSightings& photo = input.photos[used.photo];
+    if (photos_with_tag[input.placed_tag(photo, used.sighting->tag_number)] >= 2)
       usable.push_back(used);
     else
-      rejected.push_back({input.photos[used.photo].photo, used.sighting->tag_number,
-                          "no other photo shows this tag: take two more of it"});
+      rejected.push_back({photo.photo, used.sighting->tag_number,
+                          input.moving_tags.contains(used.sighting->tag_number)
+                              ? "no other photo of this set shows this tag: take two more of it"
+                              : "no other photo shows this tag: take two more of it"});
   }
   return usable;
 }
@@ -94,14 +97,15 @@ void add_lenses(const NetworkInput& input, StartedBundle& started) {
 
 // Tags of one printed side share how much the printer and the ink stretched them.
 void add_targets(const NetworkInput& input, const std::vector<UsedSighting>& usable, StartedBundle& started) {
-  std::set<int> numbers;
-  for (const UsedSighting& used : usable) numbers.insert(used.sighting->tag_number);
+  std::set<PlacedTag> tags;
+  for (const UsedSighting& used : usable)
+    tags.insert(input.placed_tag(input.photos[used.photo], used.sighting->tag_number));
   std::map<double, int> size_of_side;
-  for (const int number : numbers) {
-    const double side_mm = input.side_mm_of(number);
+  for (const PlacedTag& tag : tags) {
+    const double side_mm = input.side_mm_of(tag.number);
     const auto [place, is_new] = size_of_side.emplace(side_mm, static_cast<int>(started.bundle.sizes.size()));
     if (is_new) started.bundle.sizes.emplace_back();
-    started.tag_numbers.push_back(number);
+    started.tags.push_back(tag);
     started.bundle.targets.push_back({{}, place->second});
   }
 }
@@ -112,9 +116,8 @@ void add_observations(const NetworkInput& input, const std::vector<UsedSighting>
   for (const UsedSighting& used : usable) {
     BundleObservation observation;
     observation.station = used.photo;
-    observation.target = static_cast<int>(
-        std::lower_bound(started.tag_numbers.begin(), started.tag_numbers.end(), used.sighting->tag_number) -
-        started.tag_numbers.begin());
+    observation.target =
+        target_of(started, input.placed_tag(input.photos[used.photo], used.sighting->tag_number));
     observation.points_target_mm = tag_points(input.side_mm_of(used.sighting->tag_number));
     observation.points_px.assign(used.sighting->corner_px.begin(), used.sighting->corner_px.end());
     observation.square_root_information = Eigen::MatrixXd::Identity(8, 8) / start_sigma_px;
@@ -202,6 +205,15 @@ StartPoses poses_of(const StartedBundle& started, const StartPoses& before) {
 double NetworkInput::side_mm_of(int tag_number) const {
   const auto other = other_sides_mm.find(tag_number);
   return other == other_sides_mm.end() ? printed_side_mm : other->second;
+}
+
+PlacedTag NetworkInput::placed_tag(const PhotoSightings& photo, int tag_number) const {
+  return {tag_number, moving_tags.contains(tag_number) ? photo.set : std::string()};
+}
+
+int target_of(const StartedBundle& started, const PlacedTag& tag) {
+  const auto place = std::lower_bound(started.tags.begin(), started.tags.end(), tag);
+  return place != started.tags.end() && *place == tag ? static_cast<int>(place - started.tags.begin()) : -1;
 }
 
 StartedBundle start_bundle(const NetworkInput& input) {

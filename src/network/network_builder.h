@@ -21,10 +21,13 @@ struct UsedSighting {
 struct StartedBundle {
   Bundle bundle{};
   std::vector<UsedSighting> used{};  // parallel to bundle.observations
-  std::vector<int> tag_numbers{};    // of bundle.targets
+  std::vector<PlacedTag> tags{};     // of bundle.targets, sorted
   std::vector<LensGroup> groups{};
   std::vector<RejectedSighting> rejected{};
 };
+
+// Index of a tag among the bundle's targets, or -1.
+int target_of(const StartedBundle& started, const PlacedTag& tag);
 
 // Throws Problem(refused) when nothing hangs together.
 StartedBundle start_bundle(const NetworkInput& input);

@@ -63,7 +63,7 @@ int reject_outliers(StartedBundle& started, const BundleCovariance& found, doubl
     photo_done[observation.station] = tag_done[observation.target] = true;
     observation.rejected = true;
     started.rejected.push_back(
-        {input.photos[observation.station].photo, started.tag_numbers[observation.target],
+        {input.photos[observation.station].photo, started.tags[observation.target].number,
          "does not fit: its centre is " + format_fixed(centre_miss_px(bundle, observation), 2) + " px off, " +
              format_fixed(deviate, 1) + " standard deviations (" + format_fixed(outlier_deviate, 1) +
              " allowed)"});

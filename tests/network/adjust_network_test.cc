@@ -103,6 +103,43 @@ TEST(AdjustNetwork, GivesTheSameNetworkInAnyOrderOfPhotos) {
     EXPECT_NEAR(distance(forwards, 0, tag), distance(backwards, 0, tag), 1e-3);
 }
 
+// The first photos and the last ones are two sets, between which tags 16 to 23 moved as one piece.
+TEST(AdjustNetwork, KeepsTheTwoPlacesOfAMovedTagApart) {
+  const Wishes wishes;
+  Photographed before = photograph(wishes), after = before;
+  const RigidTransform moved{Eigen::Quaterniond(Eigen::AngleAxisd(0.1, Eigen::Vector3d::UnitX())),
+                             {3.0, 5.0, 30.0}};
+  for (int tag = 16; tag < 24; ++tag)
+    after.truth.world_from_tag[tag] = moved * before.truth.world_from_tag[tag];
+  std::mt19937 random(7);
+  after = photograph(after.truth, wishes, random);
+  NetworkInput input = before.input;
+  for (PhotoSightings& photo : input.photos) photo.set = "ride";
+  for (PhotoSightings& photo : after.input.photos) {
+    photo.set = "up";
+    input.photos.push_back(photo);
+  }
+  for (int tag = 16; tag < 24; ++tag) input.moving_tags.insert(tag);
+  const Network network = adjust_network(input);
+  ASSERT_EQ(network.tags.size(), 32u);
+  EXPECT_TRUE(network.rejected.empty());
+  EXPECT_EQ(network.index_of_tag(3, "up"), network.index_of_tag(3));
+  EXPECT_EQ(network.index_of_tag(20), -1);
+  const auto pose = [&](int number, const std::string& set) {
+    return network.tags[network.index_of_tag(number, set)].network_from_tag;
+  };
+  // The move of each tag as the others tell it, in the axes of tag 8, which stayed.
+  const RigidTransform& stayed = before.truth.world_from_tag[8];
+  for (int tag = 16; tag < 24; ++tag) {
+    const Eigen::Vector3d found_mm = pose(8, "").inverse() * pose(tag, "up").translation_mm -
+                                     pose(8, "").inverse() * pose(tag, "ride").translation_mm;
+    const Eigen::Vector3d true_mm = stayed.inverse() * after.truth.world_from_tag[tag].translation_mm -
+                                    stayed.inverse() * before.truth.world_from_tag[tag].translation_mm;
+    EXPECT_GT(true_mm.norm(), 10.0);
+    EXPECT_LT((found_mm - true_mm).norm(), 0.1) << tag;
+  }
+}
+
 TEST(AdjustNetwork, NamesASightingWhoseTagWasKnocked) {
   Photographed photographed = photograph(Wishes{});
   PhotoSightings& photo = photographed.input.photos[5];

@@ -14,6 +14,8 @@ namespace pivotfix::simulation {
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
+constexpr double side_mm = 50.0;  // of every tag, as it should be printed
+
 struct Wishes {
   unsigned seed = 1;
   int photos = 24;
@@ -83,19 +85,54 @@ inline RigidTransform random_tag(std::mt19937& random, int number) {
   return {face * spin, {450 * even(random), 150 * even(random), 350 + 300 * even(random)}};
 }
 
-inline Photographed photograph(const Wishes& wishes) {
-  std::mt19937 random(wishes.seed);
+// What one camera sees of tags 0, 1, 2 ... at these places.
+inline PhotoSightings photo_of(const Truth& truth, const Camera& camera,
+                               const std::vector<RigidTransform>& world_from_tags, const Wishes& wishes,
+                               double outward_px, std::mt19937& random) {
   std::normal_distribution<double> normal(0.0, 1.0);
-  std::uniform_real_distribution<double> even(-1.0, 1.0);
-  constexpr double side_mm = 50.0;
-  Photographed result;
-  result.input.printed_side_mm = side_mm;
-  Truth& truth = result.truth;
-  for (int i = 0; i < wishes.tags; ++i) truth.world_from_tag.push_back(random_tag(random, i));
   const double half = 0.5 * side_mm * wishes.printed_scale;
   const std::array<Vector3d, 4> corner{
       Vector3d{-half, -half, 0}, {half, -half, 0}, {half, half, 0}, {-half, half, 0}};
+  PhotoSightings photo;
+  photo.camera = {"Halm", "Pocket 3", "", 5.6, 26.0, 1.0, truth.width, truth.height};
+  for (std::size_t tag = 0; tag < world_from_tags.size(); ++tag) {
+    const RigidTransform& world_from_tag = world_from_tags[tag];
+    const Vector3d face = world_from_tag.rotation * Vector3d::UnitZ();
+    const Vector3d towards = (camera.place_mm - world_from_tag.translation_mm).normalized();
+    if (face.dot(towards) < std::cos(65 * M_PI / 180)) continue;
+    Sighting sighting;
+    sighting.tag_number = static_cast<int>(tag);
+    bool inside = true;
+    for (int k = 0; k < 4; ++k) {
+      sighting.corner_px[k] = picture_of(truth, camera, world_from_tag * corner[k]);
+      inside = inside && sighting.corner_px[k].x() > 20 && sighting.corner_px[k].x() < truth.width - 20 &&
+               sighting.corner_px[k].y() > 20 && sighting.corner_px[k].y() < truth.height - 20;
+    }
+    if (!inside) continue;
+    sighting.centre_px = picture_of(truth, camera, world_from_tag.translation_mm);
+    for (int edge = 0; edge < 4; ++edge) {
+      const Vector2d along = (sighting.corner_px[(edge + 1) % 4] - sighting.corner_px[edge]).normalized();
+      Vector2d outwards(-along.y(), along.x());
+      if (outwards.dot(sighting.corner_px[edge] - sighting.centre_px) < 0) outwards = -outwards;
+      for (int point = 0; point < 20; ++point) {
+        const double t = 0.1 + 0.8 * point / 19.0;
+        const Vector3d on_tag = (1 - t) * corner[edge] + t * corner[(edge + 1) % 4];
+        sighting.edge_points[edge].push_back(
+            {picture_of(truth, camera, world_from_tag * on_tag) +
+             outwards * (outward_px + wishes.edge_noise_px * normal(random))});
+      }
+    }
+    photo.sightings.push_back(sighting);
+  }
+  return photo;
+}
 
+// Photos of tags whose places are known.
+inline Photographed photograph(const Truth& truth, const Wishes& wishes, std::mt19937& random) {
+  std::normal_distribution<double> normal(0.0, 1.0);
+  std::uniform_real_distribution<double> even(-1.0, 1.0);
+  Photographed result{truth, {}};
+  result.input.printed_side_mm = side_mm;
   for (int i = 0; i < wishes.photos; ++i) {
     const double azimuth = (i + 0.5) / wishes.photos * 2.2 - 1.1;  // about straight outwards
     const double distance_mm = 1150 + 200 * even(random);
@@ -107,38 +144,8 @@ inline Photographed photograph(const Wishes& wishes) {
     camera.cy += wishes.principal_shift_px * normal(random);
     camera.focal_px *= 1 + wishes.focal_change * normal(random);
     const double outward_px = wishes.outward_px * (1 + 0.5 * even(random));
-    PhotoSightings photo;
+    PhotoSightings photo = photo_of(truth, camera, truth.world_from_tag, wishes, outward_px, random);
     photo.photo = "photo" + std::to_string(i) + ".jpg";
-    photo.camera = {"Halm", "Pocket 3", "", 5.6, 26.0, 1.0, truth.width, truth.height};
-    for (int tag = 0; tag < wishes.tags; ++tag) {
-      const RigidTransform& world_from_tag = truth.world_from_tag[tag];
-      const Vector3d face = world_from_tag.rotation * Vector3d::UnitZ();
-      const Vector3d towards = (place - world_from_tag.translation_mm).normalized();
-      if (face.dot(towards) < std::cos(65 * M_PI / 180)) continue;
-      Sighting sighting;
-      sighting.tag_number = tag;
-      bool inside = true;
-      for (int k = 0; k < 4; ++k) {
-        sighting.corner_px[k] = picture_of(truth, camera, world_from_tag * corner[k]);
-        inside = inside && sighting.corner_px[k].x() > 20 && sighting.corner_px[k].x() < truth.width - 20 &&
-                 sighting.corner_px[k].y() > 20 && sighting.corner_px[k].y() < truth.height - 20;
-      }
-      if (!inside) continue;
-      sighting.centre_px = picture_of(truth, camera, world_from_tag.translation_mm);
-      for (int edge = 0; edge < 4; ++edge) {
-        const Vector2d along = (sighting.corner_px[(edge + 1) % 4] - sighting.corner_px[edge]).normalized();
-        Vector2d outwards(-along.y(), along.x());
-        if (outwards.dot(sighting.corner_px[edge] - sighting.centre_px) < 0) outwards = -outwards;
-        for (int point = 0; point < 20; ++point) {
-          const double t = 0.1 + 0.8 * point / 19.0;
-          const Vector3d on_tag = (1 - t) * corner[edge] + t * corner[(edge + 1) % 4];
-          sighting.edge_points[edge].push_back(
-              {picture_of(truth, camera, world_from_tag * on_tag) +
-               outwards * (outward_px + wishes.edge_noise_px * normal(random))});
-        }
-      }
-      photo.sightings.push_back(sighting);
-    }
     result.input.photos.push_back(photo);
   }
   const auto measured = [&](int a, int b) {
@@ -149,6 +156,14 @@ inline Photographed photograph(const Wishes& wishes) {
   };
   result.input.scale_bars = {measured(4, 5), measured(6, 7)};
   return result;
+}
+
+// Photos of tags that stick at random.
+inline Photographed photograph(const Wishes& wishes) {
+  std::mt19937 random(wishes.seed);
+  Truth truth;
+  for (int i = 0; i < wishes.tags; ++i) truth.world_from_tag.push_back(random_tag(random, i));
+  return photograph(truth, wishes, random);
 }
 
 }  // namespace pivotfix::simulation
