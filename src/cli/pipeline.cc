@@ -142,7 +142,8 @@ void complete_from_job(const Job& job, HardpointSet& set) {
   set.title = job.title;
   set.wheel = job.wheel;
   set.rod_end = job.rod_end;
-  set.travel = job.travel;
+  set.driving = job.driving;
+  set.readings = job.readings;
   set.program_version = program_version;
 }
 

@@ -31,7 +31,7 @@ struct SteerOptions {
 struct SteerCase {
   HardpointSet hardpoints{};
   RodEnd rod_end{};
-  Travel travel{};
+  Driving driving{};
   LengthUnit unit = LengthUnit::millimetre;
 };
 
@@ -51,7 +51,7 @@ SteerCase case_of_job(const std::string& file) {
   const fs::path hardpoints = job.file.parent_path() / "hardpoints.json";
   SteerCase steer{hardpoints_from_json(text_of(hardpoints, "Run this first: pivotfix locate " + file),
                                        hardpoints.string()),
-                  job.rod_end, job.travel, job.unit};
+                  job.rod_end, job.driving, job.unit};
   if (steer.hardpoints.side != job.question.side || steer.hardpoints.layout != job.question.layout)
     throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",
                   "Run this again: pivotfix locate " + file, Place{hardpoints.string()});
@@ -64,7 +64,7 @@ SteerCase case_of_hardpoints(const std::string& file) {
   SteerCase steer;
   steer.hardpoints = hardpoints_from_json(text_of(file, "Check the path."), file);
   steer.rod_end = with_spacers_on_car(steer.hardpoints.rod_end.value_or(RodEnd{}));
-  steer.travel = steer.hardpoints.travel.value_or(Travel{});
+  steer.driving = steer.hardpoints.driving.value_or(Driving{});
   return steer;
 }
 
@@ -118,8 +118,9 @@ SteerCase case_from(const SteerOptions& options) {
   SteerCase steer = fs::path(options.file).extension() == ".toml" ? case_of_job(options.file)
                                                                   : case_of_hardpoints(options.file);
   if (!options.units.empty()) steer.unit = unit_option(options.units);
-  if (!options.bump.empty()) steer.travel.bump_mm = positive_mm("--bump", options.bump, steer.unit);
-  if (!options.droop.empty()) steer.travel.droop_mm = positive_mm("--droop", options.droop, steer.unit);
+  if (!options.bump.empty()) steer.driving.travel.bump_mm = positive_mm("--bump", options.bump, steer.unit);
+  if (!options.droop.empty())
+    steer.driving.travel.droop_mm = positive_mm("--droop", options.droop, steer.unit);
   apply_rod_end_options(options, steer);
   return steer;
 }
@@ -133,7 +134,7 @@ void run_steer(const SteerOptions& options) {
   input.unit = steer.unit;
   input.hardpoints = steer.hardpoints;
   input.rod_end = steer.rod_end;
-  input.advice = advise(steer.hardpoints, steer.rod_end, steer.travel);
+  input.advice = advise(steer.hardpoints, steer.rod_end, steer.driving.travel);
   const std::string text = steer_text(input);
   if (!options.report.empty()) write_whole_file(options.report, report_html(input));
   std::cout << text;

@@ -35,6 +35,11 @@ Corner make_corner(const HardpointSet& set);
 // that toe at ride height stays.
 Corner with_rod_end_height(const Corner& corner, double height_mm);
 
+// The corner standing at another ride height: what was `travel_mm` is ride height now. Static toe is set back
+// with the link's length, camber becomes what travel makes it, z counts from the ground again. Covariance
+// included. Throws Problem(refused) where the arms lock before.
+Corner at_other_ride_height(const Corner& corner, double travel_mm);
+
 struct CornerState {
   double travel_mm = 0.0;              // wheel centre's height over ride height, bump positive
   RigidTransform moved_from_ride{};    // takes knuckle points from their place at ride height to here

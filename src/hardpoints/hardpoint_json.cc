@@ -87,6 +87,31 @@ Json json_from(const std::vector<Spacer>& spacers) {
   return list;
 }
 
+void add_known(Json& json, const char* name, double length_mm) {
+  if (length_mm > 0.0) json[name] = rounded(length_mm, 1e6);
+}
+
+Json json_from(const Stud& stud) {
+  Json json = Json::object();
+  add_known(json, "length", stud.length_mm);
+  add_known(json, "nut_height", stud.nut_height_mm);
+  if (stud.thread_beyond_nut_mm != Stud{}.thread_beyond_nut_mm)
+    json["thread_beyond_nut"] = rounded(stud.thread_beyond_nut_mm, 1e6);
+  return json;
+}
+
+Json json_from(const RodEndSizes& sizes) {
+  Json json = Json::object();
+  add_known(json, "ball_width", sizes.ball_width_mm);
+  add_known(json, "ball_diameter", sizes.ball_diameter_mm);
+  add_known(json, "housing_width", sizes.housing_width_mm);
+  add_known(json, "bore", sizes.bore_mm);
+  add_known(json, "spacer_diameter", sizes.spacer_diameter_mm);
+  if (sizes.allowed_tilt_rad > 0.0)
+    json["allowed_tilt_deg"] = rounded(deg_from_rad(sizes.allowed_tilt_rad), 1e12);
+  return json;
+}
+
 Json json_from(const RodEnd& rod_end) {
   const Eigen::Vector3d& axis = rod_end.stud_axis_vehicle;
   Json json = Json::object();
@@ -94,7 +119,41 @@ Json json_from(const RodEnd& rod_end) {
   json["mount"] = name_of(rod_end.mount);
   json["between_now"] = json_from(rod_end.between_now);
   json["stock"] = json_from(rod_end.stock);
+  if (rod_end.other_side_now) json["other_side_now"] = json_from(*rod_end.other_side_now);
+  if (rod_end.stack_total_mm) json["stack_total"] = rounded(*rod_end.stack_total_mm, 1e6);
+  if (rod_end.high_misalignment) {
+    const HighMisalignmentSpacers& spacers = *rod_end.high_misalignment;
+    Json part = {{"thickness", rounded(spacers.thickness_mm, 1e6)}};
+    add_known(part, "diameter", spacers.diameter_mm);
+    part["on_car"] = spacers.on_car;
+    if (!spacers.label.empty()) part["label"] = spacers.label;
+    json["high_misalignment"] = part;
+  }
+  if (const Json stud = json_from(rod_end.stud); !stud.empty()) json["stud"] = stud;
+  if (const Json sizes = json_from(rod_end.sizes); !sizes.empty()) json["sizes"] = sizes;
   return json;
+}
+
+Json json_from(const Driving& driving) {
+  Json json = Json::object();
+  if (!driving.name.empty()) json["driving"] = driving.name;
+  json["bump"] = rounded(driving.travel.bump_mm, 1e6);
+  json["droop"] = rounded(driving.travel.droop_mm, 1e6);
+  if (driving.aim != HeightAim::least_squares) json["aim"] = name_of(driving.aim);
+  if (!driving.weights.empty()) json["weights"] = Json::array();
+  for (const TravelWeight& point : driving.weights)
+    json["weights"].push_back({{"travel", rounded(point.travel_mm, 1e6)}, {"weight", point.weight}});
+  return json;
+}
+
+Json json_from(const std::vector<ToeReading>& readings) {
+  Json list = Json::array();
+  for (const ToeReading& reading : readings)
+    list.push_back({{"travel", rounded(reading.travel_mm, 1e6)},
+                    {"toe_deg", rounded(deg_from_rad(reading.toe_rad), 1e12)},
+                    {"sigma_deg", rounded(deg_from_rad(reading.sigma_rad), 1e12)},
+                    {"travel_sigma", rounded(reading.travel_sigma_mm, 1e6)}});
+  return list;
 }
 
 // Fields that this version does not know go back to where they were found.
@@ -126,9 +185,8 @@ std::string hardpoints_to_json(const HardpointSet& set) {
                    {"camber_deg", rounded(deg_from_rad(set.wheel.camber_rad), 1e12)},
                    {"rim_diameter", rounded(set.wheel.rim_diameter_mm, 1e6)}};
   if (set.rod_end) json["rod_end"] = json_from(*set.rod_end);
-  if (set.travel)
-    json["travel"] = {{"bump", rounded(set.travel->bump_mm, 1e6)},
-                      {"droop", rounded(set.travel->droop_mm, 1e6)}};
+  if (set.driving) json["travel"] = json_from(*set.driving);
+  if (!set.readings.empty()) json["readings"] = json_from(set.readings);
   if (set.covariance_mm2.size() > 0) json["covariance"] = json_from_covariance(set);
   if (!set.other_fields_json.empty()) {
     const Json other = Json::parse(set.other_fields_json, nullptr, false);

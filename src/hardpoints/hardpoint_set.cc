@@ -20,6 +20,9 @@ constexpr Named<Side> sides[] = {{"left", Side::left}, {"right", Side::right}};
 constexpr Named<Layout> layouts[] = {{"strut", Layout::strut}, {"double-wishbone", Layout::double_wishbone}};
 constexpr Named<RodEndMount> mounts[] = {{"below-arm", RodEndMount::below_arm},
                                          {"above-arm", RodEndMount::above_arm}};
+constexpr Named<HeightAim> aims[] = {{"least-squares", HeightAim::least_squares},
+                                     {"smallest-peak", HeightAim::smallest_peak},
+                                     {"zero-slope", HeightAim::zero_slope}};
 
 template <typename Value, std::size_t n>
 std::string_view name_in(const Named<Value> (&table)[n], Value value) {
@@ -57,6 +60,9 @@ std::string_view name_of(Layout layout) {
 std::string_view name_of(RodEndMount mount) {
   return name_in(mounts, mount);
 }
+std::string_view name_of(HeightAim aim) {
+  return name_in(aims, aim);
+}
 Side side_from_name(std::string_view name) {
   return value_in(sides, name, "side of the car");
 }
@@ -65,6 +71,9 @@ Layout layout_from_name(std::string_view name) {
 }
 RodEndMount rod_end_mount_from_name(std::string_view name) {
   return value_in(mounts, name, "place of a rod end");
+}
+HeightAim height_aim_from_name(std::string_view name) {
+  return value_in(aims, name, "aim");
 }
 
 const std::vector<std::string>& hardpoint_names(Layout layout) {

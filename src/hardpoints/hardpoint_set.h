@@ -11,6 +11,9 @@
 #include <string_view>
 #include <vector>
 
+#include "hardpoints/driving.h"
+#include "hardpoints/rod_end.h"
+
 namespace pivotfix {
 
 enum class Side { left, right };
@@ -42,29 +45,6 @@ struct WheelSetting {
   double rim_diameter_mm = 406.4;
 };
 
-enum class RodEndMount { below_arm, above_arm };
-std::string_view name_of(RodEndMount mount);                 // "below-arm", "above-arm"
-RodEndMount rod_end_mount_from_name(std::string_view name);  // throws Problem(input)
-
-struct Spacer {
-  double thickness_mm = 0.0;
-  int count = 1;
-  std::string label{};  // as the user wrote it: "0.200 in"
-};
-
-struct RodEnd {
-  Eigen::Vector3d stud_axis_vehicle{0.0, 0.0, 1.0};  // unit vector, upwards
-  RodEndMount mount = RodEndMount::below_arm;
-  std::vector<Spacer> between_now{};  // stands now between steering arm and rod end
-  std::vector<Spacer> stock{};        // every spacer that may be used, those on the car included
-};
-
-// Wheel travel over which the toe curve shall be flat; both positive.
-struct Travel {
-  double bump_mm = 40.0;
-  double droop_mm = 40.0;
-};
-
 struct HardpointSet {
   std::string title{};
   Side side = Side::left;
@@ -74,7 +54,8 @@ struct HardpointSet {
   Eigen::MatrixXd covariance_mm2{};
   WheelSetting wheel{};
   std::optional<RodEnd> rod_end{};
-  std::optional<Travel> travel{};
+  std::optional<Driving> driving{};
+  std::vector<ToeReading> readings{};
   std::string program_version{};
   std::string other_fields_json{};  // fields of a file that this version does not know, kept on writing
 

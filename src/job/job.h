@@ -42,7 +42,8 @@ struct Job {
   HardpointQuestion question{};
   WheelSetting wheel{};
   RodEnd rod_end{};
-  Travel travel{};
+  Driving driving{};
+  std::vector<ToeReading> readings{};
   std::vector<TagUse> tag_uses{};
 };
 

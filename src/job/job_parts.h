@@ -14,4 +14,10 @@ void read_hardpoints(const TomlValue& value, const Place& layout_place, Job& job
 
 void read_rod_end(const TomlValue& value, Job& job);
 
+// Way of driving and its travel.
+void read_travel(const TomlValue& value, Job& job);
+
+// Toe readings; reads after the wheel, whose rim they may refer to.
+void read_readings(const TomlValue& value, Job& job);
+
 }  // namespace pivotfix

@@ -7,7 +7,7 @@ const std::vector<JobSection>& job_sections() {
   static const std::vector<JobSection> sections = {
       {"",
        {"title", "side", "layout", "units", "tags", "photos", "scale", "axes", "hardpoint", "wheel",
-        "rod_end", "travel"}},
+        "rod_end", "travel", "readings"}},
       {"tags", {"side", "sizes"}},
       {"tags.sizes", {"tags", "side"}},
       {"photos", {"height", "files"}},
@@ -15,9 +15,17 @@ const std::vector<JobSection>& job_sections() {
       {"axes", {"floor", "floor_height", "forward", "forward_sigma", "half_track"}},
       {"hardpoint.NAME", {"tag", "stand_off", "offset", "pair", "fraction", "at", "sigma"}},
       {"wheel", {"toe", "camber", "rim_diameter"}},
-      {"rod_end", {"mounted", "stud_axis", "between_now", "spacers"}},
+      {"rod_end",
+       {"mounted", "stud_axis", "between_now", "other_side_now", "spacers", "stack_total",
+        "high_misalignment", "stud", "sizes"}},
       {"rod_end.spacers", {"thickness", "count"}},
-      {"travel", {"bump", "droop"}},
+      {"rod_end.high_misalignment", {"thickness", "diameter", "on_car"}},
+      {"rod_end.stud", {"length", "nut_height", "thread_beyond_nut"}},
+      {"rod_end.sizes",
+       {"ball_width", "ball_diameter", "housing_width", "bore", "spacer_diameter", "allowed_tilt"}},
+      {"travel", {"driving", "bump", "droop", "aim", "weights"}},
+      {"travel.weights", {"travel", "weight"}},
+      {"readings", {"travel", "travel_sigma", "toe", "sigma", "toe_at_rim", "sigma_at_rim"}},
   };
   return sections;
 }

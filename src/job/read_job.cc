@@ -91,12 +91,6 @@ void read_wheel(const TomlValue& value, Job& job) {
     job.wheel.rim_diameter_mm = rim->length_between_mm(100.0, 1000.0);
 }
 
-void read_travel(const TomlValue& value, Job& job) {
-  const TomlTable table = value.table("travel", "[travel]");
-  if (const auto bump = table.find("bump")) job.travel.bump_mm = bump->length_between_mm(1.0, 300.0);
-  if (const auto droop = table.find("droop")) job.travel.droop_mm = droop->length_between_mm(1.0, 300.0);
-}
-
 }  // namespace
 
 Job read_job(const std::filesystem::path& file) {
@@ -125,6 +119,7 @@ Job read_job(const std::filesystem::path& file) {
   if (const auto wheel = top.find("wheel")) read_wheel(*wheel, job);
   if (const auto rod_end = top.find("rod_end")) read_rod_end(*rod_end, job);
   if (const auto travel = top.find("travel")) read_travel(*travel, job);
+  if (const auto readings = top.find("readings")) read_readings(*readings, job);
   return job;
 }
 

@@ -75,6 +75,11 @@ int TomlValue::whole_number() const {
   return static_cast<int>(*value);
 }
 
+bool TomlValue::yes_or_no() const {
+  if (!node_->is_boolean()) fail_type("true or false", "true");
+  return *node_->value<bool>();
+}
+
 double TomlValue::length_mm() const {
   if (const auto value = node_->value_exact<std::string>())
     return at_place([&] { return parse_length_mm(*value, file_->unit); });

@@ -35,6 +35,7 @@ class TomlValue {
   std::string text_as_written() const;  // a text, or a number with the file's unit after it
   double number() const;
   int whole_number() const;
+  bool yes_or_no() const;
   double length_mm() const;
   double angle_rad() const;
   int tag() const;

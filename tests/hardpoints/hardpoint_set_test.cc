@@ -60,7 +60,7 @@ HardpointSet random_set(Layout layout, unsigned seed) {
                        RodEndMount::above_arm,
                        {{2.54, 1, "0.1 in"}},
                        {{2.54, 4, "0.1 in"}, {1.0, 2, "shim"}}};
-  set.travel = Travel{45.0, 55.0};
+  set.driving = Driving{"", {45.0, 55.0}, {}};
   set.program_version = "pivotfix 0.1.0";
   return set;
 }
@@ -95,9 +95,9 @@ TEST(HardpointJson, ReadsWhatAPersonTypes) {
   EXPECT_EQ(set.rod_end->between_now.at(0).count, 1);
   EXPECT_EQ(set.rod_end->stock.at(0).count, 3);
   EXPECT_EQ(set.rod_end->stock.at(0).label, "thin");
-  ASSERT_TRUE(set.travel.has_value());
-  EXPECT_DOUBLE_EQ(set.travel->bump_mm, 50.0);
-  EXPECT_DOUBLE_EQ(set.travel->droop_mm, 50.8);
+  ASSERT_TRUE(set.driving.has_value());
+  EXPECT_DOUBLE_EQ(set.driving->travel.bump_mm, 50.0);
+  EXPECT_DOUBLE_EQ(set.driving->travel.droop_mm, 50.8);
 }
 
 TEST(HardpointJson, ReadsTheFileInItsDescription) {
@@ -120,7 +120,7 @@ TEST(HardpointJson, TakesInchesForEveryBareLength) {
   EXPECT_DOUBLE_EQ(set.points[1].position_vehicle_mm.y(), 27.5 * 25.4) << "carries its own unit";
   EXPECT_DOUBLE_EQ(sigma_mm(set, 0, 0), 0.3 * 25.4);
   EXPECT_DOUBLE_EQ(set.rod_end->stock.at(0).thickness_mm, 2.54 * 25.4);
-  EXPECT_DOUBLE_EQ(set.travel->bump_mm, 1.5 * 25.4);
+  EXPECT_DOUBLE_EQ(set.driving->travel.bump_mm, 1.5 * 25.4);
 }
 
 TEST(HardpointJson, ReturnsWhatWasWritten) {
@@ -143,16 +143,44 @@ TEST(HardpointJson, ReturnsWhatWasWritten) {
     EXPECT_NEAR(back.wheel.toe_rad, set.wheel.toe_rad, 1e-13);
     EXPECT_NEAR(back.wheel.camber_rad, set.wheel.camber_rad, 1e-13);
     EXPECT_EQ(back.wheel.rim_diameter_mm, set.wheel.rim_diameter_mm);
-    ASSERT_TRUE(back.rod_end && back.travel);
+    ASSERT_TRUE(back.rod_end && back.driving);
     EXPECT_LT((back.rod_end->stud_axis_vehicle - set.rod_end->stud_axis_vehicle).norm(), 1e-15);
     EXPECT_EQ(back.rod_end->mount, RodEndMount::above_arm);
     ASSERT_EQ(back.rod_end->stock.size(), 2U);
     EXPECT_EQ(back.rod_end->stock[0].thickness_mm, 2.54);
     EXPECT_EQ(back.rod_end->stock[1].label, "shim");
     EXPECT_EQ(back.rod_end->between_now.size(), 1U);
-    EXPECT_EQ(back.travel->bump_mm, 45.0);
+    EXPECT_EQ(back.driving->travel.bump_mm, 45.0);
     EXPECT_EQ(hardpoints_to_json(back), hardpoints_to_json(set)) << "a second round changes nothing";
   }
+}
+
+TEST(HardpointJson, ReturnsWhatIsSaidOfStudSizesDrivingAndReadings) {
+  HardpointSet set = random_set(Layout::strut, 3);
+  RodEnd& rod_end = *set.rod_end;
+  rod_end.other_side_now = {{1.0, 2, "shim"}};
+  rod_end.stack_total_mm = 12.5;
+  rod_end.high_misalignment = HighMisalignmentSpacers{6.35, 12.0, false, "neck"};
+  rod_end.stud = {76.2, 12.0, 4.5};
+  rod_end.sizes = {16.0, 22.225, 12.0, 12.0, 20.0, rad_from_deg(13.0)};
+  set.driving = driving_named("standing-start");
+  set.driving->aim = HeightAim::smallest_peak;
+  set.readings = {{0.0, 0.001, 0.0005, 0.5}, {25.4, -0.002, 0.0005, 1.0}};
+  const HardpointSet back = hardpoints_from_json(hardpoints_to_json(set), "car.json");
+  EXPECT_EQ(hardpoints_to_json(back), hardpoints_to_json(set));
+  EXPECT_EQ(back.rod_end->other_side_now->at(0).label, "shim");
+  EXPECT_EQ(back.rod_end->stack_total_mm, 12.5);
+  EXPECT_EQ(back.rod_end->high_misalignment->thickness_mm, 6.35);
+  EXPECT_FALSE(back.rod_end->high_misalignment->on_car);
+  EXPECT_EQ(back.rod_end->stud.thread_beyond_nut_mm, 4.5);
+  EXPECT_EQ(back.rod_end->sizes.ball_diameter_mm, 22.225);
+  EXPECT_NEAR(back.rod_end->sizes.allowed_tilt_rad, rad_from_deg(13.0), 1e-12);
+  EXPECT_EQ(back.driving->name, "standing-start");
+  EXPECT_EQ(back.driving->aim, HeightAim::smallest_peak);
+  EXPECT_EQ(back.driving->weights.size(), set.driving->weights.size());
+  ASSERT_EQ(back.readings.size(), 2U);
+  EXPECT_NEAR(back.readings[1].toe_rad, -0.002, 1e-12);
+  EXPECT_EQ(back.readings[1].travel_sigma_mm, 1.0);
 }
 
 TEST(HardpointJson, KeepsFieldsItDoesNotKnowWhereTheyWere) {

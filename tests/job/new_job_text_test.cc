@@ -19,7 +19,7 @@ TEST(NewJobText, IsAJobForEveryLayoutSideAndUnit) {
         EXPECT_EQ(job.unit, unit);
         EXPECT_EQ(job.question.hardpoints.size(), hardpoint_names(layout).size());
         EXPECT_NEAR(job.tag_side_mm, 40.0, 0.01);  // as far as an inch with three decimals goes
-        EXPECT_NEAR(job.travel.bump_mm, 40.0, 0.01);
+        EXPECT_NEAR(job.driving.travel.bump_mm, 40.0, 0.01);
         EXPECT_EQ(job.scale_bars.size(), 2U);
       }
 }

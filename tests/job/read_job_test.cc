@@ -127,8 +127,8 @@ TEST(ReadJob, GivesEveryValueInMillimetresAndRadians) {
   EXPECT_NEAR(job.wheel.rim_diameter_mm, 406.4, 1e-9);
   EXPECT_EQ(job.rod_end.mount, RodEndMount::above_arm);
   EXPECT_NEAR((job.rod_end.stud_axis_vehicle - Eigen::Vector3d(0.0, 0.6, 0.8)).norm(), 0.0, 1e-15);
-  EXPECT_EQ(job.travel.bump_mm, 30.0);
-  EXPECT_NEAR(job.travel.droop_mm, 25.4, 1e-12);
+  EXPECT_EQ(job.driving.travel.bump_mm, 30.0);
+  EXPECT_NEAR(job.driving.travel.droop_mm, 25.4, 1e-12);
 }
 
 TEST(ReadJob, GivesHardpointsInTheOrderOfReportsWithTheirWays) {
@@ -160,7 +160,7 @@ TEST(ReadJob, TakesBareNumbersInTheJobsUnit) {
   const Job job = job_from(text);
   EXPECT_EQ(job.unit, LengthUnit::inch);
   EXPECT_NEAR(job.tag_side_mm, 38.1, 1e-12);
-  EXPECT_NEAR(job.travel.bump_mm, 63.5, 1e-12);
+  EXPECT_NEAR(job.driving.travel.bump_mm, 63.5, 1e-12);
 }
 
 TEST(ReadJob, CountsTheSpacersOnTheCarAsStock) {
@@ -223,7 +223,8 @@ const BadJob bad_jobs[] = {
     {"KeyWithASlip", "stand_off = \"26 mm\"", "standoff = \"26 mm\"",
      "job.toml:33:1: Unknown key \"standoff\" in [hardpoint.lower_ball_joint]. Did you mean \"stand_off\"?"},
     {"KeyFarFromAny", "droop = \"1 in\"", "colour = 3",
-     "job.toml:63:1: Unknown key \"colour\" in [travel]. Known here are: bump, droop."},
+     "job.toml:63:1: Unknown key \"colour\" in [travel]. Known here are: driving, bump, droop, aim, "
+     "weights."},
     {"SectionWithASlip", "[travel]", "[travle]",
      "job.toml:61:2: Unknown key \"travle\" in the job file. Did you mean \"travel\"?"},
     {"TextForANumber", "fraction = 0.25", "fraction = \"half\"",

@@ -43,8 +43,8 @@ class SampleJob : public testing::Test {
     const Job job = read_job(sample_folder + "job.toml");
     Progress quiet;
     measured->located = locate_job(job, {}, quiet);
-    measured->advice = advise(measured->located.hardpoints, job.rod_end, job.travel);
-    measured->true_advice = advise(true_set(*measured), job.rod_end, job.travel);
+    measured->advice = advise(measured->located.hardpoints, job.rod_end, job.driving.travel);
+    measured->true_advice = advise(true_set(*measured), job.rod_end, job.driving.travel);
   }
   static void TearDownTestSuite() { measured.reset(); }
 

@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hardpoints/hardpoint_json_fields.h"
+
+#include <algorithm>
+#include <set>
+#include <string_view>
+
+namespace pivotfix {
+namespace {
+
+constexpr int deepest_nesting = 32;
+
+Place place_of_byte(const Source& source, std::size_t byte) {
+  const std::string_view before = std::string_view(source.text).substr(0, std::min(byte, source.text.size()));
+  const std::size_t last_break = before.rfind('\n');
+  const std::size_t column =
+      last_break == std::string_view::npos ? before.size() : before.size() - last_break - 1;
+  return {source.file, 1 + static_cast<int>(std::count(before.begin(), before.end(), '\n')),
+          static_cast<int>(column) + 1};
+}
+
+// The parsed tree has no positions, so look for the names in turn; at worst the line is that of the parent.
+Place place_of(const Source& source, const Path& path) {
+  std::size_t at = 0;
+  bool found = false;
+  for (const std::string& name : path) {
+    const std::size_t next = source.text.find('"' + name + '"', at);
+    if (next == std::string::npos) break;
+    at = next;
+    found = true;
+  }
+  Place place = found ? place_of_byte(source, at) : Place{source.file};
+  place.column = 0;
+  return place;
+}
+
+}  // namespace
+
+std::string joined(const Path& path) {
+  std::string text;
+  for (const std::string& name : path) text += (text.empty() ? "" : ".") + name;
+  return text;
+}
+
+void refuse(const Source& source, const Path& path, const std::string& what, const std::string& remedy) {
+  throw Problem(ProblemKind::input, what, remedy, place_of(source, path));
+}
+
+Json parse(const Source& source) {
+  std::vector<std::set<std::string>> names;
+  const auto watch = [&](int depth, Json::parse_event_t event, Json& parsed) {
+    if (depth > deepest_nesting)
+      throw Problem(ProblemKind::input, "The file is nested too deeply.", "This is no hardpoint file.",
+                    {source.file});
+    if (event == Json::parse_event_t::object_start) names.emplace_back();
+    if (event == Json::parse_event_t::object_end) names.pop_back();
+    if (event == Json::parse_event_t::key && !names.back().insert(parsed.get<std::string>()).second)
+      refuse(source, {parsed.get<std::string>()},
+             "The field '" + parsed.get<std::string>() + "' is given twice.", "Keep one of them.");
+    return true;
+  };
+  try {
+    return Json::parse(source.text, watch);
+  } catch (const Json::parse_error& error) {
+    const std::string message = error.what();
+    const std::size_t detail = message.find("syntax error");
+    throw Problem(
+        ProblemKind::input,
+        "This is not JSON: " + (detail == std::string::npos ? message : message.substr(detail)) + ".",
+        "Look for a missing comma, quote or bracket just before.",
+        place_of_byte(source, error.byte > 0 ? error.byte - 1 : 0));
+  } catch (const Json::exception& error) {
+    throw Problem(ProblemKind::input, "A number in the file is too large.", "Correct it.", {source.file});
+  }
+}
+
+std::vector<double> numbers_from(const Json& list, std::size_t count, const Fields& fields,
+                                 const std::string& name) {
+  if (!list.is_array() || list.size() != count)
+    fields.refuse_value(name, "must be a list of " + std::to_string(count) + " numbers");
+  std::vector<double> values;
+  for (const Json& value : list) values.push_back(fields.number_from(value, name));
+  return values;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+// How the car is driven, and how its toe was measured.
+#include <cmath>
+
+#include "job/job_parts.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr double longest_travel_mm = 300.0;
+const double largest_toe_rad = rad_from_deg(20.0);
+
+double travel_of(const TomlValue& value) {
+  const double travel_mm = value.length_mm();
+  if (!(std::abs(travel_mm) <= longest_travel_mm))
+    value.fail("\"" + value.key() + "\" is " + format_fixed(travel_mm, 1) + " mm.",
+               "It may be up to " + format_fixed(longest_travel_mm, 0) + " mm, bump positive.");
+  return travel_mm;
+}
+
+std::vector<TravelWeight> weights_from(const TomlValue& value) {
+  std::vector<TravelWeight> weights;
+  for (const TomlTable& table : value.tables(
+           "travel.weights", "weights = [{ travel = -50, weight = 2 }, { travel = 0, weight = 1 }]")) {
+    const TomlValue travel = table.require("travel", "\"-50 mm\"");
+    const TomlValue weight = table.require("weight", "2");
+    const TravelWeight point{travel_of(travel), weight.number()};
+    if (!(point.weight >= 0.0 && point.weight <= 1000.0))
+      weight.fail("\"weight\" is " + format_fixed(point.weight, 3) + ", but may be 0 to 1000.", "");
+    if (!weights.empty() && !(point.travel_mm > weights.back().travel_mm))
+      travel.fail("The travel does not rise from one weight to the next.",
+                  "Sort them, droop (negative) first.");
+    weights.push_back(point);
+  }
+  return weights;
+}
+
+double angle_at_rim(const TomlValue& length, const Job& job) {
+  const double share = length.length_mm() / job.wheel.rim_diameter_mm;
+  if (!(std::abs(share) < std::sin(largest_toe_rad)))
+    length.fail("\"" + length.key() + "\" is more than 20 degrees at a rim of " +
+                    format_fixed(job.wheel.rim_diameter_mm, 1) + " mm.",
+                "Correct it, or the rim's diameter under [wheel].");
+  return std::asin(share);
+}
+
+// `angle` or `at_rim`, exactly one of both.
+double angle_from(const TomlTable& table, const char* angle, const char* at_rim, const Job& job) {
+  const auto as_angle = table.find(angle);
+  const auto as_length = table.find(at_rim);
+  if (as_angle && as_length)
+    as_length->fail(std::string("\"") + angle + "\" and \"" + at_rim + "\" say the same twice.",
+                    "Keep one of them.");
+  if (as_length) return angle_at_rim(*as_length, job);
+  return table.require(angle, "\"0.1 deg\"").angle_up_to_rad(largest_toe_rad);
+}
+
+}  // namespace
+
+// A named way of driving has its travel; the numbers beside the name replace parts of it.
+void read_travel(const TomlValue& value, Job& job) {
+  const TomlTable table = value.table("travel", "[travel]");
+  Driving& driving = job.driving;
+  if (const auto name = table.find("driving"))
+    driving = name->at_place([&] { return driving_named(name->text()); });
+  if (const auto bump = table.find("bump"))
+    driving.travel.bump_mm = bump->length_between_mm(1.0, longest_travel_mm);
+  if (const auto droop = table.find("droop"))
+    driving.travel.droop_mm = droop->length_between_mm(1.0, longest_travel_mm);
+  if (const auto aim = table.find("aim"))
+    driving.aim = aim->at_place([&] { return height_aim_from_name(aim->text()); });
+  if (const auto weights = table.find("weights")) driving.weights = weights_from(*weights);
+}
+
+void read_readings(const TomlValue& value, Job& job) {
+  for (const TomlTable& table : value.tables("readings", "[[readings]]")) {
+    ToeReading reading;
+    reading.travel_mm = travel_of(table.require("travel", "\"1 in\""));
+    reading.toe_rad = angle_from(table, "toe", "toe_at_rim", job);
+    reading.sigma_rad = angle_from(table, "sigma", "sigma_at_rim", job);
+    if (!(reading.sigma_rad > 0.0))
+      throw Problem(ProblemKind::input, "The uncertainty of a toe reading must be more than zero.",
+                    "Read it three times: half the spread is a fair number.", table.place());
+    if (const auto sigma = table.find("travel_sigma")) reading.travel_sigma_mm = sigma->sigma_mm();
+    job.readings.push_back(reading);
+  }
+}
+
+}  // namespace pivotfix
