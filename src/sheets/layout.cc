@@ -89,7 +89,7 @@ class PageFiller {
   static void shift(CutPiece& piece, double x_mm, double y_mm) {
     piece.left_mm += x_mm;
     piece.top_mm += y_mm;
-    for (PlacedTag& tag : piece.tags) {
+    for (PrintedTag& tag : piece.tags) {
       tag.centre_x_mm += x_mm;
       tag.centre_y_mm += y_mm;
     }

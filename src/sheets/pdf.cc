@@ -48,7 +48,7 @@ void draw_text(cairo_t* pen, double x_mm, double baseline_mm, double size_mm, co
   cairo_show_text(pen, text.c_str());
 }
 
-void draw_tag(cairo_t* pen, const PlacedTag& tag) {
+void draw_tag(cairo_t* pen, const PrintedTag& tag) {
   const double cell_mm = tag.side_mm / tag_cells;
   const double left_mm = tag.centre_x_mm - tag.side_mm / 2.0;
   const double top_mm = tag.centre_y_mm - tag.side_mm / 2.0;
@@ -75,7 +75,7 @@ double bottom_of(const CutPiece& piece) {
 }
 
 void draw_single(cairo_t* pen, const CutPiece& piece) {
-  const PlacedTag& tag = piece.tags.front();
+  const PrintedTag& tag = piece.tags.front();
   draw_tag(pen, tag);
   draw_text(pen, tag.centre_x_mm, bottom_of(piece) - 1.5, 4.5, std::to_string(tag.number), Align::centre);
 }
@@ -83,7 +83,7 @@ void draw_single(cairo_t* pen, const CutPiece& piece) {
 // Ticks in line with both centres, at the edges, outside the white that the tags need.
 void draw_strip(cairo_t* pen, const CutPiece& piece) {
   constexpr double tick_mm = 5.0;
-  for (const PlacedTag& tag : piece.tags) {
+  for (const PrintedTag& tag : piece.tags) {
     draw_tag(pen, tag);
     draw_line(pen, tag.centre_x_mm, piece.top_mm, tag.centre_x_mm, piece.top_mm + tick_mm);
     draw_line(pen, tag.centre_x_mm, bottom_of(piece) - tick_mm, tag.centre_x_mm, bottom_of(piece));

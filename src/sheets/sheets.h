@@ -34,7 +34,7 @@ struct SheetRequest {
 // The tags and strips of the numbering in sheets/tag_plan.h.
 SheetRequest default_sheets(Paper paper);
 
-struct PlacedTag {
+struct PrintedTag {
   int number = 0;
   double side_mm = 0.0;
   double centre_x_mm = 0.0;
@@ -47,7 +47,7 @@ struct CutPiece {
   double top_mm = 0.0;
   double width_mm = 0.0;
   double height_mm = 0.0;
-  std::vector<PlacedTag> tags{};
+  std::vector<PrintedTag> tags{};
   double white_mm = 0.0;  // kept free round each tag: two cells
 };
 

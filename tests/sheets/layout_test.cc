@@ -45,7 +45,7 @@ TEST_P(DefaultSheets, KeepAllPiecesOnThePageAndApart) {
 TEST_P(DefaultSheets, LeaveTwoCellsOfWhiteRoundEveryTag) {
   for (const Page& page : lay_out_sheets(default_sheets(GetParam())))
     for (const CutPiece& piece : page.pieces)
-      for (const PlacedTag& tag : piece.tags) {
+      for (const PrintedTag& tag : piece.tags) {
         const double free_mm = tag.side_mm / 2.0 + 2.0 * tag.side_mm / 8.0 - 1e-9;
         EXPECT_GE(tag.centre_x_mm - piece.left_mm, free_mm);
         EXPECT_GE(piece.left_mm + piece.width_mm - tag.centre_x_mm, free_mm);
@@ -70,7 +70,7 @@ TEST_P(DefaultSheets, CarryEveryNumberOnce) {
   std::multiset<int> numbers;
   for (const Page& page : lay_out_sheets(default_sheets(GetParam())))
     for (const CutPiece& piece : page.pieces)
-      for (const PlacedTag& tag : piece.tags) numbers.insert(tag.number);
+      for (const PrintedTag& tag : piece.tags) numbers.insert(tag.number);
   EXPECT_EQ(numbers,
             (std::multiset<int>{0,  1,  2,  3,  4,  5,  6,  7,  10, 11, 12, 13, 14, 15, 16, 17, 18,
                                 19, 20, 21, 22, 23, 24, 25, 30, 31, 32, 33, 34, 35, 60, 61, 62, 63}));

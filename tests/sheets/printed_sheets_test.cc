@@ -46,7 +46,7 @@ std::map<int, ReadTag> read_tags(const PrintedPage& page) {
   return found;
 }
 
-void expect_cells(const PrintedPage& page, const PlacedTag& tag) {
+void expect_cells(const PrintedPage& page, const PrintedTag& tag) {
   const auto pattern = tag_pattern(tag.number);
   const double cell_mm = tag.side_mm / tag_cells;
   for (int row = -2; row < tag_cells + 2; ++row)
@@ -69,7 +69,7 @@ void expect_upright(const PrintedPage& printed, const Page& page) {
   for (const Sighting& sighting : find_tags({printed.width_px, printed.height_px, printed.grey}))
     seen[sighting.tag_number] = sighting;
   for (const CutPiece& piece : page.pieces)
-    for (const PlacedTag& tag : piece.tags) {
+    for (const PrintedTag& tag : piece.tags) {
       ASSERT_TRUE(seen.contains(tag.number)) << tag.number;
       const Eigen::Vector2d half(tag.side_mm / 2.0, tag.side_mm / 2.0);
       const Eigen::Vector2d centre(tag.centre_x_mm, tag.centre_y_mm);
@@ -92,7 +92,7 @@ void expect_true_print(const std::vector<Page>& pages, const std::filesystem::pa
     const std::map<int, ReadTag> read = read_tags(printed[i]);
     std::size_t tags = 0;
     for (const CutPiece& piece : pages[i].pieces)
-      for (const PlacedTag& tag : piece.tags) {
+      for (const PrintedTag& tag : piece.tags) {
         ++tags;
         expect_cells(printed[i], tag);
         ASSERT_TRUE(read.contains(tag.number)) << tag.number;
