@@ -1,9 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 // What to bolt on: how far arm and link are out of step, the rod-end height that makes the toe curve
-// flattest, and the nearest stack from the spacers that the user has; each with its standard uncertainty.
+// flattest, the nearest stack from the spacers that the user has, whether the rod end can tilt that far, what
+// toe readings from an alignment rack say to it, and which hardpoint the answer hangs on most. Each figure
+// with its standard uncertainty. `what_if.h` asks the same of a changed car.
 #pragma once
 
 #include <Eigen/Core>
+#include <limits>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -28,24 +32,101 @@ struct ToeCurve {
   double largest_change_rad = 0.0;             // over the travel
   double one_inch_change_rad =
       0.0;  // from ride height to 25.4 mm of bump; by the slope where it locks before
+  double link_length_change_mm = 0.0;  // against now, so that toe at ride height stays
   std::string ended_early{};
 };
 
-// A way to fill the space between steering arm and rod end.
+// Spacers in their order from the steering arm outwards, those with a thin neck included.
 struct Stack {
   std::vector<Spacer> between{};     // from the steering arm towards the rod end
-  std::vector<Spacer> other_side{};  // what is left of the spacers that were on the car, beyond the rod end
+  std::vector<Spacer> other_side{};  // from the rod end outwards
+  std::vector<Spacer> left_over{};   // not on the stud
   double between_mm = 0.0;
+  double total_mm = 0.0;          // of all spacers on the stud
   double height_change_mm = 0.0;  // of the rod end against now, up positive
   double short_of_best_mm = 0.0;  // stack's height change minus the best one
+  double thread_beyond_nut_mm = std::numeric_limits<double>::quiet_NaN();  // when the stud is not known
   double largest_change_rad = 0.0;
   double one_inch_change_rad = 0.0;
+};
+
+// What would reach the best height when the spacers at hand do not.
+struct WantedPart {
+  double between_mm = 0.0;  // ordinary spacers needed; below zero: nearer to the arm than bare contact
+  double other_side_mm = 0.0;
+  double short_by_mm = 0.0;  // of the nearest stack, always positive
+};
+
+// One answer to "flattest".
+struct AimedHeight {
+  HeightAim aim = HeightAim::least_squares;
+  bool found = false;
+  Uncertain height_change_mm{};
+  double link_length_change_mm = 0.0;
+  double largest_change_rad = 0.0;
+  double one_inch_change_rad = 0.0;
+};
+
+// How the chosen height does in one way of driving, against that way's own best height.
+struct DrivingResult {
+  Driving driving{};
+  double best_height_change_mm = 0.0;
+  bool found = false;
+  double largest_now_rad = 0.0;
+  double largest_chosen_rad = 0.0;  // with the first stack, or at the best height where there is none
+  double largest_best_rad = 0.0;
+};
+
+// The rod end's tilt: angle between its housing's plane across the stud and the link.
+struct Tilt {
+  double largest_now_rad = 0.0;  // over the travel, either way
+  double largest_now_travel_mm = 0.0;
+  double largest_then_rad = 0.0;  // with the chosen stack, or at the best height
+  double largest_then_travel_mm = 0.0;
+  double allowed_plain_rad = 0.0;              // with ordinary spacers; zero when not known
+  double allowed_high_misalignment_rad = 0.0;  // with thin-necked spacers
+  double allowed_now_rad = 0.0;                // as it is spaced now
+  double allowed_then_rad = 0.0;               // as it will be
+};
+
+// Share of one coordinate in the best height's variance; all shares sum to one. A coordinate whose error runs
+// against that of others may have a negative one.
+struct HeightShare {
+  std::size_t point = 0;  // in the order of hardpoint_names
+  int coordinate = 0;     // 0 x, 1 y, 2 z
+  std::string words{};    // "height of the inner joint of the steering link"
+  double mm_per_mm = 0.0;
+  double sigma_mm = 0.0;  // of the coordinate
+  double share = 0.0;
+};
+
+// A toe reading beside what the hardpoints predict; changes from ride height, the readings' common offset
+// taken out.
+struct ReadingCheck {
+  ToeReading reading{};
+  double measured_change_rad = 0.0;
+  double measured_sigma_rad = 0.0;  // of the reading, the setting of the travel included
+  Uncertain predicted_change_rad{};
+  Uncertain refined_change_rad{};  // from hardpoints and readings together
+};
+
+struct Verification {
+  std::vector<ReadingCheck> readings{};
+  double chi_square = 0.0;
+  int degrees_of_freedom = 0;
+  double probability = 1.0;  // of a chi square this large or larger when all uncertainties are right
+  bool consistent = false;   // probability above one in a hundred
+  bool refined = false;      // false without uncertainties of the hardpoints, or when not consistent
+  Uncertain height_before_mm{};
+  Uncertain height_refined_mm{};
 };
 
 struct Advice {
   Side side = Side::left;
   Layout layout = Layout::strut;
   Travel travel{};
+  Driving driving{};
+  bool found = true;  // false: the rod end's height does not cure it
   Uncertain arm_angle_rad{};
   Uncertain link_angle_rad{};
   Uncertain mismatch_rad{};
@@ -56,15 +137,37 @@ struct Advice {
   ToeCurve now{};
   ToeCurve best{};                           // at best_height_change_mm
   ToeCurve parallel_link{};                  // rule of thumb: link parallel to the arm
-  Uncertain best_height_change_mm{};         // least squares of toe change over the travel; up positive
+  Uncertain best_height_change_mm{};         // after the driving's aim; up positive
   double zero_slope_height_change_mm = 0.0;  // the best height where there is none
-  std::vector<Stack> stacks{};               // best first; empty when the user named no spacers
-  ToeCurve with_stack{};                     // curve of stacks.front(); empty when there is none
-  std::vector<std::string> sentences{};      // the answer in words, most important first
-  std::vector<std::string> warnings{};       // what limits it
+  std::vector<AimedHeight> heights{};        // every aim
+  std::vector<DrivingResult> drivings{};     // the user's first, then the known ones
+  Stack stack_now{};
+  std::vector<Stack> stacks{};  // best first; empty when the user named no spacers
+  bool reached = true;       // false: the first stack misses the best height by more than half a millimetre
+  WantedPart wanted_part{};  // when not reached
+  double first_is_better = 1.0;  // probability that the first stack is better than the second
+  ToeCurve with_stack{};         // curve of stacks.front(); empty when there is none
+  Tilt tilt{};
+  std::vector<HeightShare> shares{};           // largest first; empty without uncertainties
+  std::optional<Verification> verification{};  // when there are readings
+  std::vector<std::string> sentences{};        // the answer in words, most important first
+  std::vector<std::string> warnings{};         // what limits it
+};
+
+struct AdviceQuestion {
+  HardpointSet hardpoints{};
+  RodEnd rod_end{};
+  Driving driving{};
+  std::vector<ToeReading> readings{};
 };
 
 // Throws Problem(refused) when the corner cannot be solved.
-Advice advise(const HardpointSet& set, const RodEnd& rod_end, const Travel& travel);
+Advice advise(const AdviceQuestion& question);
+inline Advice advise(const HardpointSet& set, const RodEnd& rod_end, const Travel& travel) {
+  return advise({set, rod_end, {"", travel, {}}, {}});
+}
+
+// The question with its readings worked into the hardpoints; unchanged where that is not possible.
+AdviceQuestion with_readings_used(const AdviceQuestion& question);
 
 }  // namespace pivotfix

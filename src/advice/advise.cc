@@ -4,7 +4,12 @@
 
 #include "advice/advice.h"
 #include "advice/height.h"
+#include "advice/height_search.h"
+#include "advice/shares.h"
 #include "advice/stack.h"
+#include "advice/tilt.h"
+#include "advice/verify.h"
+#include "advice/what_if.h"
 #include "advice/wording.h"
 #include "base/problem.h"
 
@@ -12,10 +17,10 @@ namespace pivotfix {
 namespace {
 
 constexpr std::size_t stacks_listed = 5;
+constexpr double stacks_apart_mm = 0.1;  // nearer to each other they are the same in practice
 
 Uncertain uncertain(double value, const Eigen::VectorXd& slopes, const Eigen::MatrixXd& covariance) {
-  if (covariance.size() == 0) return {value, 0.0};
-  return {value, std::sqrt(std::max(0.0, slopes.dot(covariance * slopes)))};
+  return {value, sigma_of(slopes, covariance)};
 }
 
 void add_front_view(const Corner& corner, Advice& advice) {
@@ -33,44 +38,157 @@ void add_front_view(const Corner& corner, Advice& advice) {
       uncertain(view.link_line_above_instant_centre_mm, slopes.link_line_above_instant_centre, covariance);
 }
 
+double largest_change_rad(const Corner& corner, double height_mm, const Travel& travel) {
+  const Curve curve = solve_curve(with_rod_end_height(corner, height_mm), travel, sample_mm);
+  double largest = 0.0;
+  for (const CornerState& state : curve.states)
+    largest = std::max(largest, std::abs(state.toe_rad - corner.wheel.toe_rad));
+  return largest;
+}
+
+void add_heights(const Corner& corner, const Driving& driving, const BestHeight& best, Advice& advice) {
+  for (const HeightAim aim : {HeightAim::least_squares, HeightAim::smallest_peak, HeightAim::zero_slope}) {
+    Driving aimed = driving;
+    aimed.aim = aim;
+    const BestHeight height = aim == driving.aim ? best : best_height(corner, aimed);
+    AimedHeight result{aim, height.found, {height.height_mm, height.sigma_mm}, 0.0, 0.0, 0.0};
+    if (height.found) {
+      const ToeCurve curve = toe_curve("", without_covariance(corner), height.height_mm, advice.travel);
+      result.link_length_change_mm = curve.link_length_change_mm;
+      result.largest_change_rad = curve.largest_change_rad;
+      result.one_inch_change_rad = curve.one_inch_change_rad;
+      if (aim == HeightAim::zero_slope) advice.zero_slope_height_change_mm = height.height_mm;
+    }
+    advice.heights.push_back(result);
+  }
+}
+
+// Probability that the best height lies on the first one's side of the middle between both.
+double first_is_better(const Advice& advice) {
+  if (advice.stacks.size() < 2 || !(advice.best_height_change_mm.sigma > 0.0)) return 1.0;
+  const double middle = 0.5 * (advice.stacks[0].height_change_mm + advice.stacks[1].height_change_mm);
+  const double distance = std::abs(middle - advice.best_height_change_mm.value);
+  return 0.5 * std::erfc(-distance / (std::sqrt(2.0) * advice.best_height_change_mm.sigma));
+}
+
 void add_stacks(const Corner& corner, const RodEnd& rod_end, Advice& advice) {
-  advice.stacks = nearest_stacks(rod_end, advice.best_height_change_mm.value, stacks_listed);
+  const double best_mm = advice.best_height_change_mm.value;
+  advice.stacks = nearest_stacks(rod_end, best_mm, stacks_listed, stacks_apart_mm);
   for (Stack& stack : advice.stacks) {
-    const ToeCurve curve = toe_curve("chosen stack", corner, stack.height_change_mm, advice.travel);
+    const bool first = &stack == &advice.stacks.front();
+    const ToeCurve curve = toe_curve("chosen stack", first ? corner : without_covariance(corner),
+                                     stack.height_change_mm, advice.travel);
     stack.largest_change_rad = curve.largest_change_rad;
     stack.one_inch_change_rad = curve.one_inch_change_rad;
-    if (&stack == &advice.stacks.front()) advice.with_stack = curve;
+    if (first) advice.with_stack = curve;
   }
+  advice.first_is_better = first_is_better(advice);
+  const bool any = !rod_end.stock.empty() || !rod_end.between_now.empty();
+  if (!any) return;
+  advice.reached =
+      !advice.stacks.empty() && std::abs(advice.stacks.front().short_of_best_mm) <= near_enough_mm;
+  advice.wanted_part = wanted_part(rod_end, best_mm);
+  if (!advice.stacks.empty())
+    advice.wanted_part.short_by_mm = std::abs(advice.stacks.front().short_of_best_mm);
+}
+
+void add_drivings(const Corner& corner, double chosen_mm, Advice& advice) {
+  std::vector<Driving> drivings{advice.driving};
+  for (const Driving& known : known_drivings())
+    if (known.name != advice.driving.name) drivings.push_back(known);
+  for (const Driving& driving : drivings) {
+    DrivingResult result;
+    result.driving = driving;
+    const bool own = &driving == &drivings.front();
+    BestHeight best;
+    best.found = advice.found;
+    best.height_mm = advice.best_height_change_mm.value;
+    if (!own) best = best_height(without_covariance(corner), driving);
+    result.found = best.found;
+    result.best_height_change_mm = best.height_mm;
+    result.largest_now_rad = largest_change_rad(corner, 0.0, driving.travel);
+    result.largest_chosen_rad = largest_change_rad(corner, chosen_mm, driving.travel);
+    result.largest_best_rad =
+        best.found ? largest_change_rad(corner, best.height_mm, driving.travel) : result.largest_now_rad;
+    advice.drivings.push_back(result);
+  }
+}
+
+void check(const AdviceQuestion& question) {
+  const Travel& travel = question.driving.travel;
+  if (!(travel.bump_mm + travel.droop_mm >= 1.0))
+    throw Problem(ProblemKind::input, "Bump and droop together must be at least 1 mm.",
+                  "Correct the travel.");
+  check_rod_end(question.rod_end);
+}
+
+Corner corner_of(const AdviceQuestion& question) {
+  HardpointSet complete = question.hardpoints;
+  complete.rod_end = question.rod_end;
+  return make_corner(complete);
+}
+
+// Where the corner locks before the end of the travel, only what it can do counts.
+Driving possible_driving(const ToeCurve& now, Driving driving) {
+  driving.travel = {now.travel_mm.back(), -now.travel_mm.front()};
+  return driving;
 }
 
 }  // namespace
 
-Advice advise(const HardpointSet& set, const RodEnd& rod_end, const Travel& travel) {
-  if (!(travel.bump_mm + travel.droop_mm >= 1.0))
-    throw Problem(ProblemKind::input, "Bump and droop together must be at least 1 mm.",
-                  "Correct the travel.");
-  HardpointSet complete = set;
-  complete.rod_end = rod_end;
-  const Corner corner = make_corner(complete);
+Advice advise(const AdviceQuestion& question) {
+  check(question);
+  Corner corner = corner_of(question);
   Advice advice;
-  advice.side = set.side;
-  advice.layout = set.layout;
-  advice.travel = travel;
+  advice.side = question.hardpoints.side;
+  advice.layout = question.hardpoints.layout;
+  advice.driving = question.driving;
+  advice.travel = question.driving.travel;
+  advice.now = toe_curve("as it is", corner, 0.0, advice.travel);
+  Driving possible = possible_driving(advice.now, question.driving);
+  if (!question.readings.empty()) {
+    VerifiedCorner verified = verify(corner, possible, question.readings);
+    corner = std::move(verified.corner);
+    advice.verification = std::move(verified.verification);
+    advice.now = toe_curve("as it is", corner, 0.0, advice.travel);
+    possible = possible_driving(advice.now, question.driving);
+  }
   add_front_view(corner, advice);
-  advice.now = toe_curve("as it is", corner, 0.0, travel);
 
-  // Where the corner locks before the end of the travel, only what it can do counts.
-  const Travel possible{advice.now.travel_mm.back(), -advice.now.travel_mm.front()};
   const BestHeight best = best_height(corner, possible);
+  advice.found = best.found;
   advice.best_height_change_mm = {best.height_mm, best.sigma_mm};
-  advice.best = toe_curve("best height", corner, best.height_mm, travel);
-  advice.parallel_link =
-      toe_curve("link parallel to the arm", corner, parallel_link_height_mm(corner).value_or(0.0), travel);
-  advice.zero_slope_height_change_mm = zero_slope_height_mm(corner).value_or(best.height_mm);
-  if (best.found) add_stacks(corner, rod_end, advice);
-  advice.sentences = sentences_of(advice, corner, rod_end, best);
-  advice.warnings = warnings_of(advice, corner, rod_end, best);
+  advice.best = toe_curve("best height", corner, best.height_mm, advice.travel);
+  advice.parallel_link = toe_curve("link parallel to the arm", without_covariance(corner),
+                                   parallel_link_height_mm(corner).value_or(0.0), advice.travel);
+  advice.zero_slope_height_change_mm = best.height_mm;
+  add_heights(corner, possible, best, advice);
+  advice.stack_now = stack_now(question.rod_end);
+  if (best.found) {
+    add_stacks(corner, question.rod_end, advice);
+    advice.shares = height_shares(corner, best);
+    if (advice.side == Side::right)
+      for (HeightShare& share : advice.shares)
+        if (share.coordinate == 1) share.mm_per_mm *= -1.0;
+  }
+  const double chosen_mm = advice.stacks.empty() ? best.height_mm : advice.stacks.front().height_change_mm;
+  add_drivings(corner, chosen_mm, advice);
+  advice.tilt = tilt_over(corner, question.rod_end, chosen_mm, possible.travel);
+  advice.sentences = sentences_of(advice, corner, best);
+  advice.warnings = warnings_of(advice, corner, question.rod_end, best);
   return advice;
+}
+
+AdviceQuestion with_readings_used(const AdviceQuestion& question) {
+  if (question.readings.empty()) return question;
+  check(question);
+  const Corner corner = corner_of(question);
+  const ToeCurve now = toe_curve("", without_covariance(corner), 0.0, question.driving.travel);
+  AdviceQuestion used = question;
+  used.readings.clear();
+  const VerifiedCorner verified = verify(corner, possible_driving(now, question.driving), question.readings);
+  used.hardpoints = with_corner(question.hardpoints, verified.corner);
+  return used;
 }
 
 }  // namespace pivotfix

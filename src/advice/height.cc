@@ -4,20 +4,15 @@
 #include <algorithm>
 #include <cmath>
 
-#include "base/problem.h"
+#include "advice/height_search.h"
 #include "base/units.h"
 
 namespace pivotfix {
 namespace {
 
-constexpr double sample_mm = 1.0;         // travel between samples, of curves and of the integral
-constexpr double farthest_mm = 100.0;     // no stud is longer
-constexpr double longest_step_mm = 20.0;  // of one iteration
-constexpr double last_step_mm = 1e-8;     // the iteration is quadratic
-constexpr int most_iterations = 50;
-constexpr double least_effect_rad_mm = 1e-5;  // toe per height, root mean square over the travel
+constexpr double last_rough_step_mm = 1e-3;  // from here on with second derivatives
 
-// Half the integral of squared toe change and its derivatives, per mm of travel.
+// Half the weighted mean of squared toe change and its derivatives, per mm of travel.
 struct Objective {
   double by_height = 0.0;
   double by_height_twice = 0.0;
@@ -25,25 +20,10 @@ struct Objective {
   Eigen::VectorXd by_height_and_coordinate{};
 };
 
-// Trapezoidal rule on the states of a curve.
-std::vector<double> weights_of(const std::vector<CornerState>& states) {
-  std::vector<double> weights(states.size(), 0.0);
-  const double range = states.back().travel_mm - states.front().travel_mm;
-  for (std::size_t i = 1; i < states.size(); ++i) {
-    const double half = 0.5 * (states[i].travel_mm - states[i - 1].travel_mm) / range;
-    weights[i - 1] += half;
-    weights[i] += half;
-  }
-  return weights;
-}
-
-Objective objective_at(const Corner& corner, double height_mm, const Travel& travel) {
+Objective objective_at(const Corner& corner, double height_mm, const Driving& driving) {
   const Corner changed = with_rod_end_height(corner, height_mm);
-  const Curve curve = solve_curve(changed, travel, sample_mm);
-  if (curve.states.size() < 2)
-    throw Problem(ProblemKind::refused, "The wheel cannot move up or down. " + curve.ended_early,
-                  "Check the hardpoints of arms and steering link for mix-ups.");
-  const std::vector<double> weights = weights_of(curve.states);
+  const Curve curve = sampled_curve(changed, driving.travel);
+  const std::vector<double> weights = weights_of(curve.states, driving);
   Objective result;
   result.by_height_and_coordinate =
       Eigen::VectorXd::Zero(static_cast<Eigen::Index>(3 * corner.points.size()));
@@ -60,9 +40,16 @@ Objective objective_at(const Corner& corner, double height_mm, const Travel& tra
   return result;
 }
 
-double sigma_of(const Eigen::VectorXd& slopes, const Eigen::MatrixXd& covariance) {
-  if (covariance.size() == 0) return 0.0;
-  return std::sqrt(std::max(0.0, slopes.dot(covariance * slopes)));
+// The same without second derivatives: rough, but a fraction of the work.
+Objective rough_objective_at(const Corner& corner, double height_mm, const Driving& driving) {
+  const ToeByHeight curve = toe_by_height(corner, height_mm, driving.travel);
+  const std::vector<double> weights = weights_of(curve.states, driving);
+  Objective result;
+  for (std::size_t i = 0; i < weights.size(); ++i) {
+    result.by_height += weights[i] * curve.change_rad[i] * curve.by_height[i];
+    result.gauss_newton += weights[i] * curve.by_height[i] * curve.by_height[i];
+  }
+  return result;
 }
 
 CornerState state_at_ride(const Corner& corner) {
@@ -71,11 +58,14 @@ CornerState state_at_ride(const Corner& corner) {
 
 }  // namespace
 
-// Newton's method on the optimum's condition; uncertainty by differentiating that condition.
-BestHeight best_height(const Corner& corner, const Travel& travel) {
+// Gauss-Newton to the neighbourhood, then Newton's method on the optimum's condition; uncertainty by
+// differentiating that condition.
+BestHeight least_squares_height(const Corner& corner, const Driving& driving) {
   BestHeight best;
+  bool rough = true;
   for (int i = 0; i < most_iterations; ++i) {
-    const Objective at = objective_at(corner, best.height_mm, travel);
+    const Objective at = rough ? rough_objective_at(corner, best.height_mm, driving)
+                               : objective_at(corner, best.height_mm, driving);
     if (std::sqrt(at.gauss_newton) < least_effect_rad_mm) return {};
     const bool convex = at.by_height_twice > 0.1 * at.gauss_newton;
     const double step = -at.by_height / (convex ? at.by_height_twice : at.gauss_newton);
@@ -85,39 +75,60 @@ BestHeight best_height(const Corner& corner, const Travel& travel) {
       best.found = true;
       return best;
     }
+    if (std::abs(step) < last_rough_step_mm) rough = false;
     best.height_mm += std::clamp(step, -longest_step_mm, longest_step_mm);
     if (std::abs(best.height_mm) > farthest_mm) break;
   }
-  BestHeight none;
-  none.too_far = true;
-  return none;
+  return too_far_away();
 }
 
-std::optional<double> zero_slope_height_mm(const Corner& corner) {
-  double height = 0.0;
+// The slope is zero exactly when the effective mismatch is (see corner.h), which has derivatives with respect
+// to every coordinate, the rod end's height among them.
+BestHeight zero_slope_height(const Corner& corner) {
+  BestHeight best;
   for (int i = 0; i < most_iterations; ++i) {
-    const Corner changed = with_rod_end_height(corner, height);
+    const Corner changed = with_rod_end_height(corner, best.height_mm);
     const CornerState ride = state_at_ride(changed);
     const double step =
         -ride.toe_per_travel_rad_mm / height_derivatives(changed, ride).toe_by_travel_and_height;
-    if (!std::isfinite(step)) return std::nullopt;
-    height += std::clamp(step, -longest_step_mm, longest_step_mm);
-    if (std::abs(height) > farthest_mm) return std::nullopt;
-    if (std::abs(step) < last_step_mm) return height;
+    if (!std::isfinite(step)) return {};
+    best.height_mm += std::clamp(step, -longest_step_mm, longest_step_mm);
+    if (std::abs(best.height_mm) > farthest_mm) return too_far_away();
+    if (std::abs(step) > last_step_mm) continue;
+    const Eigen::VectorXd mismatch =
+        front_view_derivatives(with_rod_end_height(corner, best.height_mm)).effective_mismatch;
+    best.by_coordinate =
+        -mismatch / mismatch.segment<3>(outer_joint_coordinate(corner)).dot(corner.stud_axis_vehicle);
+    best.sigma_mm = sigma_of(best.by_coordinate, corner.covariance_mm2);
+    best.found = true;
+    return best;
   }
-  return std::nullopt;
+  return too_far_away();
+}
+
+std::optional<double> zero_slope_height_mm(const Corner& corner) {
+  const BestHeight best = zero_slope_height(corner);
+  return best.found ? std::optional<double>(best.height_mm) : std::nullopt;
+}
+
+BestHeight best_height(const Corner& corner, const Driving& driving) {
+  switch (driving.aim) {
+    case HeightAim::smallest_peak:
+      return smallest_peak_height(corner, driving);
+    case HeightAim::zero_slope:
+      return zero_slope_height(corner);
+    case HeightAim::least_squares:
+      break;
+  }
+  return least_squares_height(corner, driving);
 }
 
 std::optional<double> parallel_link_height_mm(const Corner& corner) {
   // Both angles are taken in front view; the outer end moves along the stud.
   const FrontView view = front_view(corner);
   const double slope = std::tan(view.arm_angle_rad);
-  const auto at = [&](const char* name) {
-    const auto found = std::find_if(corner.points.begin(), corner.points.end(),
-                                    [&](const Hardpoint& point) { return point.name == name; });
-    return found->position_vehicle_mm;
-  };
-  const Eigen::Vector3d link = at("link_outer_joint") - at("link_inner_joint");
+  const Eigen::Vector3d link =
+      point_named(corner, "link_outer_joint") - point_named(corner, "link_inner_joint");
   const Eigen::Vector3d& stud = corner.stud_axis_vehicle;
   const double height = (slope * link.y() - link.z()) / (stud.z() - slope * stud.y());
   if (!(std::abs(height) <= farthest_mm)) return std::nullopt;
@@ -130,6 +141,7 @@ ToeCurve toe_curve(const std::string& title, const Corner& corner, double height
   ToeCurve result;
   result.title = title;
   result.rod_end_height_mm = height_mm;
+  result.link_length_change_mm = link_length_mm(changed) - link_length_mm(corner);
   result.ended_early = curve.ended_early;
   for (const CornerState& state : curve.states) {
     const double change = state.toe_rad - corner.wheel.toe_rad;

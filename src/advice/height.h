@@ -10,7 +10,6 @@
 
 namespace pivotfix {
 
-// Minimises the integral of squared toe change over the travel.
 struct BestHeight {
   double height_mm = 0.0;
   double sigma_mm = 0.0;            // zero without covariance
@@ -18,7 +17,21 @@ struct BestHeight {
   bool found = false;               // false: moving the rod end hardly changes toe, or the height is
   bool too_far = false;             // too far away for any stud
 };
-BestHeight best_height(const Corner& corner, const Travel& travel);
+
+// The height that the driving's aim asks for.
+BestHeight best_height(const Corner& corner, const Driving& driving);
+
+// Minimises the weighted mean of squared toe change over the travel.
+BestHeight least_squares_height(const Corner& corner, const Driving& driving);
+inline BestHeight best_height(const Corner& corner, const Travel& travel) {
+  return least_squares_height(corner, {"", travel, {}});
+}
+
+// Minimises the largest toe change, each multiplied by the root of its weight.
+BestHeight smallest_peak_height(const Corner& corner, const Driving& driving);
+
+// Zero toe slope at ride height.
+BestHeight zero_slope_height(const Corner& corner);
 
 // Zero toe slope at ride height; none when the rod end's height does not change the slope.
 std::optional<double> zero_slope_height_mm(const Corner& corner);
@@ -27,5 +40,11 @@ std::optional<double> zero_slope_height_mm(const Corner& corner);
 std::optional<double> parallel_link_height_mm(const Corner& corner);
 
 ToeCurve toe_curve(const std::string& title, const Corner& corner, double height_mm, const Travel& travel);
+
+// sqrt(slopes . covariance . slopes), zero when the covariance is not known.
+double sigma_of(const Eigen::VectorXd& slopes, const Eigen::MatrixXd& covariance);
+
+// Position of the link's outer joint in coordinates and points of the corner.
+Eigen::Index outer_joint_coordinate(const Corner& corner);
 
 }  // namespace pivotfix

@@ -10,168 +10,133 @@
 namespace pivotfix {
 namespace {
 
-// A height this near is as good as met: nobody sets a spacer or reads a gauge finer.
-constexpr double near_enough_mm = 0.5;
 constexpr double no_change_mm = 0.05;
-constexpr double worth_a_warning_rad = 0.05 * rad_per_deg;  // toe change that a best height leaves
-constexpr double implausible_height_mm = 30.0;
-
-std::string mm(double length_mm, int decimals = 1) {
-  return format_length(length_mm, LengthUnit::millimetre, decimals);
-}
-
-// "40 mm", "37.5 mm"
-std::string round_mm(double length_mm) {
-  return mm(length_mm, length_mm == std::round(length_mm) ? 0 : 1);
-}
-
-std::string degrees(double angle_rad) {
-  return format_fixed(deg_from_rad(angle_rad), 2);
-}
 
 std::string toe_in_words(double toe_rad) {
-  const std::string size = degrees(std::abs(toe_rad)) + " deg";
-  if (size == degrees(0.0) + " deg") return size;
+  const std::string size = degree_words(std::abs(toe_rad)) + " deg";
+  if (size == degree_words(0.0) + " deg") return size;
   return size + (toe_rad > 0.0 ? " toe-in" : " toe-out");
 }
 
-std::string plus_minus(double sigma_mm) {
-  return sigma_mm > 0.0 ? " ± " + mm(sigma_mm) : "";
+bool same_spacers(const std::vector<Spacer>& a, const std::vector<Spacer>& b) {
+  return std::abs(total_thickness_mm(a) - total_thickness_mm(b)) < 1e-3;
 }
 
-std::string between() {
-  return " between steering arm and rod end";
-}
-
-std::string what_to_do(const Advice& advice, const RodEnd& rod_end) {
+std::string what_to_do(const Advice& advice) {
   const double best = advice.best_height_change_mm.value;
   if (advice.stacks.empty()) {
     if (std::abs(best) < no_change_mm) return "Leave the outer end of the steering link where it is.";
     return std::string(best < 0.0 ? "Lower" : "Raise") + " the outer end of the steering link by " +
-           mm(std::abs(best)) + plus_minus(advice.best_height_change_mm.sigma) + ".";
+           mm_words(std::abs(best)) + plus_minus_words(advice.best_height_change_mm.sigma) + ".";
   }
   const Stack& stack = advice.stacks.front();
-  const std::string now = mm(total_thickness_mm(rod_end.between_now), 2);
-  if (std::abs(stack.height_change_mm) < 1e-3)
-    return "Leave the spacers as they are: " + now + between() + ".";
-  if (stack.between.empty()) return "Take all spacers out" + between() + "; now " + now + ".";
-  return "Put " + words_of(stack.between) + " (" + mm(stack.between_mm, 2) + ")" + between() + "; now " +
+  const std::string between = " between steering arm and rod end";
+  const std::string now = mm_words(advice.stack_now.between_mm, 2);
+  if (same_spacers(stack.between, advice.stack_now.between))
+    return "Leave the spacers as they are: " + now + between + ".";
+  if (stack.between.empty()) return "Take all spacers out" + between + "; now " + now + ".";
+  return "Put " + words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")" + between + "; now " +
          now + ".";
+}
+
+// Where the other spacers go.
+std::string what_to_do_with_the_rest(const Advice& advice) {
+  if (advice.stacks.empty()) return "";
+  const Stack& stack = advice.stacks.front();
+  if (same_spacers(stack.between, advice.stack_now.between) &&
+      same_spacers(stack.other_side, advice.stack_now.other_side))
+    return "";
+  std::string text;
+  if (!stack.other_side.empty())
+    text = "On the other side of the rod end: " + words_of(stack.other_side) + " (" +
+           mm_words(total_thickness_mm(stack.other_side), 2) + "), so that the nut clamps " +
+           mm_words(stack.total_mm, 2) + " of spacers in all.";
+  if (!stack.left_over.empty())
+    text += (text.empty() ? "" : " ") + std::string("Left over: ") + words_of(stack.left_over) + ".";
+  return text;
 }
 
 std::string what_is_wrong(const Advice& advice) {
   const double best = advice.best_height_change_mm.value;
   const std::string link_end = "The outer end of the steering link";
-  if (std::abs(best) < no_change_mm)
-    return link_end + " is at its best height" + plus_minus(advice.best_height_change_mm.sigma) + ".";
+  const std::string sigma = plus_minus_words(advice.best_height_change_mm.sigma);
+  if (std::abs(best) < no_change_mm) return link_end + " is at its best height" + sigma + ".";
   const double per_inch = advice.now.slope_rad_mm * mm_per_inch;
-  return link_end + " sits " + mm(std::abs(best)) + plus_minus(advice.best_height_change_mm.sigma) + " too " +
-         (best < 0.0 ? "high" : "low") + ": in bump the wheel toes " + (per_inch < 0.0 ? "out " : "in ") +
-         degrees(std::abs(per_inch)) + " deg per inch.";
+  return link_end + " sits " + mm_words(std::abs(best)) + sigma + " too " + (best < 0.0 ? "high" : "low") +
+         ": in bump the wheel toes " + (per_inch < 0.0 ? "out " : "in ") + degree_words(std::abs(per_inch)) +
+         " deg per inch.";
 }
 
 std::string what_it_brings(const Advice& advice) {
   const ToeCurve& then = advice.stacks.empty() ? advice.best : advice.with_stack;
-  const std::string before = degrees(advice.now.largest_change_rad);
-  const std::string after = degrees(then.largest_change_rad);
-  const std::string over = "Toe change over " + round_mm(advice.travel.bump_mm) + " bump and " +
-                           round_mm(advice.travel.droop_mm) + " droop ";
+  const std::string before = degree_words(advice.now.largest_change_rad);
+  const std::string after = degree_words(then.largest_change_rad);
+  const std::string over = "Toe change over " + round_mm_words(advice.travel.bump_mm) + " bump and " +
+                           round_mm_words(advice.travel.droop_mm) + " droop ";
   if (before == after) return over + "stays at " + before + " deg.";
   return over + (then.largest_change_rad < advice.now.largest_change_rad ? "falls" : "rises") + " from " +
          before + " to " + after + " deg.";
 }
 
-// Half of what both ends of the curve have in common, against half of what they differ by.
-bool mostly_curved(const ToeCurve& curve) {
-  const double bump = curve.toe_change_rad.back();
-  const double droop = curve.toe_change_rad.front();
-  return std::abs(bump + droop) > std::abs(bump - droop);
+std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
+  const ToeCurve& then = advice.stacks.empty() ? advice.best : advice.with_stack;
+  const double longer = then.link_length_change_mm;
+  std::string text = "Then set toe at ride height back to " + toe_in_words(corner.wheel.toe_rad) +
+                     " with the length of the steering link";
+  if (std::abs(longer) >= no_change_mm)
+    text += ", which becomes about " + mm_words(std::abs(longer)) + (longer < 0.0 ? " shorter" : " longer");
+  return text + ".";
 }
 
-void warn_of_stacks(const Advice& advice, const RodEnd& rod_end, std::vector<std::string>& warnings) {
-  if (advice.stacks.empty()) return;
-  const Stack& stack = advice.stacks.front();
-  const double miss = stack.short_of_best_mm;
-  if (std::abs(miss) > near_enough_mm) {
-    const bool more = (miss > 0.0) == (rod_end.mount == RodEndMount::below_arm);
-    warnings.push_back("No stack of these spacers comes within " + mm(near_enough_mm) +
-                       " of the best height: with the nearest one the rod end sits " + mm(std::abs(miss)) +
-                       " too " + (miss > 0.0 ? "high" : "low") + "; " + mm(std::abs(miss), 2) +
-                       (more ? " more" : " less") + between() + " would be needed.");
-  }
-  if (advice.stacks.size() < 2) return;
-  // The second is the better one once the best height lies beyond the middle between both.
-  const double other = advice.stacks[1].height_change_mm;
-  const double to_middle =
-      std::abs(0.5 * (stack.height_change_mm + other) - advice.best_height_change_mm.value);
-  const double sigma = advice.best_height_change_mm.sigma;
-  if (sigma > to_middle)
-    warnings.push_back("The best height is known to ± " + mm(sigma) +
-                       " only, the two nearest stacks differ by " +
-                       mm(std::abs(other - stack.height_change_mm), 2) + ": either may be the better one.");
+std::string what_readings_did(const Verification& verification) {
+  if (!verification.refined) return "";
+  const Uncertain& before = verification.height_before_mm;
+  const Uncertain& after = verification.height_refined_mm;
+  return "The toe readings fit and are worked in: they bring the best height from " +
+         format_fixed(before.value, 1) + plus_minus_words(before.sigma) + " to " +
+         format_fixed(after.value, 1) + plus_minus_words(after.sigma) + " against now, up positive.";
 }
 
-// The hardpoint whose uncertainty, taken alone, moves the best height most.
-std::string largest_share(const Corner& corner, const BestHeight& best) {
-  double largest = -1.0;
-  std::string name;
-  for (std::size_t i = 0; i < corner.points.size(); ++i) {
-    const Eigen::Index at = static_cast<Eigen::Index>(3 * i);
-    const Eigen::Vector3d slope = best.by_coordinate.segment<3>(at);
-    const double variance = slope.dot(corner.covariance_mm2.block<3, 3>(at, at) * slope);
-    if (variance > largest) name = corner.points[i].name;
-    largest = std::max(largest, variance);
-  }
-  return name;
+void add(std::string text, std::vector<std::string>& sentences) {
+  if (!text.empty()) sentences.push_back(std::move(text));
 }
 
 }  // namespace
 
-std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
-                                      const BestHeight& best) {
+std::string mm_words(double length_mm, int decimals) {
+  return format_length(length_mm, LengthUnit::millimetre, decimals);
+}
+
+std::string round_mm_words(double length_mm) {
+  return mm_words(length_mm, length_mm == std::round(length_mm) ? 0 : 1);
+}
+
+std::string degree_words(double angle_rad, int decimals) {
+  return format_fixed(deg_from_rad(angle_rad), decimals);
+}
+
+std::string plus_minus_words(double sigma_mm) {
+  return sigma_mm > 0.0 ? " ± " + mm_words(sigma_mm) : "";
+}
+
+std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const BestHeight& best) {
   if (!best.found)
     return {std::string("Spacers cannot cure this: ") +
                 (best.too_far ? "the best height is too far away. Check the hardpoints."
                               : "moving the rod end along its stud hardly changes the toe curve."),
-            "Toe change over the travel is " + degrees(advice.now.largest_change_rad) + " deg."};
-  std::vector<std::string> sentences = {what_to_do(advice, rod_end)};
-  const bool moves = advice.stacks.empty() ? std::abs(advice.best.rod_end_height_mm) >= no_change_mm
-                                           : std::abs(advice.stacks.front().height_change_mm) >= 1e-3;
-  if (!advice.stacks.empty() && !advice.stacks.front().other_side.empty())
-    sentences.push_back("What is left over (" + words_of(advice.stacks.front().other_side) +
-                        ") goes to the other side of the rod end.");
+            "Toe change over the travel is " + degree_words(advice.now.largest_change_rad) + " deg."};
+  std::vector<std::string> sentences;
+  if (advice.verification && advice.verification->degrees_of_freedom > 0 && !advice.verification->consistent)
+    sentences.push_back("Do not act on this yet: toe as read on the rack contradicts the hardpoints.");
+  sentences.push_back(what_to_do(advice));
+  add(what_to_do_with_the_rest(advice), sentences);
   sentences.push_back(what_is_wrong(advice));
   sentences.push_back(what_it_brings(advice));
-  if (moves)
-    sentences.push_back("Then set toe at ride height back to " + toe_in_words(corner.wheel.toe_rad) +
-                        " with the length of the steering link.");
+  if (advice.verification) add(what_readings_did(*advice.verification), sentences);
+  const bool moves = advice.stacks.empty() ? std::abs(advice.best.rod_end_height_mm) >= no_change_mm
+                                           : std::abs(advice.stacks.front().height_change_mm) >= 1e-3;
+  if (moves) sentences.push_back(how_to_set_toe(advice, corner));
   return sentences;
-}
-
-std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
-                                     const BestHeight& best) {
-  std::vector<std::string> warnings;
-  if (!advice.now.ended_early.empty()) warnings.push_back(advice.now.ended_early);
-  if (!best.found) return warnings;
-  if (advice.best.ended_early != advice.now.ended_early && !advice.best.ended_early.empty())
-    warnings.push_back("At the best height: " + advice.best.ended_early);
-  if (std::abs(best.height_mm) > implausible_height_mm)
-    warnings.push_back("A change of " + mm(std::abs(best.height_mm)) +
-                       " is more than spacers usually cure: check the hardpoints.");
-  warn_of_stacks(advice, rod_end, warnings);
-  if (corner.covariance_mm2.size() == 0)
-    warnings.push_back("The hardpoints came without uncertainties, so the height has none either.");
-  else if (best.sigma_mm > near_enough_mm)
-    warnings.push_back("The height is uncertain by ± " + mm(best.sigma_mm) + "; '" +
-                       largest_share(corner, best) +
-                       "' has the largest share in it: measure that one better first.");
-  if (advice.best.largest_change_rad > worth_a_warning_rad)
-    warnings.push_back(
-        degrees(advice.best.largest_change_rad) + " deg of toe change stay even at the best height" +
-        (mostly_curved(advice.best) ? ", the same way in bump and in droop" : "") +
-        ": that comes from the length of the steering link and the place of its inner joint, and no "
-        "spacer cures it.");
-  return warnings;
 }
 
 }  // namespace pivotfix

@@ -10,10 +10,18 @@
 
 namespace pivotfix {
 
-std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
-                                      const BestHeight& best);
+// A height this near is as good as met: nobody sets a spacer or reads a gauge finer.
+inline constexpr double near_enough_mm = 0.5;
+
+std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const BestHeight& best);
 
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
                                      const BestHeight& best);
+
+// Pieces of sentences.
+std::string mm_words(double length_mm, int decimals = 1);      // "4.1 mm"
+std::string round_mm_words(double length_mm);                  // "40 mm", "37.5 mm"
+std::string degree_words(double angle_rad, int decimals = 2);  // "0.19"
+std::string plus_minus_words(double sigma_mm);                 // " ± 0.4 mm", nothing when not known
 
 }  // namespace pivotfix

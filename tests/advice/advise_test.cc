@@ -44,7 +44,8 @@ TEST(Advise, SaysWhatToPutWhereAndWhatItBrings) {
   const Advice advice = advise(curable_set(), some_rod_end(), travel);
   const std::vector<std::string> expected = {
       "Put 0.200 in + 0.060 in (6.60 mm) between steering arm and rod end; now 2.54 mm.",
-      "What is left over (0.100 in) goes to the other side of the rod end.",
+      "On the other side of the rod end: 0.100 in + 0.060 in (4.06 mm), so that the nut clamps 10.67 mm of "
+      "spacers in all.",
       "The outer end of the steering link sits 4.1 mm too high: in bump the wheel toes out 0.12 deg per "
       "inch.",
       "Toe change over 40 mm bump and 40 mm droop falls from 0.19 to 0.00 deg.",
@@ -68,7 +69,9 @@ TEST(Advise, TurnsTheStackAroundForARodEndAboveTheArm) {
   const Advice advice = advise(curable_set(), rod_end, travel);
   EXPECT_EQ(advice.sentences.at(0), "Take all spacers out between steering arm and rod end; now 2.54 mm.");
   EXPECT_TRUE(
-      has(advice.warnings, "with the nearest one the rod end sits 1.5 mm too high; 1.52 mm less between"));
+      has(advice.warnings,
+          "with the nearest one the rod end sits 1.5 mm too high. Even bare contact leaves it 1.52 mm "
+          "too high: only the rod end mounted below the arm, or the rack higher, would do."));
 }
 
 TEST(Advise, LeavesAloneWhatIsRight) {

@@ -31,7 +31,8 @@ TEST(Stack, MoreBetweenLowersARodEndBelowTheArmAndRaisesOneAbove) {
   EXPECT_NEAR(lowered.between_mm, 6.604, 1e-12);
   EXPECT_NEAR(lowered.height_change_mm, -4.064, 1e-12);
   EXPECT_NEAR(lowered.short_of_best_mm, 0.0, 1e-12);
-  EXPECT_EQ(words_of(lowered.other_side), "0.100 in");
+  EXPECT_EQ(words_of(lowered.other_side), "0.100 in + 0.060 in") << "all of them stay on the stud";
+  EXPECT_NEAR(lowered.total_mm, 5.08 + 2.54 + 2 * 1.524, 1e-12);
 
   rod_end.mount = RodEndMount::above_arm;
   const Stack raised = nearest_stacks(rod_end, 4.064, 5).front();
@@ -66,7 +67,8 @@ TEST(Stack, PrefersSpacersThatAreOnTheCarAmongEquals) {
 TEST(Stack, CountsSpacersOnTheCarThatAreMissingInTheStock) {
   const Stack stack = nearest_stacks(rod_end_with({middle}, {thick}), 0.0, 1).front();
   EXPECT_EQ(words_of(stack.between), "0.100 in");
-  EXPECT_TRUE(stack.other_side.empty());
+  EXPECT_EQ(words_of(stack.other_side), "0.200 in");
+  EXPECT_TRUE(stack.left_over.empty());
 }
 
 TEST(Stack, GoesDownToNothingButNotFurther) {
@@ -74,7 +76,7 @@ TEST(Stack, GoesDownToNothingButNotFurther) {
   EXPECT_TRUE(stack.between.empty());
   EXPECT_NEAR(stack.height_change_mm, 2.54, 1e-12);
   EXPECT_NEAR(stack.short_of_best_mm, 2.54 - 8.0, 1e-12);
-  EXPECT_EQ(words_of(stack.other_side), "0.100 in");
+  EXPECT_EQ(words_of(stack.other_side), "0.200 in + 0.100 in");
 }
 
 TEST(Stack, IsEmptyWithoutSpacers) {

@@ -1,0 +1,78 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/tilt.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "advice/height_search.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr double tilt_sample_mm = 5.0;  // the tilt is nearly straight over the travel
+
+struct Largest {
+  double tilt_rad = 0.0;
+  double travel_mm = 0.0;
+};
+
+Largest largest_tilt(const Corner& corner, const Travel& travel) {
+  Largest largest;
+  for (const CornerState& state : solve_curve(corner, travel, tilt_sample_mm).states) {
+    const double tilt = std::abs(needed_tilt_rad(corner, state));
+    if (tilt > largest.tilt_rad) largest = {tilt, state.travel_mm};
+  }
+  return largest;
+}
+
+}  // namespace
+
+double ball_face_diameter_mm(const RodEndSizes& sizes) {
+  return std::sqrt(std::max(
+      0.0, sizes.ball_diameter_mm * sizes.ball_diameter_mm - sizes.ball_width_mm * sizes.ball_width_mm));
+}
+
+double allowed_tilt_rad(const RodEndSizes& sizes, double spacer_diameter_mm) {
+  if (!(sizes.ball_diameter_mm > sizes.ball_width_mm && sizes.ball_width_mm > sizes.housing_width_mm &&
+        sizes.housing_width_mm > 0.0))
+    return 0.0;
+  const double spacer = std::max(spacer_diameter_mm, sizes.bore_mm);
+  const double housing = sizes.housing_width_mm;
+  if (spacer <= ball_face_diameter_mm(sizes))
+    return std::acos(spacer / sizes.ball_diameter_mm) - std::asin(housing / sizes.ball_diameter_mm);
+  const double reach = std::hypot(sizes.ball_width_mm, spacer);
+  return std::asin(sizes.ball_width_mm / reach) - std::asin(housing / reach);
+}
+
+double needed_tilt_rad(const Corner& corner, const CornerState& state) {
+  const Eigen::Vector3d outer = state.moved_from_ride * point_named(corner, "link_outer_joint");
+  const Eigen::Vector3d link = (outer - point_named(corner, "link_inner_joint")).normalized();
+  const Eigen::Vector3d stud = state.moved_from_ride.rotation * corner.stud_axis_vehicle;
+  return std::asin(std::clamp(link.dot(stud), -1.0, 1.0));
+}
+
+Tilt tilt_over(const Corner& corner, const RodEnd& rod_end, double height_mm, const Travel& travel) {
+  Tilt tilt;
+  const Largest now = largest_tilt(corner, travel);
+  const Largest then = largest_tilt(with_rod_end_height(corner, height_mm), travel);
+  tilt.largest_now_rad = now.tilt_rad;
+  tilt.largest_now_travel_mm = now.travel_mm;
+  tilt.largest_then_rad = then.tilt_rad;
+  tilt.largest_then_travel_mm = then.travel_mm;
+
+  const RodEndSizes& sizes = rod_end.sizes;
+  const double plain_mm =
+      sizes.spacer_diameter_mm > 0.0 ? sizes.spacer_diameter_mm : ball_face_diameter_mm(sizes);
+  tilt.allowed_plain_rad = allowed_tilt_rad(sizes, plain_mm);
+  const bool necks = rod_end.high_misalignment.has_value();
+  const bool necks_now = necks && rod_end.high_misalignment->on_car;
+  if (necks && rod_end.high_misalignment->diameter_mm > 0.0)
+    tilt.allowed_high_misalignment_rad = allowed_tilt_rad(sizes, rod_end.high_misalignment->diameter_mm);
+  if (sizes.allowed_tilt_rad > 0.0)
+    (necks_now ? tilt.allowed_high_misalignment_rad : tilt.allowed_plain_rad) = sizes.allowed_tilt_rad;
+  tilt.allowed_now_rad = necks_now ? tilt.allowed_high_misalignment_rad : tilt.allowed_plain_rad;
+  tilt.allowed_then_rad = necks ? tilt.allowed_high_misalignment_rad : tilt.allowed_plain_rad;
+  return tilt;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,195 @@
+// SPDX-License-Identifier: Apache-2.0
+// Hardpoints with their covariance and toe readings with theirs are one least-squares problem (generalised
+// least squares, which for normal errors is Bayes' rule); iterated because toe is not quite linear in the
+// hardpoints. What all readings have in common - where the rack's zero lies - drops out by taking differences
+// from the first reading.
+#include "advice/verify.h"
+
+#include <Eigen/Cholesky>
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "advice/height.h"
+#include "base/problem.h"
+#include "base/units.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr int rounds = 5;  // each one gains two digits or more
+constexpr double least_probability = 0.01;
+constexpr double different_travel_mm = 1.0;
+
+using Index = Eigen::Index;
+
+// Toe change from ride height at every reading, and its derivatives.
+struct Prediction {
+  Eigen::VectorXd change_rad{};
+  Eigen::VectorXd per_travel_rad_mm{};
+  Eigen::MatrixXd by_coordinate{};
+};
+
+Prediction predict(const Corner& corner, const std::vector<ToeReading>& readings) {
+  const Index n = static_cast<Index>(readings.size());
+  Prediction result{Eigen::VectorXd(n), Eigen::VectorXd(n),
+                    Eigen::MatrixXd(n, static_cast<Index>(3 * corner.points.size()))};
+  for (Index i = 0; i < n; ++i) {
+    const double travel_mm = readings[static_cast<std::size_t>(i)].travel_mm;
+    const Curve curve = solve_curve(corner, {std::max(0.0, travel_mm), std::max(0.0, -travel_mm)}, 10.0);
+    const CornerState& state = travel_mm < 0.0 ? curve.states.front() : curve.states.back();
+    if (std::abs(state.travel_mm - travel_mm) > 1e-9)
+      throw Problem(ProblemKind::input,
+                    "A toe reading at " + format_length(travel_mm, LengthUnit::millimetre, 1) +
+                        " of travel cannot be. " + curve.ended_early,
+                    "Correct the travel of the reading, or the hardpoints.");
+    result.change_rad[i] = state.toe_rad - corner.wheel.toe_rad;
+    result.per_travel_rad_mm[i] = state.toe_per_travel_rad_mm;
+    result.by_coordinate.row(i) = derivatives(corner, state).toe_by_coordinate.transpose();
+  }
+  return result;
+}
+
+// Rows that subtract the first reading from the others.
+Eigen::MatrixXd differences(Index n) {
+  Eigen::MatrixXd rows = Eigen::MatrixXd::Zero(n - 1, n);
+  rows.col(0).setConstant(-1.0);
+  rows.rightCols(n - 1).setIdentity();
+  return rows;
+}
+
+Eigen::VectorXd coordinates(const Corner& corner) {
+  Eigen::VectorXd all(static_cast<Index>(3 * corner.points.size()));
+  for (std::size_t i = 0; i < corner.points.size(); ++i)
+    all.segment<3>(static_cast<Index>(3 * i)) = corner.points[i].position_vehicle_mm;
+  return all;
+}
+
+void set_coordinates(Corner& corner, const Eigen::VectorXd& all) {
+  for (std::size_t i = 0; i < corner.points.size(); ++i)
+    corner.points[i].position_vehicle_mm = all.segment<3>(static_cast<Index>(3 * i));
+}
+
+Eigen::VectorXd reading_variances(const Prediction& prediction, const std::vector<ToeReading>& readings) {
+  Eigen::VectorXd variances(prediction.change_rad.size());
+  for (Index i = 0; i < variances.size(); ++i) {
+    const ToeReading& reading = readings[static_cast<std::size_t>(i)];
+    variances[i] = std::pow(reading.sigma_rad, 2) +
+                   std::pow(reading.travel_sigma_mm * prediction.per_travel_rad_mm[i], 2);
+  }
+  return variances;
+}
+
+// The refined corner. `measured` is toe as read.
+Corner refined(const Corner& before, const std::vector<ToeReading>& readings, const Eigen::VectorXd& measured,
+               const Eigen::VectorXd& variances) {
+  const Eigen::MatrixXd rows = differences(measured.size());
+  const Eigen::MatrixXd noise = rows * variances.asDiagonal() * rows.transpose();
+  const Eigen::MatrixXd& covariance = before.covariance_mm2;
+  const Eigen::VectorXd start = coordinates(before);
+  Corner after = before;
+  Eigen::MatrixXd gain;
+  Eigen::MatrixXd slopes;
+  for (int round = 0; round < rounds; ++round) {
+    const Prediction prediction = predict(after, readings);
+    slopes = rows * prediction.by_coordinate;
+    const Eigen::MatrixXd total = slopes * covariance * slopes.transpose() + noise;
+    gain = (total.ldlt().solve(slopes * covariance)).transpose();
+    const Eigen::VectorXd surprise =
+        rows * (measured - prediction.change_rad) - slopes * (start - coordinates(after));
+    set_coordinates(after, start + gain * surprise);
+  }
+  const Index n = covariance.rows();
+  const Eigen::MatrixXd left = Eigen::MatrixXd::Identity(n, n) - gain * slopes;
+  after.covariance_mm2 = left * covariance * left.transpose() + gain * noise * gain.transpose();  // Joseph
+  return after;
+}
+
+void check(const std::vector<ToeReading>& readings) {
+  const auto [low, high] =
+      std::minmax_element(readings.begin(), readings.end(),
+                          [](const ToeReading& a, const ToeReading& b) { return a.travel_mm < b.travel_mm; });
+  if (readings.size() < 2 || high->travel_mm - low->travel_mm < different_travel_mm)
+    throw Problem(ProblemKind::input, "Toe read at one height of the wheel says nothing of toe change.",
+                  "Read it at ride height and one inch up at least.");
+  for (const ToeReading& reading : readings)
+    if (!(reading.sigma_rad > 0.0 && reading.travel_sigma_mm >= 0.0 && std::isfinite(reading.toe_rad)))
+      throw Problem(ProblemKind::input, "The uncertainty of a toe reading must be more than zero.",
+                    "Read it three times: half the spread is a fair number.");
+}
+
+void fill_readings(const Corner& before, const Corner& after, const std::vector<ToeReading>& readings,
+                   const Eigen::VectorXd& measured, const Eigen::VectorXd& variances,
+                   Verification& verification) {
+  const Prediction predicted = predict(before, readings);
+  const Prediction best = predict(after, readings);
+  const Eigen::VectorXd weights = variances.cwiseInverse();
+  const double offset = weights.dot(measured - best.change_rad) / weights.sum();
+  for (Index i = 0; i < measured.size(); ++i) {
+    ReadingCheck check{
+        readings[static_cast<std::size_t>(i)], measured[i] - offset, std::sqrt(variances[i]), {}, {}};
+    check.predicted_change_rad = {predicted.change_rad[i],
+                                  sigma_of(predicted.by_coordinate.row(i), before.covariance_mm2)};
+    check.refined_change_rad = {best.change_rad[i],
+                                sigma_of(best.by_coordinate.row(i), after.covariance_mm2)};
+    verification.readings.push_back(check);
+  }
+}
+
+Uncertain height_of(const Corner& corner, const Driving& driving) {
+  const BestHeight best = best_height(corner, driving);
+  return {best.height_mm, best.sigma_mm};
+}
+
+}  // namespace
+
+// Q(k/2, x/2) by its recursion in k from Q(1/2, y) = erfc(sqrt y) and Q(1, y) = exp(-y) (Abramowitz and
+// Stegun 6.5; from memory).
+double chi_square_probability(double chi_square, int degrees_of_freedom) {
+  const double y = 0.5 * std::max(0.0, chi_square);
+  double a = degrees_of_freedom % 2 == 1 ? 0.5 : 1.0;
+  double probability = degrees_of_freedom % 2 == 1 ? std::erfc(std::sqrt(y)) : std::exp(-y);
+  // term = y^a exp(-y) / gamma(a + 1)
+  double term =
+      degrees_of_freedom % 2 == 1 ? 2.0 * std::sqrt(y / std::numbers::pi) * std::exp(-y) : y * std::exp(-y);
+  for (; 2.0 * a < degrees_of_freedom - 0.5; a += 1.0) {
+    probability += term;
+    term *= y / (a + 1.0);
+  }
+  return std::min(1.0, probability);
+}
+
+VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::vector<ToeReading>& readings) {
+  check(readings);
+  const Index n = static_cast<Index>(readings.size());
+  Eigen::VectorXd measured(n);
+  for (Index i = 0; i < n; ++i) measured[i] = readings[static_cast<std::size_t>(i)].toe_rad;
+  const Prediction prediction = predict(corner, readings);
+  const Eigen::VectorXd variances = reading_variances(prediction, readings);
+
+  VerifiedCorner result{corner, {}};
+  Verification& verification = result.verification;
+  verification.height_before_mm = height_of(corner, driving);
+  verification.height_refined_mm = verification.height_before_mm;
+  if (corner.covariance_mm2.size() > 0) {
+    const Eigen::MatrixXd rows = differences(n);
+    const Eigen::VectorXd surprise = rows * (measured - prediction.change_rad);
+    const Eigen::MatrixXd slopes = rows * prediction.by_coordinate;
+    const Eigen::MatrixXd total = slopes * corner.covariance_mm2 * slopes.transpose() +
+                                  rows * variances.asDiagonal() * rows.transpose();
+    verification.chi_square = surprise.dot(total.ldlt().solve(surprise));
+    verification.degrees_of_freedom = static_cast<int>(n) - 1;
+    verification.probability =
+        chi_square_probability(verification.chi_square, verification.degrees_of_freedom);
+    verification.consistent = verification.probability > least_probability;
+    if (verification.consistent) {
+      result.corner = refined(corner, readings, measured, variances);
+      verification.refined = true;
+      verification.height_refined_mm = height_of(result.corner, driving);
+    }
+  }
+  fill_readings(corner, result.corner, readings, measured, variances, verification);
+  return result;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: Apache-2.0
+// Toe readings from an alignment rack beside what the hardpoints predict, and both worked together.
+#pragma once
+
+#include <vector>
+
+#include "advice/advice.h"
+
+namespace pivotfix {
+
+struct VerifiedCorner {
+  Corner corner{};  // refined, or as it was
+  Verification verification{};
+};
+
+// Throws Problem(input) for fewer than two readings at different travels, or one that the wheel cannot reach.
+VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::vector<ToeReading>& readings);
+
+// Probability that chi square is this large or larger.
+double chi_square_probability(double chi_square, int degrees_of_freedom);
+
+}  // namespace pivotfix
