@@ -118,13 +118,26 @@ void check(const std::vector<ToeReading>& readings) {
                     "Read it three times: half the spread is a fair number.");
 }
 
+// What all readings have in common. When they do not go together with the hardpoints it is taken at the
+// reading nearest to ride height, as one would on paper.
+double common_offset(const Eigen::VectorXd& residuals, const Eigen::VectorXd& variances,
+                     const std::vector<ToeReading>& readings, bool refined_together) {
+  if (refined_together) {
+    const Eigen::VectorXd weights = variances.cwiseInverse();
+    return weights.dot(residuals) / weights.sum();
+  }
+  const auto nearest = std::min_element(
+      readings.begin(), readings.end(),
+      [](const ToeReading& a, const ToeReading& b) { return std::abs(a.travel_mm) < std::abs(b.travel_mm); });
+  return residuals[nearest - readings.begin()];
+}
+
 void fill_readings(const Corner& before, const Corner& after, const std::vector<ToeReading>& readings,
                    const Eigen::VectorXd& measured, const Eigen::VectorXd& variances,
                    Verification& verification) {
   const Prediction predicted = predict(before, readings);
   const Prediction best = predict(after, readings);
-  const Eigen::VectorXd weights = variances.cwiseInverse();
-  const double offset = weights.dot(measured - best.change_rad) / weights.sum();
+  const double offset = common_offset(measured - best.change_rad, variances, readings, verification.refined);
   for (Index i = 0; i < measured.size(); ++i) {
     ReadingCheck check{
         readings[static_cast<std::size_t>(i)], measured[i] - offset, std::sqrt(variances[i]), {}, {}};

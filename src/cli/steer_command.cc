@@ -1,144 +1,114 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <charconv>
-#include <fstream>
 #include <iostream>
 #include <memory>
-#include <sstream>
 
-#include "advice/advice.h"
+#include "advice/what_if.h"
 #include "cli/command.h"
+#include "cli/steer_case.h"
 #include "job/job.h"
 #include "report/report.h"
 
 namespace pivotfix {
 namespace {
 
-namespace fs = std::filesystem;
-
-struct SteerOptions {
-  std::string file{};
-  std::string bump{};
-  std::string droop{};
-  std::vector<std::string> spacers{};
-  std::vector<std::string> between{};
-  std::string mounted{};
-  std::string units{};
-  std::string report{};
-  bool force = false;
-};
-
-// What `advise` needs, from whichever file the user named.
-struct SteerCase {
-  HardpointSet hardpoints{};
-  RodEnd rod_end{};
-  Driving driving{};
-  LengthUnit unit = LengthUnit::millimetre;
-};
-
-std::string text_of(const fs::path& file, const std::string& remedy) {
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream || fs::is_directory(file))
-    throw Problem(ProblemKind::input, "There is no hardpoint file of this name that can be read.", remedy,
-                  Place{file.string()});
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return text.str();
-}
-
-// The job file may have been edited since `locate`: wheel, spacers and travel count as they are now.
-SteerCase case_of_job(const std::string& file) {
-  const Job job = read_job(file);
-  const fs::path hardpoints = job.file.parent_path() / "hardpoints.json";
-  SteerCase steer{hardpoints_from_json(text_of(hardpoints, "Run this first: pivotfix locate " + file),
-                                       hardpoints.string()),
-                  job.rod_end, job.driving, job.unit};
-  if (steer.hardpoints.side != job.question.side || steer.hardpoints.layout != job.question.layout)
-    throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",
-                  "Run this again: pivotfix locate " + file, Place{hardpoints.string()});
-  steer.hardpoints.title = job.title;
-  steer.hardpoints.wheel = job.wheel;
-  return steer;
-}
-
-SteerCase case_of_hardpoints(const std::string& file) {
-  SteerCase steer;
-  steer.hardpoints = hardpoints_from_json(text_of(file, "Check the path."), file);
-  steer.rod_end = with_spacers_on_car(steer.hardpoints.rod_end.value_or(RodEnd{}));
-  steer.driving = steer.hardpoints.driving.value_or(Driving{});
-  return steer;
-}
-
-double positive_mm(const std::string& option, const std::string& text, LengthUnit unit) {
-  const double length_mm = length_option_mm(option, text, unit);
-  if (!(length_mm > 0.0))
-    throw Problem(ProblemKind::usage, option + ": the length must be more than zero.", "");
-  return length_mm;
-}
-
-// As the user wrote it, with the unit after a bare number.
-std::string label_of(const std::string& text, LengthUnit unit) {
-  const bool bare = text.find_first_not_of("0123456789.+ ") == std::string::npos;
-  return bare ? text + (unit == LengthUnit::inch ? " in" : " mm") : text;
-}
-
-// "0.060 in" or "0.060 in:2".
-Spacer spacer_option(const std::string& text, LengthUnit unit) {
-  const std::size_t colon = text.rfind(':');
-  const std::string thickness = text.substr(0, colon);
-  Spacer spacer{positive_mm("--spacer", thickness, unit), 1, label_of(thickness, unit)};
-  if (colon == std::string::npos) return spacer;
-  const char* end = text.data() + text.size();
-  const auto parsed = std::from_chars(text.data() + colon + 1, end, spacer.count);
-  if (parsed.ec != std::errc{} || parsed.ptr != end || spacer.count < 1 || spacer.count > 50)
-    throw Problem(ProblemKind::usage, "--spacer: \"" + text + "\" has no count from 1 to 50 after the colon.",
-                  "Write it like --spacer \"0.060 in:2\".");
-  return spacer;
-}
-
-void apply_rod_end_options(const SteerOptions& options, SteerCase& steer) {
-  if (!options.spacers.empty()) steer.rod_end.stock.clear();
-  for (const std::string& text : options.spacers)
-    steer.rod_end.stock.push_back(spacer_option(text, steer.unit));
-  if (!options.between.empty()) steer.rod_end.between_now.clear();
-  for (const std::string& text : options.between)
-    if (text != "none")
-      steer.rod_end.between_now.push_back(
-          {positive_mm("--between", text, steer.unit), 1, label_of(text, steer.unit)});
-  if (!options.mounted.empty()) {
-    try {
-      steer.rod_end.mount = rod_end_mount_from_name(options.mounted);
-    } catch (const Problem& problem) {
-      throw Problem(ProblemKind::usage, "--mounted: " + problem.what_happened(), problem.remedy());
-    }
+// What is wrong with a change that was typed is said with its option.
+template <typename Run>
+auto naming_option(const std::string& option, Run run) {
+  try {
+    return run();
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::usage) throw;
+    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
   }
-  steer.rod_end = with_spacers_on_car(steer.rod_end);
 }
 
-SteerCase case_from(const SteerOptions& options) {
-  SteerCase steer = fs::path(options.file).extension() == ".toml" ? case_of_job(options.file)
-                                                                  : case_of_hardpoints(options.file);
-  if (!options.units.empty()) steer.unit = unit_option(options.units);
-  if (!options.bump.empty()) steer.driving.travel.bump_mm = positive_mm("--bump", options.bump, steer.unit);
-  if (!options.droop.empty())
-    steer.driving.travel.droop_mm = positive_mm("--droop", options.droop, steer.unit);
-  apply_rod_end_options(options, steer);
-  return steer;
+void add_what_ifs(const SteerOptions& options, const SteerCase& steer, ReportInput& input) {
+  for (const std::string& text : options.what_ifs)
+    input.what_ifs.push_back(
+        naming_option("--what-if", [&] { return what_if(steer.question, changes_from(text, steer.unit)); }));
+}
+
+void add_sweep(const SteerOptions& options, const SteerCase& steer, ReportInput& input) {
+  if (options.sweeps.empty()) {
+    if (!options.contour.empty())
+      throw Problem(ProblemKind::usage, "--contour needs two sweeps.",
+                    "Write it like --sweep ride-height=-60..0mm --sweep rack=-10..10mm.");
+    return;
+  }
+  if (options.sweeps.size() != 2)
+    throw Problem(ProblemKind::usage, "--sweep must come twice: a contour plot has two axes.",
+                  "Write it like --sweep ride-height=-60..0mm --sweep rack=-10..10mm.");
+  input.sweep = naming_option("--sweep", [&] {
+    return sweep(steer.question, sweep_axis_from(options.sweeps[0], steer.unit),
+                 sweep_axis_from(options.sweeps[1], steer.unit));
+  });
 }
 
 void run_steer(const SteerOptions& options) {
   const SteerCase steer = case_from(options);
-  if (!options.report.empty()) check_may_write(options.report, options.force);
+  for (const std::string& file : {options.report, options.contour})
+    if (!file.empty()) check_may_write(file, options.force);
   ReportInput input;
-  input.title = steer.hardpoints.title;
+  input.title = steer.question.hardpoints.title;
   input.program_version = program_version;
   input.unit = steer.unit;
-  input.hardpoints = steer.hardpoints;
-  input.rod_end = steer.rod_end;
-  input.advice = advise(steer.hardpoints, steer.rod_end, steer.driving.travel);
+  input.hardpoints = steer.question.hardpoints;
+  input.rod_end = steer.question.rod_end;
+  input.advice = advise(steer.question);
+  add_what_ifs(options, steer, input);
+  add_sweep(options, steer, input);
   const std::string text = steer_text(input);
-  if (!options.report.empty()) write_whole_file(options.report, report_html(input));
+  std::vector<FileToWrite> files;
+  if (!options.report.empty()) files.push_back({options.report, report_html(input)});
+  if (!options.contour.empty()) files.push_back({options.contour, contour_svg(*input.sweep, input.unit)});
+  if (!files.empty()) write_whole_files(files);
   std::cout << text;
   if (!options.report.empty()) std::cout << "\nThe whole report: " << options.report << "\n";
+  if (!options.contour.empty()) std::cout << "\nThe contour plot: " << options.contour << "\n";
+}
+
+void add_driving_options(CLI::App& command, SteerOptions& options) {
+  command.add_option("--driving", options.driving,
+                     "street, track, standing-start or one-inch: travel that shall be flat");
+  command.add_option("--bump", options.bump, "Travel upwards that shall be flat [from the file, else 40 mm]");
+  command.add_option("--droop", options.droop, "Travel downwards [from the file, else 40 mm]");
+  command.add_option("--aim", options.aim, "least-squares, smallest-peak or zero-slope: what flat means");
+  command
+      .add_option("--weight", options.weights,
+                  "How much toe change counts at a travel: \"-50 mm:2\"; may come again")
+      ->allow_extra_args(false);
+}
+
+void add_spacer_options(CLI::App& command, SteerOptions& options) {
+  command
+      .add_option("--spacer", options.spacers,
+                  "Spacer that you have, with its count: \"0.060 in:2\"; may come again; replaces the file's")
+      ->allow_extra_args(false);
+  command
+      .add_option("--between", options.between,
+                  "Spacer now between steering arm and rod end; may come again; \"none\" for none")
+      ->allow_extra_args(false);
+  command
+      .add_option("--other-side", options.other_side,
+                  "Spacer now on the other side of the rod end; may come again; \"none\" for none")
+      ->allow_extra_args(false);
+  command.add_option("--stack-total", options.stack_total, "Thickness of all spacers on the stud together");
+  command.add_option("--mounted", options.mounted, "below-arm or above-arm: where the rod end sits");
+}
+
+void add_more_options(CLI::App& command, SteerOptions& options) {
+  command
+      .add_option("--reading", options.readings,
+                  "Toe read on a rack, travel:toe:uncertainty, \"1 in:-0.20 deg:0.03 deg\"; may come again")
+      ->allow_extra_args(false);
+  command
+      .add_option("--what-if", options.what_ifs,
+                  "Answer for a changed car too: ride-height=-30mm; may come again")
+      ->allow_extra_args(false);
+  command
+      .add_option("--sweep", options.sweeps, "Change over a range, twice for a contour plot: rack=-10..10mm")
+      ->allow_extra_args(false);
+  command.add_option("--contour", options.contour, "Write the contour plot to this SVG file as well");
 }
 
 }  // namespace
@@ -151,27 +121,23 @@ void add_steer_command(CLI::App& app) {
                    "Job file with hardpoints.json beside it, or a hardpoint file, also typed by hand")
       ->required()
       ->option_text("JOB.toml|HARDPOINTS.json");
-  command->add_option("--bump", options->bump,
-                      "Travel upwards that shall be flat [from the file, else 40 mm]");
-  command->add_option("--droop", options->droop, "Travel downwards [from the file, else 40 mm]");
-  command
-      ->add_option(
-          "--spacer", options->spacers,
-          "Spacer that you have, with its count: \"0.060 in:2\"; may come again; replaces the file's")
-      ->allow_extra_args(false);
-  command
-      ->add_option("--between", options->between,
-                   "Spacer now between steering arm and rod end; may come again; \"none\" for none")
-      ->allow_extra_args(false);
-  command->add_option("--mounted", options->mounted, "below-arm or above-arm: where the rod end sits");
+  add_driving_options(*command, *options);
+  add_spacer_options(*command, *options);
+  add_more_options(*command, *options);
   command->add_option("--units", options->units, "Unit of bare numbers and of the answer: mm or in");
   command->add_option("--report", options->report, "Write the report to this HTML file as well");
-  command->add_flag("--force", options->force, "Replace the report file if it exists");
+  command->add_flag("--force", options->force, "Replace the files if they exist");
   command->footer(
-      std::string("Examples: pivotfix steer front-left.toml\n"
-                  "          pivotfix steer hardpoints.json --spacer \"0.200 in\" --spacer \"0.060 in:2\"\n\n"
-                  "Lengths may carry their unit (\"40 mm\", \"0.060 in\"); bare numbers are in the job's\n"
-                  "units, or millimetres. What the options do not say comes from the file.\n\n") +
+      std::string(
+          "Examples: pivotfix steer front-left.toml\n"
+          "          pivotfix steer hardpoints.json --spacer \"0.200 in\" --spacer \"0.060 in:2\"\n"
+          "          pivotfix steer front-left.toml --what-if ride-height=-30mm\n\n"
+          "Lengths may carry their unit (\"40 mm\", \"0.060 in\"); bare numbers are in the job's\n"
+          "units, or millimetres. What the options do not say comes from the file.\n\n"
+          "--what-if and --sweep know: ride-height, lower-ball-joint (further down),\n"
+          "lower-arm-pivots, upper-arm-pivots, rack, rod-end (up), link-length (longer), and every\n"
+          "hardpoint with .x, .y or .z, like link-inner-joint.z. Several changes in one --what-if have\n"
+          "commas between them.\n\n") +
       exit_codes_help);
   command->callback([options] { run_steer(*options); });
 }

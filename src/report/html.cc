@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
 
+#include "report/advice_tables.h"
 #include "report/markup.h"
 #include "report/numbers.h"
 #include "report/page_style.h"
@@ -74,8 +75,7 @@ std::string stack_caption(const ReportInput& input) {
       "Spacers to scale; steering arm, rod end and nut are sketched. Blue: between steering arm and rod end. "
       "Yellow: on the other side of the rod end.";
   if (input.advice.stacks.empty()) return text;
-  double now_mm = 0.0;
-  for (const Spacer& spacer : input.rod_end.between_now) now_mm += spacer.count * spacer.thickness_mm;
+  const double now_mm = stack_now_of(input).between_mm;
   return text + " Blue adds up to " + length_in_both(now_mm, 0.0, input.unit, 2) + " now and " +
          length_in_both(input.advice.stacks.front().between_mm, 0.0, input.unit, 2) + " after.";
 }
@@ -174,14 +174,77 @@ Markup hardpoint_table(const ReportInput& input) {
   return section;
 }
 
+Markup table_unless_empty(const std::string& caption_text, const std::vector<Column>& columns,
+                          const Rows& rows) {
+  return rows.empty() ? Markup() : table(caption_text, columns, with_minus_signs(rows));
+}
+
+Markup advice_tables(const ReportInput& input) {
+  Markup tables = table_unless_empty(
+      "Rod-end heights by what \"flat\" means",
+      {{"aim"}, {"rod end"}, {"link"}, {"largest toe change"}, {"first inch of bump"}}, height_rows(input));
+  tables += table_unless_empty(
+      "Ways of driving: largest toe change",
+      {{"driving"}, {"travel"}, {"now"}, {"after"}, {"at its own best"}, {"own best height"}},
+      driving_rows(input));
+  tables += table_unless_empty("Tilt of the rod end over the travel", {{""}, {"largest"}}, tilt_rows(input));
+  tables += table_unless_empty("Where the doubt about the best height comes from",
+                               {{"coordinate"},
+                                {"its uncertainty"},
+                                {"mm of height for each mm", ColumnKind::number},
+                                {"share", ColumnKind::number}},
+                               share_rows(input, 8));
+  tables += table_unless_empty("Toe change as read on the rack, degrees",
+                               {{"travel", ColumnKind::number},
+                                {"as read", ColumnKind::number},
+                                {"from the hardpoints", ColumnKind::number},
+                                {"from both", ColumnKind::number}},
+                               reading_rows(input));
+  if (input.advice.verification) tables += paragraph(reading_summary(input.advice), "note");
+  return tables;
+}
+
+std::vector<Column> what_if_toe_heads(const ReportInput& input) {
+  std::vector<Column> heads{
+      {input.unit == LengthUnit::inch ? "travel, in" : "travel, mm", ColumnKind::number},
+      {"as it is", ColumnKind::number}};
+  for (const WhatIf& one : input.what_ifs) heads.push_back({one.words, ColumnKind::number});
+  return heads;
+}
+
+Markup what_if_section(const ReportInput& input) {
+  if (input.what_ifs.empty() && !input.sweep) return {};
+  Markup section = element("h2", "What if");
+  section += table_unless_empty("The same question about a changed car",
+                                {{"change"},
+                                 {"mismatch"},
+                                 {"effective mismatch"},
+                                 {"slope per inch"},
+                                 {"largest toe change"},
+                                 {"best rod end"},
+                                 {"spacers between"}},
+                                what_if_rows(input));
+  section += table_unless_empty(what_if_toe_caption, what_if_toe_heads(input), what_if_toe_rows(input));
+  if (input.sweep)
+    section += figure("Two changes together", contour_picture(*input.sweep, input.unit),
+                      caption("The dot is the car as it is. Along a line the value stays the same."));
+  return element("section", section);
+}
+
 Markup numbers_section(const ReportInput& input) {
   Markup stacks;
   if (input.advice.stacks.size() > 1)
-    stacks = table(
-        "The best stacks from your spacers",
-        {{"between arm and rod end"}, {"other side"}, {"rod end"}, {"off the best"}, {"largest toe change"}},
-        stack_rows(input.advice, input.unit, 5));
-  return element("section", element("h2", "Numbers") + stacks + toe_table(input) + hardpoint_table(input));
+    stacks = table("The best stacks from your spacers",
+                   {{"between arm and rod end"},
+                    {"other side"},
+                    {"rod end"},
+                    {"off the best"},
+                    {"largest toe change"},
+                    {"first inch of bump"},
+                    {"thread beyond the nut"}},
+                   stack_rows(input.advice, input.unit, 5));
+  return element("section", element("h2", "Numbers") + stacks + toe_table(input) + advice_tables(input) +
+                                hardpoint_table(input));
 }
 
 }  // namespace
@@ -194,8 +257,8 @@ std::string report_html(const ReportInput& input) {
       element("meta", {{"charset", "utf-8"}}, Markup()) +
       element("meta", {{"name", "viewport"}, {"content", "width=device-width, initial-scale=1"}}, Markup()) +
       element("title", title) + element("style", Markup::trusted(page_style));
-  Markup body =
-      head_section(input) + answer_section(input) + pictures_section(input) + numbers_section(input);
+  Markup body = head_section(input) + answer_section(input) + pictures_section(input) +
+                what_if_section(input) + numbers_section(input);
   if (input.network)
     body += element("section", element("h2", "What was photographed, and how well") +
                                    photographs_section(*input.network, input.unit));

@@ -71,6 +71,8 @@ line, polyline { fill: none; stroke: #1a1a1a; stroke-width: 1; }
 .instant-centre { fill: none; stroke: #1a1a1a; stroke-width: 1.5; }
 .angle-arc { stroke: #1a1a1a; stroke-width: 1.2; }
 .scale-bar { stroke: #1a1a1a; stroke-width: 2; }
+.contour { stroke: #0072b2; stroke-width: 1.4; }
+.contour-zero { stroke: #0072b2; stroke-width: 3; }
 .leader { stroke: #8a8a8a; stroke-width: .8; }
 .level { stroke: #4a4a4a; stroke-width: .9; stroke-dasharray: 3 3; }
 .move { stroke: #0072b2; stroke-width: 2; }

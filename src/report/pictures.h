@@ -24,6 +24,9 @@ struct Plan {
 };
 Plan plan_of(const Advice& advice);
 
+// What stands on the stud now.
+Stack stack_now_of(const ReportInput& input);
+
 // What is bolted on from top to bottom, now and after, spacers to scale.
 Markup stack_picture(const ReportInput& input);
 
@@ -36,6 +39,9 @@ Markup angle_picture(const ReportInput& input);
 
 // Toe change (across) against wheel travel (upwards, as the wheel goes).
 Markup toe_picture(const ReportInput& input);
+
+// Lines of equal best rod-end height and of equal toe change over two changes.
+Markup contour_picture(const Sweep& sweep, LengthUnit unit);
 
 // Points of the real side in the front view: y to the left, z up. Advice is for the mirrored left corner, so
 // its y changes sign for right corners.

@@ -36,6 +36,15 @@ Plan plan_of(const Advice& advice) {
           "at the best height"};
 }
 
+Stack stack_now_of(const ReportInput& input) {
+  if (!input.advice.stack_now.between.empty() || !input.advice.stack_now.other_side.empty())
+    return input.advice.stack_now;
+  Stack stack;
+  stack.between = input.rod_end.between_now;
+  for (const Spacer& spacer : stack.between) stack.between_mm += spacer.count * spacer.thickness_mm;
+  return stack;
+}
+
 std::optional<FrontViewPoints> front_view_points(const ReportInput& input) {
   const HardpointSet& set = input.hardpoints;
   const bool strut = set.layout == Layout::strut;

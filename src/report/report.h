@@ -5,8 +5,10 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "advice/advice.h"
+#include "advice/what_if.h"
 #include "base/units.h"
 #include "hardpoints/hardpoint_set.h"
 #include "network/network.h"
@@ -20,11 +22,16 @@ struct ReportInput {
   HardpointSet hardpoints{};
   RodEnd rod_end{};
   Advice advice{};
+  std::vector<WhatIf> what_ifs{};
+  std::optional<Sweep> sweep{};
   std::optional<Network> network{};  // absent when the hardpoints were read from a file
 };
 
 // Text from users is escaped; nothing in it is executed.
 std::string report_html(const ReportInput& input);
+
+// The contour plots of a sweep as a picture of its own.
+std::string contour_svg(const Sweep& sweep, LengthUnit unit);
 
 // Some twenty lines for the terminal: answer, mismatch, toe table, stack, warnings, cautions.
 std::string steer_text(const ReportInput& input);

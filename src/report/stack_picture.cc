@@ -129,12 +129,13 @@ void draw_move(Picture& picture, double now_y, double after_y, double now_x, dou
 
 Markup stack_picture(const ReportInput& input) {
   const bool has_plan = !input.advice.stacks.empty();
-  if (!has_plan && input.rod_end.between_now.empty()) return {};
+  const Stack now = stack_now_of(input);
+  if (!has_plan && now.between.empty() && now.other_side.empty()) return {};
   const Stack after = has_plan ? input.advice.stacks.front() : Stack{};
-  const double thickest_mm = std::max({thickness_of(input.rod_end.between_now),
+  const double thickest_mm = std::max({thickness_of(now.between) + thickness_of(now.other_side),
                                        thickness_of(after.between) + thickness_of(after.other_side), 1.0});
   const double scale = std::clamp(170.0 / thickest_mm, 1.0, 7.0);
-  const std::vector<Part> now_parts = parts_of(input.rod_end.between_now, {}, scale, input.unit);
+  const std::vector<Part> now_parts = parts_of(now.between, now.other_side, scale, input.unit);
   const std::vector<Part> after_parts = parts_of(after.between, after.other_side, scale, input.unit);
 
   const bool hangs = input.rod_end.mount == RodEndMount::below_arm;

@@ -214,7 +214,10 @@ Rows stack_rows(const Advice& advice, LengthUnit unit, std::size_t most) {
     rows.push_back(
         {spacers_text(stack.between, unit, " \xC3\x97 "), spacers_text(stack.other_side, unit, " \xC3\x97 "),
          move_words(stack.height_change_mm, 0.0, unit), length_text(stack.short_of_best_mm, 0.0, unit, 1),
-         format_fixed(std::abs(deg_from_rad(stack.largest_change_rad)), 2) + degree});
+         format_fixed(std::abs(deg_from_rad(stack.largest_change_rad)), 2) + degree,
+         toe_words(stack.one_inch_change_rad, 0.0, 2),
+         std::isfinite(stack.thread_beyond_nut_mm) ? length_text(stack.thread_beyond_nut_mm, 0.0, unit, 1)
+                                                   : not_known});
   }
   return rows;
 }

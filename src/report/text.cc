@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/advice_tables.h"
 #include "report/numbers.h"
 #include "report/photographs.h"
 #include "report/pictures.h"
@@ -92,10 +93,63 @@ std::string stack_line(const std::vector<Spacer>& between, const std::vector<Spa
 std::string stack_lines(const ReportInput& input) {
   if (input.advice.stacks.empty()) return {};
   const Stack& stack = input.advice.stacks.front();
+  const Stack now = stack_now_of(input);
   const bool hangs = input.rod_end.mount == RodEndMount::below_arm;
   return "\nStack, from top to bottom\n" +
-         wrapped(stack_line(input.rod_end.between_now, {}, hangs, input.unit), "  now    ") +
+         wrapped(stack_line(now.between, now.other_side, hangs, input.unit), "  now    ") +
          wrapped(stack_line(stack.between, stack.other_side, hangs, input.unit), "  after  ");
+}
+
+std::string other_stack_lines(const ReportInput& input) {
+  std::string text;
+  const Rows rows = stack_rows(input.advice, input.unit, 5);
+  for (std::size_t i = 1; i < rows.size(); ++i)
+    text += wrapped(rows[i][0] + " between: rod end " + rows[i][2] + ", " + rows[i][3] + " off the best, " +
+                        rows[i][4] + " over the travel, " + rows[i][5] + " in the first inch",
+                    "  " + std::to_string(i + 1) + ". ");
+  return text.empty() ? text : "\nNext best stacks\n" + text;
+}
+
+std::string height_lines(const ReportInput& input) {
+  std::string text;
+  for (const auto& row : height_rows(input))
+    text += wrapped("rod end " + row[1] + ", link " + row[2] + ", largest toe change " + row[3],
+                    "  " + row[0] + ": ");
+  return text.empty() ? text : "\nBest heights\n" + text;
+}
+
+std::string tilt_lines(const ReportInput& input) {
+  if (!(input.advice.tilt.allowed_then_rad > 0.0)) return "";
+  return "\nTilt of the rod end over the travel\n" + aligned(tilt_rows(input), false);
+}
+
+std::string reading_lines(const ReportInput& input) {
+  if (!input.advice.verification) return "";
+  Rows rows{{input.unit == LengthUnit::inch ? "travel, in" : "travel, mm", "as read", "hardpoints", "both"}};
+  for (const auto& row : reading_rows(input)) rows.push_back(row);
+  return "\nToe change as read on the rack, degrees\n" + aligned(rows, true) +
+         wrapped(reading_summary(input.advice), "  ");
+}
+
+std::string what_if_lines(const ReportInput& input) {
+  if (input.what_ifs.empty()) return "";
+  const char* heads[] = {"",           "mismatch ",        ", effective ", "; per inch ",
+                         "; largest ", "; best rod end: ", "; between: "};
+  std::string text;
+  Rows curves{{input.unit == LengthUnit::inch ? "travel, in" : "travel, mm", "as it is"}};
+  const Rows rows = what_if_rows(input);
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    std::string line;
+    for (std::size_t c = 1; c < rows[i].size(); ++c)
+      if (!rows[i][c].empty() && rows[i][c] != not_known) line += heads[c] + rows[i][c];
+    text += wrapped(line, "  " + rows[i][0] + ": ");
+    if (i > 0 && i < 6) curves.front().push_back("case " + std::to_string(i));
+  }
+  for (auto row : what_if_toe_rows(input)) {
+    row.resize(curves.front().size());
+    curves.push_back(row);
+  }
+  return "\nWhat if\n" + text + "  " + what_if_toe_caption + ":\n" + aligned(curves, true);
 }
 
 std::string before_after_lines(const ReportInput& input) {
@@ -143,12 +197,17 @@ std::string steer_text(const ReportInput& input) {
   text += wrapped(how_sure(input), "");
   text += before_after_lines(input);
   text += stack_lines(input);
+  text += other_stack_lines(input);
+  text += height_lines(input);
+  text += tilt_lines(input);
   text += "\nAngles in the front view\n" +
           aligned({{"mismatch (link minus lower arm)", angle_text(input.advice.mismatch_rad, 2)},
                    {"effective mismatch (link minus line to instant centre)",
                     angle_text(input.advice.effective_mismatch_rad, 2)}},
                   false);
   text += toe_lines(input);
+  text += reading_lines(input);
+  text += what_if_lines(input);
   if (!input.advice.warnings.empty()) text += "\nWhat limits this answer\n";
   for (const std::string& warning : input.advice.warnings) text += wrapped(warning, "  - ");
   return text + caution_lines();

@@ -1,0 +1,198 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/steer_case.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <fstream>
+#include <sstream>
+
+#include "cli/command.h"
+#include "job/job.h"
+
+namespace pivotfix {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr double longest_travel_mm = 300.0;
+
+std::string text_of(const fs::path& file, const std::string& remedy) {
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream || fs::is_directory(file))
+    throw Problem(ProblemKind::input, "There is no hardpoint file of this name that can be read.", remedy,
+                  Place{file.string()});
+  std::ostringstream text;
+  text << stream.rdbuf();
+  return text.str();
+}
+
+// The job file may have been edited since `locate`: wheel, spacers and travel count as they are now.
+SteerCase case_of_job(const std::string& file) {
+  const Job job = read_job(file);
+  const fs::path hardpoints = job.file.parent_path() / "hardpoints.json";
+  SteerCase steer{{hardpoints_from_json(text_of(hardpoints, "Run this first: pivotfix locate " + file),
+                                        hardpoints.string()),
+                   job.rod_end, job.driving, job.readings},
+                  job.unit};
+  HardpointSet& set = steer.question.hardpoints;
+  if (set.side != job.question.side || set.layout != job.question.layout)
+    throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",
+                  "Run this again: pivotfix locate " + file, Place{hardpoints.string()});
+  set.title = job.title;
+  set.wheel = job.wheel;
+  return steer;
+}
+
+SteerCase case_of_hardpoints(const std::string& file) {
+  SteerCase steer;
+  AdviceQuestion& question = steer.question;
+  question.hardpoints = hardpoints_from_json(text_of(file, "Check the path."), file);
+  question.rod_end = with_spacers_on_car(question.hardpoints.rod_end.value_or(RodEnd{}));
+  question.driving = question.hardpoints.driving.value_or(Driving{});
+  question.readings = question.hardpoints.readings;
+  return steer;
+}
+
+double positive_mm(const std::string& option, const std::string& text, LengthUnit unit) {
+  const double length_mm = length_option_mm(option, text, unit);
+  if (!(length_mm > 0.0))
+    throw Problem(ProblemKind::usage, option + ": the length must be more than zero.", "");
+  return length_mm;
+}
+
+double travel_mm(const std::string& option, const std::string& text, LengthUnit unit) {
+  const double length_mm = length_option_mm(option, text, unit);
+  if (!(std::abs(length_mm) <= longest_travel_mm))
+    throw Problem(ProblemKind::usage, option + ": \"" + text + "\" is more than any wheel travels.", "");
+  return length_mm;
+}
+
+double angle_rad(const std::string& option, const std::string& text) {
+  try {
+    return parse_angle_rad(text);
+  } catch (const Problem& problem) {
+    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
+  }
+}
+
+template <typename FromName>
+auto named(const std::string& option, const std::string& name, FromName from_name) {
+  try {
+    return from_name(name);
+  } catch (const Problem& problem) {
+    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
+  }
+}
+
+// As the user wrote it, with the unit after a bare number.
+std::string label_of(const std::string& text, LengthUnit unit) {
+  const bool bare = text.find_first_not_of("0123456789.+ ") == std::string::npos;
+  return bare ? text + (unit == LengthUnit::inch ? " in" : " mm") : text;
+}
+
+std::vector<std::string> parts_of(const std::string& text) {
+  std::vector<std::string> parts;
+  for (std::size_t start = 0; start <= text.size();) {
+    const std::size_t end = std::min(text.find(':', start), text.size());
+    parts.push_back(text.substr(start, end - start));
+    start = end + 1;
+  }
+  return parts;
+}
+
+// "0.060 in" or "0.060 in:2".
+Spacer spacer_option(const std::string& text, LengthUnit unit) {
+  const std::size_t colon = text.rfind(':');
+  const std::string thickness = text.substr(0, colon);
+  Spacer spacer{positive_mm("--spacer", thickness, unit), 1, label_of(thickness, unit)};
+  if (colon == std::string::npos) return spacer;
+  const char* end = text.data() + text.size();
+  const auto parsed = std::from_chars(text.data() + colon + 1, end, spacer.count);
+  if (parsed.ec != std::errc{} || parsed.ptr != end || spacer.count < 1 || spacer.count > 50)
+    throw Problem(ProblemKind::usage, "--spacer: \"" + text + "\" has no count from 1 to 50 after the colon.",
+                  "Write it like --spacer \"0.060 in:2\".");
+  return spacer;
+}
+
+std::vector<Spacer> spacers_on_car(const std::string& option, const std::vector<std::string>& texts,
+                                   LengthUnit unit) {
+  std::vector<Spacer> spacers;
+  for (const std::string& text : texts)
+    if (text != "none") spacers.push_back({positive_mm(option, text, unit), 1, label_of(text, unit)});
+  return spacers;
+}
+
+// "-50 mm:2".
+TravelWeight weight_option(const std::string& text, LengthUnit unit) {
+  const std::vector<std::string> parts = parts_of(text);
+  TravelWeight point;
+  bool good = parts.size() == 2;
+  if (good) {
+    const char* end = parts[1].data() + parts[1].size();
+    const auto parsed = std::from_chars(parts[1].data(), end, point.weight);
+    good = parsed.ec == std::errc{} && parsed.ptr == end && point.weight >= 0.0 && point.weight <= 1000.0;
+  }
+  if (!good)
+    throw Problem(ProblemKind::usage, "--weight: \"" + text + "\" is no travel with a weight from 0 to 1000.",
+                  "Write it like --weight \"-50 mm:2\".");
+  point.travel_mm = travel_mm("--weight", parts[0], unit);
+  return point;
+}
+
+// "1 in:-0.20 deg:0.03 deg".
+ToeReading reading_option(const std::string& text, LengthUnit unit) {
+  const std::vector<std::string> parts = parts_of(text);
+  if (parts.size() != 3)
+    throw Problem(ProblemKind::usage, "--reading: \"" + text + "\" is not travel, toe and uncertainty.",
+                  "Write it like --reading \"1 in:-0.20 deg:0.03 deg\".");
+  ToeReading reading;
+  reading.travel_mm = travel_mm("--reading", parts[0], unit);
+  reading.toe_rad = angle_rad("--reading", parts[1]);
+  reading.sigma_rad = angle_rad("--reading", parts[2]);
+  if (!(reading.sigma_rad > 0.0))
+    throw Problem(ProblemKind::usage, "--reading: the uncertainty of toe must be more than zero.", "");
+  return reading;
+}
+
+void apply_rod_end_options(const SteerOptions& options, LengthUnit unit, RodEnd& rod_end) {
+  if (!options.spacers.empty()) rod_end.stock.clear();
+  for (const std::string& text : options.spacers) rod_end.stock.push_back(spacer_option(text, unit));
+  if (!options.between.empty()) rod_end.between_now = spacers_on_car("--between", options.between, unit);
+  if (!options.other_side.empty())
+    rod_end.other_side_now = spacers_on_car("--other-side", options.other_side, unit);
+  if (!options.stack_total.empty())
+    rod_end.stack_total_mm = positive_mm("--stack-total", options.stack_total, unit);
+  if (!options.mounted.empty()) rod_end.mount = named("--mounted", options.mounted, rod_end_mount_from_name);
+  rod_end = with_spacers_on_car(rod_end);
+}
+
+void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving& driving) {
+  if (!options.driving.empty()) driving = named("--driving", options.driving, driving_named);
+  if (!options.bump.empty()) driving.travel.bump_mm = positive_mm("--bump", options.bump, unit);
+  if (!options.droop.empty()) driving.travel.droop_mm = positive_mm("--droop", options.droop, unit);
+  if (!options.aim.empty()) driving.aim = named("--aim", options.aim, height_aim_from_name);
+  if (!options.weights.empty()) driving.weights.clear();
+  for (const std::string& text : options.weights) driving.weights.push_back(weight_option(text, unit));
+  std::stable_sort(driving.weights.begin(), driving.weights.end(),
+                   [](const TravelWeight& a, const TravelWeight& b) { return a.travel_mm < b.travel_mm; });
+  for (std::size_t i = 1; i < driving.weights.size(); ++i)
+    if (!(driving.weights[i].travel_mm > driving.weights[i - 1].travel_mm))
+      throw Problem(ProblemKind::usage, "--weight: one travel has two weights.", "Give it once.");
+}
+
+}  // namespace
+
+SteerCase case_from(const SteerOptions& options) {
+  SteerCase steer = fs::path(options.file).extension() == ".toml" ? case_of_job(options.file)
+                                                                  : case_of_hardpoints(options.file);
+  if (!options.units.empty()) steer.unit = unit_option(options.units);
+  apply_driving_options(options, steer.unit, steer.question.driving);
+  apply_rod_end_options(options, steer.unit, steer.question.rod_end);
+  if (!options.readings.empty()) steer.question.readings.clear();
+  for (const std::string& text : options.readings)
+    steer.question.readings.push_back(reading_option(text, steer.unit));
+  return steer;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: Apache-2.0
+// What `steer` is asked: from the file and from the options that replace parts of it.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "advice/advice.h"
+#include "base/units.h"
+
+namespace pivotfix {
+
+// As typed.
+struct SteerOptions {
+  std::string file{};
+  std::string driving{};
+  std::string bump{};
+  std::string droop{};
+  std::string aim{};
+  std::vector<std::string> weights{};
+  std::vector<std::string> spacers{};
+  std::vector<std::string> between{};
+  std::vector<std::string> other_side{};
+  std::string stack_total{};
+  std::string mounted{};
+  std::vector<std::string> readings{};
+  std::vector<std::string> what_ifs{};
+  std::vector<std::string> sweeps{};
+  std::string contour{};
+  std::string units{};
+  std::string report{};
+  bool force = false;
+};
+
+struct SteerCase {
+  AdviceQuestion question{};
+  LengthUnit unit = LengthUnit::millimetre;
+};
+
+// Throws Problem(usage) naming the option, Problem(input) for the file.
+SteerCase case_from(const SteerOptions& options);
+
+}  // namespace pivotfix

@@ -1,0 +1,113 @@
+// SPDX-License-Identifier: Apache-2.0
+// Allowed tilt against the tables of rod ends in ISO 12240-4 series K (from memory) and against a contact
+// search in the plane; needed tilt against a direct construction.
+#include "advice/tilt.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "base/units.h"
+#include "corner/example_corners.h"
+
+namespace pivotfix {
+namespace {
+
+struct RowOfTable {
+  double bore, ball_width, housing_width, ball_diameter;
+  int tilt_deg;  // printed in the table: whole degrees, rounded down
+};
+// ISO 12240-4, series K (DIN 648 K), from memory.
+constexpr RowOfTable series_k[] = {
+    {5, 8, 6, 11.112, 13},    {6, 9, 6.75, 12.7, 13},   {8, 12, 9, 15.875, 14},   {10, 14, 10.5, 19.05, 13},
+    {12, 16, 12, 22.225, 13}, {14, 19, 13.5, 25.4, 16}, {16, 21, 15, 28.575, 15}, {18, 23, 16.5, 31.75, 15},
+    {20, 25, 18, 34.925, 14}, {22, 28, 20, 38.1, 15},   {25, 31, 22, 42.862, 15}, {30, 37, 25, 50.8, 17}};
+
+RodEndSizes sizes_of(const RowOfTable& row) {
+  return {row.ball_width, row.ball_diameter, row.housing_width, row.bore, 0.0, 0.0};
+}
+
+TEST(AllowedTilt, IsThatOfTheTableForASpacerAsWideAsTheBallsFace) {
+  for (const RowOfTable& row : series_k) {
+    const double tilt = allowed_tilt_rad(sizes_of(row), ball_face_diameter_mm(sizes_of(row)));
+    EXPECT_EQ(static_cast<int>(std::floor(deg_from_rad(tilt))), row.tilt_deg) << "bore " << row.bore;
+  }
+}
+
+// A housing is a ring of rectangular section around the ball, inner radius E / 2; a spacer stands on the
+// ball's flat face. Turned little by little until a corner of the housing is inside the spacer.
+double tilt_by_search_rad(const RodEndSizes& sizes, double spacer_mm) {
+  const double radius = 0.5 * sizes.ball_diameter_mm;
+  const double half = 0.5 * sizes.housing_width_mm;
+  // Corner of the ring on the ball's surface: inner edge of its face.
+  const double along = std::sqrt(radius * radius - half * half);
+  for (double tilt = 0.0; tilt < 1.5; tilt += 1e-5) {
+    const double up = half * std::cos(tilt) + along * std::sin(tilt);
+    const double out = along * std::cos(tilt) - half * std::sin(tilt);
+    const bool above_face = up > 0.5 * sizes.ball_width_mm;
+    if (above_face && out < 0.5 * spacer_mm) return tilt;
+    // The rim of a spacer wider than the ball's face, seen from the ring: it meets the ring's flat face.
+    const double rim_up = 0.5 * sizes.ball_width_mm * std::cos(tilt) - 0.5 * spacer_mm * std::sin(tilt);
+    const double rim_out = 0.5 * sizes.ball_width_mm * std::sin(tilt) + 0.5 * spacer_mm * std::cos(tilt);
+    if (rim_up < half && rim_out > along) return tilt;
+  }
+  return 1.5;
+}
+
+TEST(AllowedTilt, IsWhereTheHousingMeetsTheSpacer) {
+  for (const RowOfTable& row : series_k)
+    for (const double wider : {-3.0, -1.0, 0.5, 2.0, 4.0}) {
+      const RodEndSizes sizes = sizes_of(row);
+      const double spacer = ball_face_diameter_mm(sizes) + wider;
+      if (spacer <= row.bore + 0.1) continue;
+      EXPECT_NEAR(allowed_tilt_rad(sizes, spacer), tilt_by_search_rad(sizes, spacer), 1e-4)
+          << "bore " << row.bore << " spacer " << spacer;
+    }
+}
+
+TEST(AllowedTilt, GrowsWithANeckAndShrinksWithAWasher) {
+  const RodEndSizes sizes = sizes_of(series_k[4]);
+  const double face = ball_face_diameter_mm(sizes);
+  EXPECT_NEAR(deg_from_rad(allowed_tilt_rad(sizes, 12.0)), 24.64, 0.01);
+  EXPECT_NEAR(deg_from_rad(allowed_tilt_rad(sizes, face + 4.0)), 11.00, 0.01);
+  EXPECT_EQ(allowed_tilt_rad(RodEndSizes{}, 12.0), 0.0) << "nothing known";
+}
+
+TEST(NeededTilt, IsTheLinksAngleOffThePlaneAcrossTheStud) {
+  // Parallelogram with the link h high over its length: the knuckle does not turn about x, so the tilt is the
+  // link's own rise.
+  Parallelogram high;
+  high.outer_high_mm = 20.0;
+  const Corner corner = make_corner(high.set());
+  EXPECT_NEAR(needed_tilt_rad(corner, solved_at(corner, 0.0)), std::atan2(20.0, 350.0), 1e-12);
+  const CornerState bump = solved_at(corner, 30.0);
+  const double length = std::hypot(350.0, 20.0);
+  EXPECT_NEAR(needed_tilt_rad(corner, bump), std::asin(50.0 / length), 1e-9);
+}
+
+TEST(TiltOver, TakesTheLargestOfTheTravelAndTheRightLimit) {
+  Parallelogram high;
+  high.outer_high_mm = 20.0;
+  RodEnd rod_end;
+  rod_end.sizes = sizes_of(series_k[4]);
+  const Corner corner = make_corner(high.set());
+  const Tilt tilt = tilt_over(corner, rod_end, -20.0, {30.0, 40.0});
+  EXPECT_EQ(tilt.largest_now_travel_mm, 30.0);
+  EXPECT_NEAR(tilt.largest_now_rad, std::asin(50.0 / std::hypot(350.0, 20.0)), 1e-9);
+  EXPECT_EQ(tilt.largest_then_travel_mm, -40.0);
+  EXPECT_NEAR(tilt.largest_then_rad, std::asin(40.0 / 350.0), 1e-9);
+  EXPECT_NEAR(deg_from_rad(tilt.allowed_then_rad), 13.37, 0.01);
+  EXPECT_EQ(tilt.allowed_high_misalignment_rad, 0.0);
+
+  rod_end.high_misalignment = HighMisalignmentSpacers{6.35, 12.0, false, ""};
+  const Tilt with_necks = tilt_over(corner, rod_end, -20.0, {30.0, 40.0});
+  EXPECT_NEAR(deg_from_rad(with_necks.allowed_now_rad), 13.37, 0.01);
+  EXPECT_NEAR(deg_from_rad(with_necks.allowed_then_rad), 24.64, 0.01);
+
+  rod_end.high_misalignment.reset();
+  rod_end.sizes.allowed_tilt_rad = 0.2;
+  EXPECT_EQ(tilt_over(corner, rod_end, 0.0, {30.0, 40.0}).allowed_now_rad, 0.2) << "the maker's word counts";
+}
+
+}  // namespace
+}  // namespace pivotfix

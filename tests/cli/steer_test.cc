@@ -1,0 +1,112 @@
+// SPDX-License-Identifier: Apache-2.0
+// What `steer` can be asked beyond the plain answer.
+#include <gtest/gtest.h>
+
+#include "run_program.h"
+
+namespace pivotfix {
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+class SteerOnAFile : public testing::Test {
+ protected:
+  SteerOnAFile() { workshop_.copy_data("hand-typed-strut.json", "a.json"); }
+  Outcome steer(std::vector<std::string> more) const {
+    more.insert(more.begin(), {"steer", "a.json"});
+    return workshop_.run(more);
+  }
+  Workshop workshop_{};
+};
+
+TEST_F(SteerOnAFile, AnswersForChangedCarsOneByOne) {
+  const Outcome outcome =
+      steer({"--what-if", "ride-height=-30mm", "--what-if", "lower-ball-joint=15 mm, rack=-2"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, "\nWhat if\n"));
+  EXPECT_TRUE(has(outcome.out, "ride height -30.0 mm: mismatch "));
+  EXPECT_TRUE(has(outcome.out, "lower ball joint +15.0 mm, rack -2.0 mm: "));
+  EXPECT_TRUE(has(outcome.out, "case 1  case 2"));
+  EXPECT_FALSE(has(steer({}).out, "What if"));
+}
+
+TEST_F(SteerOnAFile, DrawsAContourPlotOfTwoSweeps) {
+  const Outcome outcome = steer({"--sweep", "ride-height=-40..0mm", "--sweep", "rack=-5..5", "--contour",
+                                 "c.svg", "--report", "a.html"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  const std::string svg = workshop_.read("c.svg");
+  EXPECT_TRUE(svg.starts_with("<?xml"));
+  EXPECT_TRUE(has(svg, "class=\"contour\""));
+  EXPECT_TRUE(has(svg, "ride height, mm"));
+  EXPECT_TRUE(has(workshop_.read("a.html"), "Two changes together"));
+  EXPECT_EQ(
+      steer({"--sweep", "ride-height=-40..0mm", "--sweep", "rack=-5..5", "--contour", "c.svg"}).exit_code, 2)
+      << "the file is there";
+}
+
+TEST_F(SteerOnAFile, TakesAWayOfDrivingAnAimAndWeights) {
+  const Outcome outcome = steer({"--driving", "standing-start", "--aim", "smallest-peak"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, "Toe change over 25 mm bump and 75 mm droop"));
+  EXPECT_TRUE(has(steer({"--driving", "track", "--droop", "60"}).out, "over 50 mm bump and 60 mm droop"));
+  EXPECT_EQ(steer({"--weight", "-30 mm:3", "--weight", "0:1"}).exit_code, 0);
+}
+
+TEST_F(SteerOnAFile, SharesOutOnlyWhatIsOnTheStudWhenItIsSaid) {
+  EXPECT_TRUE(has(steer({"--other-side", "none"}).out, "Left over: "));
+  EXPECT_TRUE(has(steer({"--stack-total", "0.2 in"}).out, "Left over: "));
+  EXPECT_FALSE(has(steer({}).out, "Left over: "));
+}
+
+TEST_F(SteerOnAFile, WorksReadingsIn) {
+  const Outcome outcome = steer({"--reading", "0:0.10 deg:0.03 deg", "--reading", "1 in:0.60 deg:0.03 deg"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, "Toe change as read on the rack, degrees"));
+  EXPECT_TRUE(has(outcome.out, "The toe readings fit and are worked in"));
+  const Outcome wrong = steer({"--reading", "0:0.10 deg:0.01 deg", "--reading", "1 in:-0.90 deg:0.01 deg"});
+  EXPECT_TRUE(
+      has(wrong.out, "\nDo not act on this yet: toe as read on the rack contradicts the hardpoints.\n"));
+}
+
+TEST_F(SteerOnAFile, ReadsStudAndRodEndFromTheJob) {
+  ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
+  workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
+  const std::string job = workshop_.read("front.toml");
+  workshop_.write("front.toml", job +
+                                    "[rod_end.sizes]\nball_width = 16\nball_diameter = 22.225\n"
+                                    "housing_width = 15\n");
+  const Outcome outcome = workshop_.run({"steer", "front.toml"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, "Tilt of the rod end over the travel"));
+  EXPECT_TRUE(has(outcome.out, "The rod end binds: at "));
+}
+
+TEST_F(SteerOnAFile, NeverShowsTheNamesThatFilesUse) {
+  const std::string out = steer({"--what-if", "link-inner-joint.z=2"}).out;
+  EXPECT_EQ(out.find('_'), std::string::npos) << out;
+}
+
+TEST_F(SteerOnAFile, NamesTheOptionWithAWrongValue) {
+  const auto complaint = [&](std::vector<std::string> more) {
+    const Outcome outcome = steer(std::move(more));
+    EXPECT_EQ(outcome.exit_code, 2);
+    return outcome.err;
+  };
+  EXPECT_EQ(
+      complaint({"--what-if", "wings=3"}),
+      "pivotfix: --what-if: \"wings\" is nothing that can be changed on this corner. Known are ride-height, "
+      "lower-ball-joint, lower-arm-pivots, upper-arm-pivots, rack, link-length, rod-end, and every hardpoint "
+      "with .x, .y or .z, like link-inner-joint.z.\n");
+  EXPECT_TRUE(has(complaint({"--sweep", "rack=-5..5"}), "--sweep must come twice"));
+  EXPECT_TRUE(has(complaint({"--contour", "c.svg"}), "--contour needs two sweeps"));
+  EXPECT_TRUE(has(complaint({"--driving", "rally"}), "--driving: 'rally' is no known way of driving."));
+  EXPECT_TRUE(has(complaint({"--aim", "flat"}), "--aim: 'flat' is no aim."));
+  EXPECT_TRUE(has(complaint({"--weight", "3"}), "--weight: \"3\" is no travel with a weight"));
+  EXPECT_TRUE(has(complaint({"--reading", "1 in:0.2"}), "--reading: \"1 in:0.2\" is not travel, toe"));
+  EXPECT_TRUE(has(complaint({"--reading", "0:x:1"}), "--reading: \"x\""));
+}
+
+}  // namespace
+}  // namespace pivotfix
