@@ -142,14 +142,21 @@ class Template {
     line("mounted = \"below-arm\"", "below-arm | above-arm");
     line("stud_axis = [0, 0, 1]", "forward, left, up");
     line("between_now = []", "spacers between steering arm and rod end now: [\"0.120 in\"]");
+    line("# other_side_now = []", "spacers on its other side now; else all that are not between");
     line("spacers = [", "every spacer that you have, those on the car included");
     line("  # { thickness = \"0.200 in\", count = 1 },");
     line("  # { thickness = \"0.060 in\", count = 2 },");
     line("]");
     line("");
     line("[travel]", "of the wheel, over which the toe curve shall be flat");
-    line("bump = " + length(40.0));
+    line("bump = " + length(40.0), "or driving = \"street\" | \"track\" | \"standing-start\" | \"one-inch\"");
     line("droop = " + length(40.0));
+    line("");
+    line("# Toe read on an alignment rack, two heights of the wheel or more:");
+    line("# [[readings]]");
+    line("# travel = \"1 in\"");
+    line("# toe = \"-0.10 deg\"");
+    line("# sigma = \"0.03 deg\"");
   }
 
   NewJob wish_;
