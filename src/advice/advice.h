@@ -79,10 +79,12 @@ struct DrivingResult {
 
 // The rod end's tilt: angle between its housing's plane across the stud and the link.
 struct Tilt {
-  double largest_now_rad = 0.0;  // over the travel, either way
+  double largest_now_rad = 0.0;  // over the travel (and from lock to lock, when it is known), either way
   double largest_now_travel_mm = 0.0;
-  double largest_then_rad = 0.0;  // with the chosen stack, or at the best height
+  double largest_now_steer_rad = 0.0;  // change of toe there
+  double largest_then_rad = 0.0;       // with the chosen stack, or at the best height
   double largest_then_travel_mm = 0.0;
+  double largest_then_steer_rad = 0.0;
   double allowed_plain_rad = 0.0;              // with ordinary spacers; zero when not known
   double allowed_high_misalignment_rad = 0.0;  // with thin-necked spacers
   double allowed_now_rad = 0.0;                // as it is spaced now

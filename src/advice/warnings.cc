@@ -102,8 +102,11 @@ void warn_of_tilt(const Advice& advice, const RodEnd& rod_end, Warnings& warning
   if (!(tilt.allowed_then_rad > 0.0)) return;
   const double left = tilt.allowed_then_rad - tilt.largest_then_rad;
   if (left > little_tilt_left_rad) return;
-  const std::string where = mm_words(std::abs(tilt.largest_then_travel_mm), 0) +
-                            (tilt.largest_then_travel_mm < 0.0 ? " of droop" : " of bump");
+  std::string where = mm_words(std::abs(tilt.largest_then_travel_mm), 0) +
+                      (tilt.largest_then_travel_mm < 0.0 ? " of droop" : " of bump");
+  if (tilt.largest_then_steer_rad != 0.0)
+    where += " with the wheel steered " + degree_words(std::abs(tilt.largest_then_steer_rad), 0) + " deg " +
+             (tilt.largest_then_steer_rad > 0.0 ? "in" : "out");
   std::string text = (left < 0.0 ? "The rod end binds: at " : "The rod end is near its limit: at ") + where +
                      " it must tilt " + degree_words(tilt.largest_then_rad, 1) + " deg, and " +
                      degree_words(tilt.allowed_then_rad, 1) + " deg are allowed.";

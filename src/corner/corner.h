@@ -48,6 +48,10 @@ struct CornerState {
   double toe_per_travel_rad_mm = 0.0;  // exact derivative
 };
 
+// The knuckle at this travel, steered until its toe is `toe_rad`, whatever the link does for it; the slope of
+// its toe is zero then. Throws Problem(refused) where the arms lock before.
+CornerState steered_state(const Corner& corner, double travel_mm, double toe_rad);
+
 struct Curve {
   std::vector<CornerState> states{};  // in order of travel
   std::string ended_early{};          // empty, or where and why the corner cannot go on

@@ -131,6 +131,8 @@ Json json_from(const RodEnd& rod_end) {
   }
   if (const Json stud = json_from(rod_end.stud); !stud.empty()) json["stud"] = stud;
   if (const Json sizes = json_from(rod_end.sizes); !sizes.empty()) json["sizes"] = sizes;
+  if (rod_end.steering_lock_rad > 0.0)
+    json["steering_lock_deg"] = rounded(deg_from_rad(rod_end.steering_lock_rad), 1e12);
   return json;
 }
 

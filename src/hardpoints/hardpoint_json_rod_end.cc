@@ -160,6 +160,8 @@ void read_rod_end(Fields& file, LengthUnit unit, HardpointSet& set) {
             [&](Fields& part) { rod_end.high_misalignment = high_misalignment_from(part, unit); });
   read_part(fields, "stud", [&](Fields& part) { rod_end.stud = stud_from(part, unit); });
   read_part(fields, "sizes", [&](Fields& part) { rod_end.sizes = sizes_from(part, unit); });
+  if (fields.has("steering_lock_deg"))
+    rod_end.steering_lock_rad = angle_rad_from(fields, "steering_lock_deg", 0.0, 60.0);
   set.rod_end = rod_end;
   file.keep("rod_end", fields.left());
 }

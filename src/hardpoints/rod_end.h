@@ -57,6 +57,7 @@ struct RodEnd {
   std::optional<HighMisalignmentSpacers> high_misalignment{};
   Stud stud{};
   RodEndSizes sizes{};
+  double steering_lock_rad = 0.0;  // of the wheel to either side; zero when not known
 };
 
 // Throws Problem(input) for sizes that contradict each other or lack their partner.

@@ -17,7 +17,7 @@ const std::vector<JobSection>& job_sections() {
       {"wheel", {"toe", "camber", "rim_diameter"}},
       {"rod_end",
        {"mounted", "stud_axis", "between_now", "other_side_now", "spacers", "stack_total",
-        "high_misalignment", "stud", "sizes"}},
+        "high_misalignment", "stud", "sizes", "steering_lock"}},
       {"rod_end.spacers", {"thickness", "count"}},
       {"rod_end.high_misalignment", {"thickness", "diameter", "on_car"}},
       {"rod_end.stud", {"length", "nut_height", "thread_beyond_nut"}},

@@ -92,6 +92,10 @@ void read_rod_end(const TomlValue& value, Job& job) {
     rod_end.high_misalignment = read_high_misalignment(*part);
   if (const auto part = table.find("stud")) rod_end.stud = read_stud(*part);
   if (const auto part = table.find("sizes")) rod_end.sizes = read_sizes(*part);
+  if (const auto lock = table.find("steering_lock")) {
+    rod_end.steering_lock_rad = lock->angle_up_to_rad(rad_from_deg(60.0));
+    if (rod_end.steering_lock_rad < 0.0) lock->fail("\"steering_lock\" must not be negative.", "");
+  }
   value.at_place([&] { return check_rod_end(rod_end), 0; });
   rod_end = with_spacers_on_car(rod_end);
 }

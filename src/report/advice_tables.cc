@@ -42,9 +42,13 @@ std::string travel_words(const Travel& travel, LengthUnit unit) {
          " droop";
 }
 
-std::string at_travel(double travel_mm, LengthUnit unit) {
-  if (std::abs(travel_mm) < 1e-9) return "at ride height";
-  return "at " + length_text(std::abs(travel_mm), 0.0, unit, 0) + (travel_mm < 0.0 ? " droop" : " bump");
+std::string at_place(double travel_mm, double steer_rad, LengthUnit unit) {
+  std::string text = std::abs(travel_mm) < 1e-9 ? std::string("at ride height")
+                                                : "at " + length_text(std::abs(travel_mm), 0.0, unit, 0) +
+                                                      (travel_mm < 0.0 ? " droop" : " bump");
+  if (steer_rad != 0.0)
+    text += ", steered " + degrees_text(std::abs(steer_rad), 0) + (steer_rad > 0.0 ? " in" : " out");
+  return text;
 }
 
 std::string allowed_text(double allowed_rad) {
@@ -102,10 +106,11 @@ Rows driving_rows(const ReportInput& input) {
 Rows tilt_rows(const ReportInput& input) {
   const Tilt& tilt = input.advice.tilt;
   if (!(tilt.largest_now_rad > 0.0)) return {};
-  return {{"needed now",
-           degrees_text(tilt.largest_now_rad, 1) + " " + at_travel(tilt.largest_now_travel_mm, input.unit)},
+  return {{"needed now", degrees_text(tilt.largest_now_rad, 1) + " " +
+                             at_place(tilt.largest_now_travel_mm, tilt.largest_now_steer_rad, input.unit)},
           {"needed after the change",
-           degrees_text(tilt.largest_then_rad, 1) + " " + at_travel(tilt.largest_then_travel_mm, input.unit)},
+           degrees_text(tilt.largest_then_rad, 1) + " " +
+               at_place(tilt.largest_then_travel_mm, tilt.largest_then_steer_rad, input.unit)},
           {"allowed with ordinary spacers", allowed_text(tilt.allowed_plain_rad)},
           {"allowed with high-misalignment spacers", allowed_text(tilt.allowed_high_misalignment_rad)}};
 }

@@ -109,5 +109,39 @@ TEST(TiltOver, TakesTheLargestOfTheTravelAndTheRightLimit) {
   EXPECT_EQ(tilt_over(corner, rod_end, 0.0, {30.0, 40.0}).allowed_now_rad, 0.2) << "the maker's word counts";
 }
 
+TEST(NeededTilt, WhenSteeredIsTheLinksRiseAgainForAnUprightKingpin) {
+  // Kingpin and stud upright and the travel zero: the stud stays upright, and the link of unchanged length
+  // rises by the same 20 mm wherever the rack is.
+  Parallelogram high;
+  high.outer_high_mm = 20.0;
+  const Corner corner = make_corner(high.set());
+  for (const double steer_deg : {-35.0, -10.0, 25.0}) {
+    const CornerState state = steered_state(corner, 0.0, rad_from_deg(steer_deg));
+    EXPECT_NEAR(state.toe_rad, rad_from_deg(steer_deg), 1e-9);
+    EXPECT_NEAR(needed_tilt_when_steered_rad(corner, state), std::asin(20.0 / std::hypot(350.0, 20.0)), 1e-9);
+  }
+  // With the stud leaning back by 5 degrees, steering turns its lean towards the link.
+  Corner leaning = corner;
+  leaning.stud_axis_vehicle = {-std::sin(rad_from_deg(5.0)), 0.0, std::cos(rad_from_deg(5.0))};
+  RodEnd rod_end;
+  const double straight = tilt_over(leaning, rod_end, 0.0, {10.0, 10.0}).largest_now_rad;
+  rod_end.steering_lock_rad = rad_from_deg(35.0);
+  const Tilt locked = tilt_over(leaning, rod_end, 0.0, {10.0, 10.0});
+  EXPECT_GT(locked.largest_now_rad, straight + rad_from_deg(2.0));
+  EXPECT_NEAR(std::abs(locked.largest_now_steer_rad), rad_from_deg(35.0), 1e-12);
+}
+
+TEST(NeededTilt, WhenSteeredToTheToeOfTheCurveIsThatOfTheCurve) {
+  // Where the wheel toes by itself the rack has not moved.
+  for (const Layout layout : {Layout::strut, Layout::double_wishbone}) {
+    const Corner corner = make_corner(example_set(layout));
+    for (const double travel_mm : {-40.0, 0.0, 30.0}) {
+      const CornerState on_curve = solved_at(corner, travel_mm);
+      const CornerState steered = steered_state(corner, travel_mm, on_curve.toe_rad);
+      EXPECT_NEAR(needed_tilt_when_steered_rad(corner, steered), needed_tilt_rad(corner, on_curve), 1e-8);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace pivotfix

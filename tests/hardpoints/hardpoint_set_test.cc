@@ -163,6 +163,7 @@ TEST(HardpointJson, ReturnsWhatIsSaidOfStudSizesDrivingAndReadings) {
   rod_end.high_misalignment = HighMisalignmentSpacers{6.35, 12.0, false, "neck"};
   rod_end.stud = {76.2, 12.0, 4.5};
   rod_end.sizes = {16.0, 22.225, 12.0, 12.0, 20.0, rad_from_deg(13.0)};
+  rod_end.steering_lock_rad = rad_from_deg(34.0);
   set.driving = driving_named("standing-start");
   set.driving->aim = HeightAim::smallest_peak;
   set.readings = {{0.0, 0.001, 0.0005, 0.5}, {25.4, -0.002, 0.0005, 1.0}};
@@ -175,6 +176,7 @@ TEST(HardpointJson, ReturnsWhatIsSaidOfStudSizesDrivingAndReadings) {
   EXPECT_EQ(back.rod_end->stud.thread_beyond_nut_mm, 4.5);
   EXPECT_EQ(back.rod_end->sizes.ball_diameter_mm, 22.225);
   EXPECT_NEAR(back.rod_end->sizes.allowed_tilt_rad, rad_from_deg(13.0), 1e-12);
+  EXPECT_NEAR(back.rod_end->steering_lock_rad, rad_from_deg(34.0), 1e-12);
   EXPECT_EQ(back.driving->name, "standing-start");
   EXPECT_EQ(back.driving->aim, HeightAim::smallest_peak);
   EXPECT_EQ(back.driving->weights.size(), set.driving->weights.size());
