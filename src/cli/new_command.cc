@@ -52,7 +52,7 @@ void add_new_command(CLI::App& app) {
       ->required()
       ->option_text("FILE.toml");
   command->add_option("--side", options->side, "Side of the car: left or right")->capture_default_str();
-  command->add_option("--layout", options->layout, "strut or double-wishbone")->capture_default_str();
+  command->add_option("--layout", options->layout, layout_list(", "))->capture_default_str();
   command->add_option("--units", options->units, "Unit of bare numbers: mm or in")->capture_default_str();
   command->add_option("--tag-side", options->tag_side, "Side of the printed tags [40 mm]");
   command->add_flag("--force", options->force, "Replace the file if it exists");

@@ -141,6 +141,7 @@ void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) 
 void complete_from_job(const Job& job, HardpointSet& set) {
   set.title = job.title;
   set.wheel = job.wheel;
+  set.rack_axis_vehicle = job.rack_axis_vehicle;
   set.rod_end = job.rod_end;
   set.driving = job.driving;
   set.readings = job.readings;

@@ -41,6 +41,7 @@ SteerCase case_of_job(const std::string& file) {
                   "Run this again: pivotfix locate " + file, Place{hardpoints.string()});
   set.title = job.title;
   set.wheel = job.wheel;
+  set.rack_axis_vehicle = job.rack_axis_vehicle;
   return steer;
 }
 

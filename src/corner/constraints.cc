@@ -2,6 +2,8 @@
 #include "corner/constraints.h"
 
 #include <algorithm>
+#include <map>
+#include <string>
 
 #include "base/problem.h"
 
@@ -21,27 +23,69 @@ void add(ConstraintList& list, const Constraint& constraint) {
 }
 
 // A triangular arm is two legs to one ball joint.
-void add_arm(ConstraintList& list, std::size_t front, std::size_t rear, std::size_t ball, const char* part) {
-  add(list, FixedDistance{front, ball, part});
-  add(list, FixedDistance{rear, ball, part});
+void add_arm(ConstraintList& list, Layout layout, const std::string& level) {
+  const std::size_t ball = index_of(layout, level + "_ball_joint");
+  const char* part = level == "lower" ? "lower arm" : "upper arm";
+  for (const char* leg : {"_arm_front_pivot", "_arm_rear_pivot"})
+    add(list, FixedDistance{index_of(layout, level + leg), ball, part});
 }
 
-// What all layouts have: lower arm first, steering link and travel last.
-template <typename Between>
-ConstraintList with_common_parts(Layout layout, std::string_view steering_axis_high, Between add_between) {
-  const auto at = [&](std::string_view name) { return index_of(layout, name); };
+void add_two_links(ConstraintList& list, Layout layout, const std::string& level) {
+  const bool lower = level == "lower";
+  const auto add_link = [&](const std::string& name, const char* part) {
+    add(list, FixedDistance{index_of(layout, name + "_inner_joint"), index_of(layout, name + "_outer_joint"),
+                            part});
+  };
+  add_link(level + "_front_link", lower ? "lower front link" : "upper front link");
+  add_link(level + "_rear_link", lower ? "lower rear link" : "upper rear link");
+}
+
+void add_strut(ConstraintList& list, Layout layout) {
+  add(list, PointOnLine{index_of(layout, "strut_top_mount"), index_of(layout, "strut_axis_low"), "strut"});
+}
+
+// The two legs or links that were added first.
+LowerArm lower_arm_of(const ConstraintList& list) {
+  const FixedDistance& front = std::get<FixedDistance>(list.constraints.at(0));
+  const FixedDistance& rear = std::get<FixedDistance>(list.constraints.at(1));
+  return {front.body_point, rear.body_point, front.knuckle_point, rear.knuckle_point};
+}
+
+// What the knuckle's upper end is held by: `list` has the lower arm already.
+void add_upper_part(ConstraintList& list, Layout layout) {
+  switch (layout) {
+    case Layout::strut:
+    case Layout::strut_two_links:
+      add_strut(list, layout);
+      list.knuckle_high = index_of(layout, "strut_top_mount");
+      return;
+    case Layout::double_wishbone:
+    case Layout::double_wishbone_upper_spring:
+      add_arm(list, layout, "upper");
+      list.knuckle_high = index_of(layout, "upper_ball_joint");
+      return;
+    case Layout::five_link:
+      add_two_links(list, layout, "upper");
+      list.knuckle_high = index_of(layout, "upper_front_link_outer_joint");
+      return;
+  }
+}
+
+// Lower arm first, steering link and travel last.
+ConstraintList list_for(Layout layout) {
   ConstraintList list;
-  list.link_inner = at("link_inner_joint");
-  list.link_outer = at("link_outer_joint");
-  list.wheel_centre = at("wheel_centre");
-  list.lower_arm_front = at("lower_arm_front_pivot");
-  list.lower_arm_rear = at("lower_arm_rear_pivot");
-  list.steering_axis_low = at("lower_ball_joint");
-  list.steering_axis_high = at(steering_axis_high);
-  add_arm(list, list.lower_arm_front, list.lower_arm_rear, list.steering_axis_low, "lower arm");
-  add_between(list, at);
+  if (layout == Layout::strut_two_links || layout == Layout::five_link)
+    add_two_links(list, layout, "lower");
+  else
+    add_arm(list, layout, "lower");
+  list.lower_arm = lower_arm_of(list);
+  list.knuckle_low = list.lower_arm.front_outer;
+  add_upper_part(list, layout);
+  list.link_inner = index_of(layout, "link_inner_joint");
+  list.link_outer = index_of(layout, "link_outer_joint");
+  list.wheel_centre = index_of(layout, "wheel_centre");
   list.link_row = static_cast<int>(list.parts.size());
-  add(list, FixedDistance{list.link_inner, list.link_outer, "steering link"});
+  add(list, SteeringLink{list.link_inner, list.link_outer});
   list.travel_row = static_cast<int>(list.parts.size());
   add(list, HeightIsTravel{list.wheel_centre});
   if (list.parts.size() != 6)
@@ -49,26 +93,15 @@ ConstraintList with_common_parts(Layout layout, std::string_view steering_axis_h
   return list;
 }
 
-ConstraintList strut() {
-  return with_common_parts(Layout::strut, "strut_top_mount", [](ConstraintList& list, const auto& at) {
-    add(list, PointOnLine{at("strut_top_mount"), at("strut_axis_low"), "strut"});
-  });
-}
-
-ConstraintList double_wishbone() {
-  return with_common_parts(Layout::double_wishbone, "upper_ball_joint",
-                           [](ConstraintList& list, const auto& at) {
-                             add_arm(list, at("upper_arm_front_pivot"), at("upper_arm_rear_pivot"),
-                                     at("upper_ball_joint"), "upper arm");
-                           });
-}
-
 }  // namespace
 
 const ConstraintList& constraints_of(Layout layout) {
-  static const ConstraintList strut_list = strut();
-  static const ConstraintList double_wishbone_list = double_wishbone();
-  return layout == Layout::strut ? strut_list : double_wishbone_list;
+  static const std::map<Layout, ConstraintList> lists = [] {
+    std::map<Layout, ConstraintList> all;
+    for (const Layout one : all_layouts()) all.emplace(one, list_for(one));
+    return all;
+  }();
+  return lists.at(layout);
 }
 
 }  // namespace pivotfix

@@ -60,7 +60,8 @@ struct Linearised {
         reference_mm(points[list.wheel_centre]),
         pose{state.moved_from_ride.rotation.toRotationMatrix(),
              state.moved_from_ride * reference_mm - reference_mm},
-        equations(equations_at(list, points, reference_mm, pose, state.travel_mm)),
+        equations(
+            equations_at(list, points, reference_mm, pose, drive_of(corner, state.travel_mm, state.rack_mm))),
         factors(equations.by_pose),
         spin(pose.rotation * spin_axis_at_ride(corner.wheel)) {}
 };
@@ -93,7 +94,8 @@ HeightDerivatives height_derivatives(const Corner& corner, const CornerState& st
   Points<Dual> points;
   for (std::size_t i = 0; i < points.size(); ++i)
     points[i] = dual<3, 1>(at.points[i], i == at.list.link_outer ? axis : Eigen::Vector3d::Zero());
-  const Equations<Dual> equations = equations_at(at.list, points, at.reference_mm, pose, state.travel_mm);
+  const Equations<Dual> equations =
+      equations_at(at.list, points, at.reference_mm, pose, drive_of(corner, state.travel_mm, state.rack_mm));
   const Eigen::Vector3d spin_motion = motion.tail<3>().cross(at.spin);
   const Vector6 toe_slope_motion = slope_of<6, 1>(toe_by_pose<Dual>(dual<3, 1>(at.spin, spin_motion)));
 

@@ -46,15 +46,25 @@ inline Points<double> points_of(const Corner& corner) {
   return points;
 }
 
+// What moves the corner. The rack shifts the inner link joint.
+struct Drive {
+  double travel_mm = 0.0;
+  Eigen::Vector3d rack_shift_mm = Eigen::Vector3d::Zero();
+};
+
+inline Drive drive_of(const Corner& corner, double travel_mm, double rack_mm) {
+  return {travel_mm, rack_mm * corner.rack_axis_vehicle};
+}
+
 template <typename Number>
 class EquationWriter {
  public:
   EquationWriter(const Points<Number>& points, const Vector3<double>& reference_mm, const Pose<Number>& pose,
-                 double travel_mm, Equations<Number>& equations)
+                 const Drive& drive, Equations<Number>& equations)
       : points_(points),
         reference_(reference_mm.cast<Number>()),
         pose_(pose),
-        travel_(travel_mm),
+        drive_(drive),
         out_(equations) {
     out_.by_coordinate.setZero();
   }
@@ -62,16 +72,10 @@ class EquationWriter {
   // (|p - a|^2 - length^2) / (2 length): smooth, in mm, and no square root of the pose. Differentiating the
   // divisor is not needed because the residual is zero.
   void operator()(const FixedDistance& link) {
-    const Vector3<Number>& body = points_[link.body_point];
-    const Vector3<Number> ride = points_[link.knuckle_point] - body;
-    const Vector3<Number> lever = lever_of(link.knuckle_point);
-    const Vector3<Number> now = reference_ + pose_.shift_mm + lever - body;
-    const Number length = ride.norm();
-    out_.residual_mm[row_] = (now - ride).dot(now + ride) / (Number(2.0) * length);
-    set_by_pose(now / length, lever.cross(now) / length);
-    add_by_coordinate(link.body_point, (ride - now) / length);
-    add_by_coordinate(link.knuckle_point, (pose_.rotation.transpose() * now - ride) / length);
-    ++row_;
+    fixed_distance(link.body_point, link.knuckle_point, Vector3<double>::Zero());
+  }
+  void operator()(const SteeringLink& link) {
+    fixed_distance(link.body_point, link.knuckle_point, drive_.rack_shift_mm);
   }
 
   // normal . (top - low) = 0 for two normals of the line that turn with the knuckle. The line itself depends
@@ -99,13 +103,26 @@ class EquationWriter {
     const Vector3<Number> lever = lever_of(wheel.knuckle_point);
     const Vector3<Number> up = Vector3<Number>::UnitZ();
     out_.residual_mm[row_] =
-        (reference_ + pose_.shift_mm + lever - points_[wheel.knuckle_point]).z() - Number(travel_);
+        (reference_ + pose_.shift_mm + lever - points_[wheel.knuckle_point]).z() - Number(drive_.travel_mm);
     set_by_pose(up, lever.cross(up));
     add_by_coordinate(wheel.knuckle_point, pose_.rotation.transpose() * up - up);
     ++row_;
   }
 
  private:
+  void fixed_distance(std::size_t body_point, std::size_t knuckle_point, const Vector3<double>& body_shift) {
+    const Vector3<Number>& body = points_[body_point];
+    const Vector3<Number> ride = points_[knuckle_point] - body;
+    const Vector3<Number> lever = lever_of(knuckle_point);
+    const Vector3<Number> now = reference_ + pose_.shift_mm + lever - body - body_shift.cast<Number>();
+    const Number length = ride.norm();
+    out_.residual_mm[row_] = (now - ride).dot(now + ride) / (Number(2.0) * length);
+    set_by_pose(now / length, lever.cross(now) / length);
+    add_by_coordinate(body_point, (ride - now) / length);
+    add_by_coordinate(knuckle_point, (pose_.rotation.transpose() * now - ride) / length);
+    ++row_;
+  }
+
   Vector3<Number> lever_of(std::size_t point) const { return pose_.rotation * (points_[point] - reference_); }
 
   void set_by_pose(const Vector3<Number>& by_shift, const Vector3<Number>& by_rotation) {
@@ -120,7 +137,7 @@ class EquationWriter {
   const Points<Number>& points_;
   Vector3<Number> reference_;
   const Pose<Number>& pose_;
-  double travel_;
+  const Drive& drive_;
   Equations<Number>& out_;
   Eigen::Index row_ = 0;
 };
@@ -128,9 +145,9 @@ class EquationWriter {
 template <typename Number>
 Equations<Number> equations_at(const ConstraintList& list, const Points<Number>& points,
                                const Vector3<double>& reference_mm, const Pose<Number>& pose,
-                               double travel_mm) {
+                               const Drive& drive) {
   Equations<Number> equations;
-  EquationWriter<Number> writer(points, reference_mm, pose, travel_mm, equations);
+  EquationWriter<Number> writer(points, reference_mm, pose, drive, equations);
   for (const Constraint& constraint : list.constraints) std::visit(writer, constraint);
   return equations;
 }

@@ -1,58 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <Eigen/LU>
 #include <cmath>
-#include <unsupported/Eigen/AutoDiff>
 
 #include "corner/corner.h"
-#include "corner/equations.h"
+#include "corner/figures_at.h"
 
 namespace pivotfix {
 namespace {
 
-using Vector6 = Eigen::Matrix<double, 6, 1>;
-using Matrix6 = Eigen::Matrix<double, 6, 6>;
-using Slopes = Eigen::Matrix<double, max_coordinates, 1>;
-// A number with its derivatives with respect to all coordinates.
-using Gradient = Eigen::AutoDiffScalar<Slopes>;
 using Vector3g = Vector3<Gradient>;
 
-// An instant centre further away than 100 m is called infinitely far.
-constexpr double smallest_turn_rad_mm = 1e-5;
-
-Points<Gradient> with_gradients(const Points<double>& points) {
-  Points<Gradient> result;
-  for (std::size_t i = 0; i < points.size(); ++i)
-    for (int c = 0; c < 3; ++c)
-      result[i][c] = Gradient(points[i][c], max_coordinates, static_cast<int>(3 * i) + c);
-  return result;
-}
-
-// Velocity of the knuckle per mm of travel (shift of the reference point, rotation vector) when the steering
-// link lets go and the toe is held instead.
-Eigen::Matrix<Gradient, 6, 1> motion_without_toe(const Corner& corner, const ConstraintList& list,
-                                                 const Points<Gradient>& points,
-                                                 const Eigen::Vector3d& reference) {
-  Eigen::Matrix<Gradient, 6, 6> rows = equations_at(list, points, reference, Pose<Gradient>{}, 0.0).by_pose;
-  const Vector6 toe_row = toe_by_pose<double>(spin_axis_at_ride(corner.wheel));
-  Matrix6 values;
-  for (Eigen::Index c = 0; c < 6; ++c) {
-    rows(list.link_row, c) = Gradient(toe_row[c]);
-    rows(list.link_row, c).derivatives().setZero();
-    for (Eigen::Index r = 0; r < 6; ++r) values(r, c) = rows(r, c).value();
-  }
-  const Eigen::PartialPivLU<Matrix6> factors(values);
-  const Vector6 motion = factors.solve(Vector6::Unit(list.travel_row));
-  // rows * motion = constant, so d(motion) = -rows^-1 * d(rows) * motion.
-  Eigen::Matrix<double, 6, max_coordinates> change = Eigen::Matrix<double, 6, max_coordinates>::Zero();
-  for (Eigen::Index r = 0; r < 6; ++r)
-    for (Eigen::Index c = 0; c < 6; ++c) change.row(r) += rows(r, c).derivatives().transpose() * motion[c];
-  const Eigen::Matrix<double, 6, max_coordinates> slopes = -factors.solve(change);
-  Eigen::Matrix<Gradient, 6, 1> result;
-  for (Eigen::Index r = 0; r < 6; ++r) result[r] = Gradient(motion[r], slopes.row(r).transpose());
-  return result;
-}
-
-struct Figures {
+struct Angles {
   Gradient arm_angle{0.0};
   Gradient link_angle{0.0};
   Gradient effective_mismatch{0.0};
@@ -62,28 +19,26 @@ struct Figures {
 };
 
 // Line in which a transverse plane cuts the plane of the lower arm, pointing outboard.
-Gradient arm_angle(const ConstraintList& list, const Points<Gradient>& points) {
-  const Vector3g axis = points[list.lower_arm_front] - points[list.lower_arm_rear];
-  const Vector3g out = points[list.steering_axis_low] - points[list.lower_arm_rear];
-  const Vector3g normal = axis.cross(out);
+Gradient arm_angle(const LowerArm& arm, const Points<Gradient>& points) {
+  const Vector3g axis = points[arm.front_inner] - points[arm.rear_inner];
+  const Vector3g outer = (points[arm.front_outer] + points[arm.rear_outer]) * Gradient(0.5);
+  const Vector3g normal = axis.cross(Vector3g(outer - points[arm.rear_inner]));
   return normal.z().value() > 0.0 ? Gradient(atan2(Gradient(-normal.y()), normal.z()))
                                   : Gradient(atan2(normal.y(), Gradient(-normal.z())));
 }
 
-Figures figures_of(const Corner& corner) {
-  const ConstraintList& list = constraints_of(corner.layout);
-  const Points<double> plain = points_of(corner);
-  const Points<Gradient> points = with_gradients(plain);
-  const Eigen::Vector3d& reference = plain[list.wheel_centre];
-  Figures figures;
-  figures.arm_angle = arm_angle(list, points);
+Angles angles_of(const Corner& corner) {
+  const Standing<Gradient> at = with_gradients(standing_at_ride(corner), Drive{});
+  const ConstraintList& list = at.list;
+  const Points<Gradient>& points = at.points;
+  Angles figures;
+  figures.arm_angle = arm_angle(list.lower_arm, points);
   const Vector3g link = points[list.link_outer] - points[list.link_inner];
   figures.link_angle = atan2(link.z(), link.y());
 
-  const Eigen::Matrix<Gradient, 6, 1> motion = motion_without_toe(corner, list, points, reference);
-  const Vector3g turn(motion[3], motion[4], motion[5]);
-  const Vector3g lever = points[list.link_outer] - reference.cast<Gradient>();
-  const Vector3g velocity = Vector3g(motion[0], motion[1], motion[2]) + turn.cross(lever);
+  const Motion<Gradient> motion = motions_of(at, Drive{}).without_toe;
+  const Vector3g turn = motion.turn();
+  const Vector3g velocity = motion.velocity_at(at.lever_of(list.link_outer));
 
   // The vertical plane through the link: `level` runs outboard in it, `across` is its normal.
   const Gradient length = sqrt(link.x() * link.x() + link.y() * link.y());
@@ -104,15 +59,15 @@ Figures figures_of(const Corner& corner) {
   const Gradient out = -upwards / turn_in_plane;  // from the rod end along `level`
   const Gradient up = sideways / turn_in_plane;
   figures.link_line_above_instant_centre = out * link.z() / length - up;
-  figures.instant_centre_yz_mm = {plain[list.link_outer].y() + (out * level_y).value(),
-                                  plain[list.link_outer].z() + up.value()};
+  figures.instant_centre_yz_mm = {points[list.link_outer].y().value() + (out * level_y).value(),
+                                  points[list.link_outer].z().value() + up.value()};
   return figures;
 }
 
 }  // namespace
 
 FrontView front_view(const Corner& corner) {
-  const Figures figures = figures_of(corner);
+  const Angles figures = angles_of(corner);
   FrontView view;
   view.arm_angle_rad = figures.arm_angle.value();
   view.link_angle_rad = figures.link_angle.value();
@@ -125,18 +80,11 @@ FrontView front_view(const Corner& corner) {
 }
 
 FrontViewDerivatives front_view_derivatives(const Corner& corner) {
-  const Figures figures = figures_of(corner);
+  const Angles figures = angles_of(corner);
   const Eigen::Index n = static_cast<Eigen::Index>(3 * corner.points.size());
   return {figures.arm_angle.derivatives().head(n), figures.link_angle.derivatives().head(n),
           figures.effective_mismatch.derivatives().head(n),
           figures.link_line_above_instant_centre.derivatives().head(n)};
-}
-
-SteeringAxis steering_axis(const Corner& corner) {
-  const ConstraintList& list = constraints_of(corner.layout);
-  const Eigen::Vector3d axis = corner.points[list.steering_axis_high].position_vehicle_mm -
-                               corner.points[list.steering_axis_low].position_vehicle_mm;
-  return {std::atan2(-axis.x(), axis.z()), std::atan2(-axis.y(), axis.z())};
 }
 
 }  // namespace pivotfix

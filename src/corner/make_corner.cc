@@ -8,7 +8,7 @@
 #include "base/problem.h"
 #include "base/units.h"
 #include "corner/corner.h"
-#include "corner/equations.h"
+#include "corner/motion.h"
 
 namespace pivotfix {
 namespace {
@@ -90,10 +90,10 @@ void check_numbers(const Corner& corner) {
 }
 
 // A typed unit of the wrong kind shows in the lower arm first.
-void check_size(const Corner& corner, const ConstraintList& list) {
-  const double length = distance_from_line(at(corner, list.steering_axis_low),
-                                           at(corner, list.lower_arm_front), at(corner, list.lower_arm_rear));
-  const double base = (at(corner, list.lower_arm_front) - at(corner, list.lower_arm_rear)).norm();
+void check_size(const Corner& corner, const LowerArm& arm) {
+  const Eigen::Vector3d outer = 0.5 * (at(corner, arm.front_outer) + at(corner, arm.rear_outer));
+  const double length = distance_from_line(outer, at(corner, arm.front_inner), at(corner, arm.rear_inner));
+  const double base = (at(corner, arm.front_inner) - at(corner, arm.rear_inner)).norm();
   const std::string found = "The lower arm would be " + format_fixed(length, 3) + " mm long";
   const double largest = std::max(length, base);
   if (largest < 0.001 * longest_arm_mm && largest > 0.001 * shortest_arm_mm)
@@ -101,9 +101,10 @@ void check_size(const Corner& corner, const ConstraintList& list) {
   if (largest < shortest_arm_mm && largest > shortest_arm_mm / mm_per_inch)
     refuse(found + ": the hardpoints look like inches or centimetres.",
            "Give them in millimetres, or say that the units are inches.");
+  if (length > 1000.0 * shortest_arm_mm)
+    refuse(found + ": the hardpoints look like micrometres.", "Give them in millimetres.");
   if (length > longest_arm_mm)
-    refuse(found + ", more than " + mm(longest_arm_mm) + ".",
-           "Check the units and the arm's three hardpoints.");
+    refuse(found + ", more than " + mm(longest_arm_mm) + ".", "Check the units and the arm's hardpoints.");
   for (std::size_t a = 0; a < corner.points.size(); ++a)
     for (std::size_t b = 0; b < a; ++b)
       if (const double apart = (at(corner, a) - at(corner, b)).norm(); apart > farthest_apart_mm)
@@ -117,11 +118,22 @@ void check_coincidence(const Corner& corner) {
       const std::string& low = corner.points[a].name;
       // The strut's axis may be given by the ball joint that lies on it.
       if (low == "strut_axis_low" && corner.points[b].name == "lower_ball_joint") continue;
+      // Two links may meet in one outer joint.
+      if (corner.points[b].name.ends_with("link_outer_joint") && low.ends_with("link_outer_joint") &&
+          low != "link_outer_joint")
+        continue;
       if ((at(corner, a) - at(corner, b)).norm() < smallest_gap_mm)
         refuse(quoted(corner, b) + " and " + quoted(corner, a) + " are the same point.",
                "Correct one of them.");
     }
   }
+}
+
+void check_order(const Corner& corner, std::size_t front, std::size_t rear) {
+  if (at(corner, front).x() <= at(corner, rear).x())
+    refuse(quoted(corner, front) + " does not lie ahead of " + quoted(corner, rear) +
+               ": front and rear look swapped.",
+           "x points forward; exchange the two or check the signs of x.");
 }
 
 void check_arm(const Corner& corner, const FixedDistance& front_leg, const FixedDistance& rear_leg) {
@@ -138,14 +150,42 @@ void check_arm(const Corner& corner, const FixedDistance& front_leg, const Fixed
     refuse("The " + arm + " lies in one line: " + quoted(corner, ball) + " is only " + mm(length) +
                " away from the line through " + quoted(corner, front) + " and " + quoted(corner, rear) + ".",
            "Check these three hardpoints.");
+  check_order(corner, front, rear);
+  if (at(corner, ball).y() <= std::min(at(corner, front).y(), at(corner, rear).y()))
+    refuse(quoted(corner, ball) + " does not lie outboard of " + quoted(corner, front) + " and " +
+               quoted(corner, rear) + ".",
+           "Check whether pivots and ball joint are swapped, and the side of the car.");
 }
 
-// Two distances to one knuckle point are an arm.
+void check_links(const Corner& corner, const FixedDistance& front, const FixedDistance& rear) {
+  for (const FixedDistance& link : {front, rear}) {
+    const double length = (at(corner, link.knuckle_point) - at(corner, link.body_point)).norm();
+    if (length < shortest_arm_mm)
+      refuse("The " + std::string(link.part) + " is only " + mm(length) + " long.",
+             "Check " + quoted(corner, link.body_point) + " and " + quoted(corner, link.knuckle_point) + ".");
+    if (at(corner, link.knuckle_point).y() <= at(corner, link.body_point).y())
+      refuse(quoted(corner, link.knuckle_point) + " does not lie outboard of " +
+                 quoted(corner, link.body_point) + ": inner and outer joint look swapped.",
+             "Exchange the two, or check the side of the car.");
+  }
+  const double base = (at(corner, front.body_point) - at(corner, rear.body_point)).norm();
+  if (base < smallest_pivot_base_mm)
+    refuse("The inner joints of the " + std::string(front.part) + " and the " + rear.part + " are only " +
+               mm(base) + " apart.",
+           "At least " + mm(smallest_pivot_base_mm) + " are needed.");
+  check_order(corner, front.body_point, rear.body_point);
+}
+
+// The distances come in pairs: two legs to one ball joint are an arm, others are links.
 void check_arms(const Corner& corner, const ConstraintList& list) {
-  for (std::size_t i = 1; i < list.constraints.size(); ++i) {
+  for (std::size_t i = 1; i < list.constraints.size(); i += 2) {
     const FixedDistance* front = std::get_if<FixedDistance>(&list.constraints[i - 1]);
     const FixedDistance* rear = std::get_if<FixedDistance>(&list.constraints[i]);
-    if (front && rear && front->knuckle_point == rear->knuckle_point) check_arm(corner, *front, *rear);
+    if (!front || !rear) continue;
+    if (front->knuckle_point == rear->knuckle_point)
+      check_arm(corner, *front, *rear);
+    else
+      check_links(corner, *front, *rear);
   }
 }
 
@@ -161,47 +201,72 @@ void check_strut(const Corner& corner, const ConstraintList& list) {
   }
 }
 
-void check_side_and_axes(const Corner& corner, const ConstraintList& list) {
+void check_side(const Corner& corner, const ConstraintList& list) {
   const Eigen::Vector3d& wheel = at(corner, list.wheel_centre);
-  const double pivots_y = 0.5 * (at(corner, list.lower_arm_front).y() + at(corner, list.lower_arm_rear).y());
+  const LowerArm& arm = list.lower_arm;
+  const double pivots_y = 0.5 * (at(corner, arm.front_inner).y() + at(corner, arm.rear_inner).y());
   if (wheel.y() < 0.0 || wheel.y() < pivots_y)
     refuse("The wheel does not lie outboard of the lower arm's pivots on the side that is named.",
            "Left has positive y, right negative y. Correct the side or the signs of y.");
-  const double rise = at(corner, list.steering_axis_high).z() - at(corner, list.steering_axis_low).z();
-  if (rise < smallest_rise_mm)
-    refuse(quoted(corner, list.steering_axis_high) + " must be at least " + mm(smallest_rise_mm) + " above " +
-               quoted(corner, list.steering_axis_low) + ", but is " + mm(rise) + " above it.",
-           "z points up; check both hardpoints.");
 }
 
-// The link must have a lever about the steering axis, or it cannot hold the wheel's direction.
-void check_steering_arm(const Corner& corner, const ConstraintList& list) {
-  const Eigen::Vector3d axis =
-      (at(corner, list.steering_axis_high) - at(corner, list.steering_axis_low)).normalized();
+void check_heights(const Corner& corner, const ConstraintList& list) {
+  const double rise = at(corner, list.knuckle_high).z() - at(corner, list.knuckle_low).z();
+  if (rise < smallest_rise_mm)
+    refuse(quoted(corner, list.knuckle_high) + " must be at least " + mm(smallest_rise_mm) + " above " +
+               quoted(corner, list.knuckle_low) + ", but is " + mm(rise) + " above it.",
+           "z points up; check both hardpoints.");
+  if (const double height = at(corner, list.wheel_centre).z(); height < smallest_rise_mm)
+    refuse(quoted(corner, list.wheel_centre) + " is " + mm(height) + " above the ground, at least " +
+               mm(smallest_rise_mm) + " are needed.",
+           "z counts from the ground that the tyres stand on.");
+}
+
+void check_link(const Corner& corner, const ConstraintList& list) {
   const Eigen::Vector3d link = at(corner, list.link_outer) - at(corner, list.link_inner);
   const double length = link.norm();
   if (length < shortest_arm_mm)
     refuse("The steering link is only " + mm(length) + " long.", "Check both joints of the steering link.");
   if (std::abs(link.y()) < 0.5 * length)
     refuse("The steering link does not run across the car.", "Check both joints of the steering link.");
-  const double lever =
-      std::abs(axis.dot((at(corner, list.link_outer) - at(corner, list.steering_axis_low)).cross(link))) /
-      length;
-  if (lever < smallest_steering_arm_mm)
-    refuse("The steering link points at the steering axis: its lever is " + mm(lever) + ", at least " +
+  if (link.y() < 0.0)
+    refuse(quoted(corner, list.link_outer) + " does not lie outboard of " + quoted(corner, list.link_inner) +
+               ": inner and outer joint look swapped.",
+           "Exchange the two, or check the side of the car.");
+}
+
+// The link must have a lever about the steering axis, or it cannot hold the wheel's direction.
+void check_steering_arm(const Corner& corner) {
+  const double lever = std::abs(motions_of(standing_at_ride(corner), Drive{}).link_by_toe);
+  if (!(lever >= smallest_steering_arm_mm))
+    refuse("The steering link points at the steering axis: its lever is " +
+               (std::isfinite(lever) ? mm(lever) : std::string("nothing")) + ", at least " +
                mm(smallest_steering_arm_mm) + " are needed.",
-           "Check both joints of the steering link and the two pivots of the steering axis.");
+           "Check both joints of the steering link and the joints that make the steering axis.");
 }
 
 void check_solvable(const Corner& corner, const ConstraintList& list) {
   const Points<double> points = points_of(corner);
   Eigen::Matrix<double, 6, 6> by_pose =
-      equations_at(list, points, points[list.wheel_centre], Pose<double>{}, 0.0).by_pose;
+      equations_at(list, points, points[list.wheel_centre], Pose<double>{}, Drive{}).by_pose;
   by_pose.rightCols<3>() /= 100.0;  // a lever of 100 mm makes turns and shifts alike
   const Eigen::JacobiSVD<Eigen::Matrix<double, 6, 6>> svd(by_pose);
   if (!(svd.singularValues()[5] > 1e-3 * svd.singularValues()[0]))
     refuse("The corner is locked at ride height: the wheel cannot move up and down with these hardpoints.",
            "Check the hardpoints of arms and steering link for mix-ups.");
+}
+
+void take_rack_axis(const Eigen::Vector3d& axis, Corner& corner) {
+  if (!(axis.allFinite() && std::abs(axis.y()) > 0.5 * axis.norm()))
+    refuse("The inner link joint's direction of travel does not run across the car.",
+           "Give the rack's direction as x y z; [0, 1, 0] is straight across.");
+  corner.rack_axis_vehicle = axis.normalized() * (axis.y() > 0.0 ? 1.0 : -1.0);
+}
+
+void take_stud_axis(const Eigen::Vector3d& axis, Corner& corner) {
+  if (!(axis.allFinite() && axis.norm() > 1e-6 && std::abs(axis.z()) > 0.2 * axis.norm()))
+    refuse("The stud axis of the rod end is not upright.", "Give its direction as x y z with z above 0.2.");
+  corner.stud_axis_vehicle = axis.normalized() * (axis.z() > 0.0 ? 1.0 : -1.0);
 }
 
 }  // namespace
@@ -211,19 +276,17 @@ Corner make_corner(const HardpointSet& set) {
   Corner corner = sorted(left);
   const ConstraintList& list = constraints_of(corner.layout);
   check_numbers(corner);
-  check_size(corner, list);
+  check_size(corner, list.lower_arm);
+  check_side(corner, list);
   check_coincidence(corner);
   check_arms(corner, list);
   check_strut(corner, list);
-  check_side_and_axes(corner, list);
-  check_steering_arm(corner, list);
+  check_heights(corner, list);
+  check_link(corner, list);
+  check_steering_arm(corner);
   check_solvable(corner, list);
-  if (left.rod_end) {
-    const Eigen::Vector3d& axis = left.rod_end->stud_axis_vehicle;
-    if (!(axis.allFinite() && axis.norm() > 1e-6 && std::abs(axis.z()) > 0.2 * axis.norm()))
-      refuse("The stud axis of the rod end is not upright.", "Give its direction as x y z with z above 0.2.");
-    corner.stud_axis_vehicle = axis.normalized() * (axis.z() > 0.0 ? 1.0 : -1.0);
-  }
+  take_rack_axis(left.rack_axis_vehicle, corner);
+  if (left.rod_end) take_stud_axis(left.rod_end->stud_axis_vehicle, corner);
   return corner;
 }
 

@@ -25,7 +25,8 @@ constexpr int most_iterations = 20;
 Equations<double> equations_with_toe(const Corner& corner, const ConstraintList& list,
                                      const Points<double>& points, const Pose<double>& pose, double travel_mm,
                                      double toe_rad) {
-  Equations<double> equations = equations_at(list, points, points[list.wheel_centre], pose, travel_mm);
+  Equations<double> equations =
+      equations_at(list, points, points[list.wheel_centre], pose, Drive{travel_mm, Eigen::Vector3d::Zero()});
   const Eigen::Vector3d spin = pose.rotation * spin_axis_at_ride(corner.wheel);
   equations.residual_mm[list.link_row] = toe_of(spin) - toe_rad;
   equations.by_pose.row(list.link_row) = toe_by_pose<double>(spin).transpose();

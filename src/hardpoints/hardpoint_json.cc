@@ -186,6 +186,9 @@ std::string hardpoints_to_json(const HardpointSet& set) {
   json["wheel"] = {{"toe_deg", rounded(deg_from_rad(set.wheel.toe_rad), 1e12)},
                    {"camber_deg", rounded(deg_from_rad(set.wheel.camber_rad), 1e12)},
                    {"rim_diameter", rounded(set.wheel.rim_diameter_mm, 1e6)}};
+  const Eigen::Vector3d& rack = set.rack_axis_vehicle;
+  if (rack != Eigen::Vector3d::UnitY())
+    json["steering"]["inner_joint_travel"] = {rack.x(), rack.y(), rack.z()};
   if (set.rod_end) json["rod_end"] = json_from(*set.rod_end);
   if (set.driving) json["travel"] = json_from(*set.driving);
   if (!set.readings.empty()) json["readings"] = json_from(set.readings);

@@ -2,6 +2,7 @@
 #include "hardpoints/hardpoint_json_fields.h"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 #include <string_view>
 
@@ -81,6 +82,16 @@ std::vector<double> numbers_from(const Json& list, std::size_t count, const Fiel
   std::vector<double> values;
   for (const Json& value : list) values.push_back(fields.number_from(value, name));
   return values;
+}
+
+Eigen::Vector3d axis_from(Fields& fields, const std::string& name, int coordinate) {
+  const std::vector<double> numbers = numbers_from(fields.take(name), 3, fields, name);
+  Eigen::Vector3d axis(numbers[0], numbers[1], numbers[2]);
+  const double length = axis.norm();
+  if (!(length > 1e-6 && length < 1e6)) fields.refuse_value(name, "must be a direction");
+  // An axis that is a unit vector already stays as it is to the last bit.
+  if (std::abs(length - 1.0) > 1e-15) axis /= length;
+  return axis[coordinate] < 0.0 ? Eigen::Vector3d(-axis) : axis;
 }
 
 }  // namespace pivotfix

@@ -117,6 +117,9 @@ class Fields {
 std::vector<double> numbers_from(const Json& list, std::size_t count, const Fields& fields,
                                  const std::string& name);
 
+// A unit vector, the way round that makes `coordinate` positive.
+Eigen::Vector3d axis_from(Fields& fields, const std::string& name, int coordinate);
+
 void read_rod_end(Fields& file, LengthUnit unit, HardpointSet& set);
 void read_driving(Fields& file, LengthUnit unit, HardpointSet& set);
 void read_readings(Fields& file, LengthUnit unit, HardpointSet& set);

@@ -120,6 +120,13 @@ void read_wheel(Fields& file, LengthUnit unit, HardpointSet& set) {
   file.keep("wheel", fields.left());
 }
 
+void read_steering(Fields& file, HardpointSet& set) {
+  if (!file.has("steering")) return;
+  Fields fields(file.take("steering"), {"steering"}, file.source());
+  if (fields.has("inner_joint_travel")) set.rack_axis_vehicle = axis_from(fields, "inner_joint_travel", 1);
+  file.keep("steering", fields.left());
+}
+
 void check_format(Fields& file) {
   if (file.text("format") != "pivotfix-hardpoints")
     file.refuse_value("format", "must be \"pivotfix-hardpoints\"");
@@ -150,6 +157,7 @@ HardpointSet hardpoints_from_json(const std::string& text, const std::string& fi
   read_points(file, unit, set);
   read_covariance(file, set);
   read_wheel(file, unit, set);
+  read_steering(file, set);
   read_rod_end(file, unit, set);
   read_driving(file, unit, set);
   read_readings(file, unit, set);

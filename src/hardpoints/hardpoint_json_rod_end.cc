@@ -142,15 +142,7 @@ void read_rod_end(Fields& file, LengthUnit unit, HardpointSet& set) {
   if (!file.has("rod_end")) return;
   Fields fields(file.take("rod_end"), {"rod_end"}, file.source());
   RodEnd rod_end;
-  if (fields.has("stud_axis")) {
-    const std::vector<double> axis = numbers_from(fields.take("stud_axis"), 3, fields, "stud_axis");
-    rod_end.stud_axis_vehicle = {axis[0], axis[1], axis[2]};
-    const double length = rod_end.stud_axis_vehicle.norm();
-    if (!(length > 1e-6 && length < 1e6)) fields.refuse_value("stud_axis", "must be a direction");
-    // An axis that is a unit vector already stays as it is to the last bit.
-    if (std::abs(length - 1.0) > 1e-15) rod_end.stud_axis_vehicle /= length;
-    if (rod_end.stud_axis_vehicle.z() < 0.0) rod_end.stud_axis_vehicle *= -1.0;
-  }
+  if (fields.has("stud_axis")) rod_end.stud_axis_vehicle = axis_from(fields, "stud_axis", 2);
   rod_end.mount = fields.named("mount", rod_end_mount_from_name);
   rod_end.between_now = spacers_from(fields, "between_now", unit);
   rod_end.stock = spacers_from(fields, "stock", unit);

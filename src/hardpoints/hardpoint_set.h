@@ -17,18 +17,33 @@
 namespace pivotfix {
 
 enum class Side { left, right };
-enum class Layout { strut, double_wishbone };
+enum class Layout { strut, strut_two_links, double_wishbone, double_wishbone_upper_spring, five_link };
 
 std::string_view name_of(Side side);             // "left", "right"
-std::string_view name_of(Layout layout);         // "strut", "double-wishbone"
+std::string_view name_of(Layout layout);         // "strut", "double-wishbone", see below
 Side side_from_name(std::string_view name);      // throws Problem(input) listing what is known
 Layout layout_from_name(std::string_view name);  // likewise
 
-// The hardpoints that a layout needs, in the order of reports.
-// strut:            lower_arm_front_pivot lower_arm_rear_pivot lower_ball_joint strut_top_mount
-//                   strut_axis_low link_inner_joint link_outer_joint wheel_centre
-// double-wishbone:  lower_arm_front_pivot lower_arm_rear_pivot lower_ball_joint upper_arm_front_pivot
-//                   upper_arm_rear_pivot upper_ball_joint link_inner_joint link_outer_joint wheel_centre
+const std::vector<Layout>& all_layouts();
+std::string words_of(Layout layout);                  // for people: "strut with two lower links"
+std::string layout_list(const std::string& between);  // all names, in that order
+bool has_strut(Layout layout);
+bool has_lower_links(Layout layout);  // two separate links in place of the lower arm
+bool has_upper_links(Layout layout);
+
+// The hardpoints that a layout needs, in the order of reports. All layouts end with
+//   link_inner_joint link_outer_joint wheel_centre
+// and begin with
+// strut:                        lower_arm_front_pivot lower_arm_rear_pivot lower_ball_joint
+//                               strut_top_mount strut_axis_low
+// strut-two-links:              lower_front_link_inner_joint lower_front_link_outer_joint
+//                               lower_rear_link_inner_joint lower_rear_link_outer_joint
+//                               strut_top_mount strut_axis_low
+// double-wishbone:              lower_arm_front_pivot lower_arm_rear_pivot lower_ball_joint
+//                               upper_arm_front_pivot upper_arm_rear_pivot upper_ball_joint
+// double-wishbone-upper-spring: the same: where the spring stands does not change how the wheel moves
+// five-link:                    the four lower ones of strut-two-links, the same four with upper_
+// The inner link joint is the one that the rack moves, or the joint on the centre link of a steering box.
 const std::vector<std::string>& hardpoint_names(Layout layout);
 
 struct Hardpoint {
@@ -53,6 +68,9 @@ struct HardpointSet {
   // 3n x 3n in the order of `points`, x y z each; empty when uncertainties are not known.
   Eigen::MatrixXd covariance_mm2{};
   WheelSetting wheel{};
+  // Direction in which the inner link joint travels when the wheels are steered, unit vector, y positive: the
+  // rack's axis; with a steering box the centre link's own direction of travel near straight ahead.
+  Eigen::Vector3d rack_axis_vehicle{0.0, 1.0, 0.0};
   std::optional<RodEnd> rod_end{};
   std::optional<Driving> driving{};
   std::vector<ToeReading> readings{};

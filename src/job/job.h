@@ -41,6 +41,7 @@ struct Job {
   std::vector<ScaleBar> scale_bars{};
   HardpointQuestion question{};
   WheelSetting wheel{};
+  Eigen::Vector3d rack_axis_vehicle{0.0, 1.0, 0.0};  // as in HardpointSet
   RodEnd rod_end{};
   Driving driving{};
   std::vector<ToeReading> readings{};

@@ -7,7 +7,7 @@ const std::vector<JobSection>& job_sections() {
   static const std::vector<JobSection> sections = {
       {"",
        {"title", "side", "layout", "units", "tags", "photos", "scale", "axes", "hardpoint", "wheel",
-        "rod_end", "travel", "readings"}},
+        "steering", "rod_end", "travel", "readings"}},
       {"tags", {"side", "sizes"}},
       {"tags.sizes", {"tags", "side"}},
       {"photos", {"height", "files"}},
@@ -15,6 +15,7 @@ const std::vector<JobSection>& job_sections() {
       {"axes", {"floor", "floor_height", "forward", "forward_sigma", "half_track"}},
       {"hardpoint.NAME", {"tag", "stand_off", "offset", "pair", "fraction", "at", "sigma"}},
       {"wheel", {"toe", "camber", "rim_diameter"}},
+      {"steering", {"inner_joint_travel"}},
       {"rod_end",
        {"mounted", "stud_axis", "between_now", "other_side_now", "spacers", "stack_total",
         "high_misalignment", "stud", "sizes", "steering_lock"}},

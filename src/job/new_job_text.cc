@@ -20,10 +20,7 @@ class Template {
   std::string text() {
     head();
     scale_and_axes();
-    if (wish_.layout == Layout::strut)
-      strut();
-    else
-      double_wishbone();
+    hardpoints();
     rest();
     return text_;
   }
@@ -66,7 +63,7 @@ class Template {
     line("");
     line("title = \"front " + std::string(name_of(wish_.side)) + "\"");
     line("side = \"" + std::string(name_of(wish_.side)) + "\"", "left | right");
-    line("layout = \"" + std::string(name_of(wish_.layout)) + "\"", "strut | double-wishbone");
+    line("layout = \"" + std::string(name_of(wish_.layout)) + "\"", layout_list(" | "));
     line(std::string("units = \"") + (wish_.unit == LengthUnit::inch ? "in" : "mm") + "\"", "mm | in");
     line("");
     line("[tags]");
@@ -98,13 +95,40 @@ class Template {
 
   void lower_arm() {
     using namespace tag_plan;
-    line("");
-    line("# Hardpoints: one table each. Other ways to say where a pivot is:");
-    line("#   tag = 14 and offset = [x, y, z]   in the tag's axes: to the right, up, out of the paper");
-    line("#   at = [x, y, z] and sigma          by tape, in vehicle axes: forward, left, up");
     between("lower_arm_front_pivot", lower_arm_front_pivot, "on both ends of the bolt");
     between("lower_arm_rear_pivot", lower_arm_rear_pivot, "on both ends of the bolt");
     behind("lower_ball_joint", lower_ball_joint, "under the joint, in line with its stud");
+  }
+
+  void lower_links() {
+    using namespace tag_plan;
+    between("lower_front_link_inner_joint", lower_arm_front_pivot, "on both ends of the bolt");
+    behind("lower_front_link_outer_joint", lower_ball_joint, "under the joint, in line with its stud");
+    between("lower_rear_link_inner_joint", lower_arm_rear_pivot, "on both ends of the bolt");
+    behind("lower_rear_link_outer_joint", lower_rear_link_outer_joint,
+           "under the joint, in line with its stud");
+  }
+
+  void strut() {
+    using namespace tag_plan;
+    behind("strut_top_mount", strut_top_mount, "on the top mount, in line with the strut");
+    between("strut_axis_low", strut_axis_low, "low on the strut's tube, on opposite sides at one height");
+  }
+
+  void upper_arm() {
+    using namespace tag_plan;
+    between("upper_arm_front_pivot", upper_arm_front_pivot, "on both ends of the bolt");
+    between("upper_arm_rear_pivot", upper_arm_rear_pivot, "on both ends of the bolt");
+    behind("upper_ball_joint", upper_ball_joint, "over the joint, in line with its stud");
+  }
+
+  void upper_links() {
+    using namespace tag_plan;
+    between("upper_front_link_inner_joint", upper_arm_front_pivot, "on both ends of the bolt");
+    behind("upper_front_link_outer_joint", upper_ball_joint, "over the joint, in line with its stud");
+    between("upper_rear_link_inner_joint", upper_arm_rear_pivot, "on both ends of the bolt");
+    behind("upper_rear_link_outer_joint", upper_rear_link_outer_joint,
+           "over the joint, in line with its stud");
   }
 
   void link_and_wheel() {
@@ -114,20 +138,16 @@ class Template {
     behind("wheel_centre", wheel_centre, "on the hub, in line with the axle");
   }
 
-  void strut() {
-    using namespace tag_plan;
-    lower_arm();
-    behind("strut_top_mount", strut_top_mount, "on the top mount, in line with the strut");
-    between("strut_axis_low", strut_axis_low, "low on the strut's tube, on opposite sides at one height");
-    link_and_wheel();
-  }
-
-  void double_wishbone() {
-    using namespace tag_plan;
-    lower_arm();
-    between("upper_arm_front_pivot", upper_arm_front_pivot, "on both ends of the bolt");
-    between("upper_arm_rear_pivot", upper_arm_rear_pivot, "on both ends of the bolt");
-    behind("upper_ball_joint", upper_ball_joint, "over the joint, in line with its stud");
+  void hardpoints() {
+    line("");
+    line("# Hardpoints: one table each. Other ways to say where a pivot is:");
+    line("#   tag = 14 and offset = [x, y, z]   in the tag's axes: to the right, up, out of the paper");
+    line("#   at = [x, y, z] and sigma          by tape, in vehicle axes: forward, left, up");
+    has_lower_links(wish_.layout) ? lower_links() : lower_arm();
+    if (has_strut(wish_.layout))
+      strut();
+    else
+      has_upper_links(wish_.layout) ? upper_links() : upper_arm();
     link_and_wheel();
   }
 
@@ -137,6 +157,9 @@ class Template {
     line("toe = \"0 deg\"", "toe-in positive");
     line("camber = \"-1 deg\"", "top outwards positive");
     line("rim_diameter = " + length(16 * mm_per_inch), "for toe in millimetres at the rim");
+    line("");
+    line("[steering]");
+    line("inner_joint_travel = [0, 1, 0]", "direction when steering: forward, left, up");
     line("");
     line("[rod_end]");
     line("mounted = \"below-arm\"", "below-arm | above-arm");

@@ -144,14 +144,15 @@ void note_tags(const TomlTable& table, const Way& way, const std::string& name, 
 }
 
 [[noreturn]] void fail_unknown_hardpoint(const TomlTable& all, const std::string& name, Layout layout) {
-  const Layout other = layout == Layout::strut ? Layout::double_wishbone : Layout::strut;
-  const std::vector<std::string>& others = hardpoint_names(other);
   const std::string layout_name(name_of(layout));
-  if (std::find(others.begin(), others.end(), name) != others.end())
+  for (const Layout other : all_layouts()) {
+    const std::vector<std::string>& others = hardpoint_names(other);
+    if (std::find(others.begin(), others.end(), name) == others.end()) continue;
     throw Problem(ProblemKind::input,
                   "\"" + name + "\" belongs to the " + std::string(name_of(other)) +
                       " layout, but layout is \"" + layout_name + "\".",
                   "Take it out or change the layout.", all.place_of_key(name));
+  }
   throw Problem(ProblemKind::input, "\"" + name + "\" is no hardpoint of the " + layout_name + " layout.",
                 suggestion(name, hardpoint_names(layout)), all.place_of_key(name));
 }

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <cmath>
 #include <fstream>
 #include <sstream>
 
@@ -91,6 +92,17 @@ void read_wheel(const TomlValue& value, Job& job) {
     job.wheel.rim_diameter_mm = rim->length_between_mm(100.0, 1000.0);
 }
 
+void read_steering(const TomlValue& value, Job& job) {
+  const TomlTable table = value.table("steering", "[steering]");
+  const auto axis = table.find("inner_joint_travel");
+  if (!axis) return;
+  job.rack_axis_vehicle = axis->direction();
+  if (std::abs(job.rack_axis_vehicle.y()) < 0.5)
+    axis->fail("\"inner_joint_travel\" must run across the car, no more than 60 degrees off.",
+               "It is x forward, y left, z up; [0, 1, 0] is straight across.");
+  if (job.rack_axis_vehicle.y() < 0.0) job.rack_axis_vehicle *= -1.0;
+}
+
 }  // namespace
 
 Job read_job(const std::filesystem::path& file) {
@@ -117,6 +129,7 @@ Job read_job(const std::filesystem::path& file) {
       top.require_section("hardpoint", "[hardpoint." + hardpoint_names(job.question.layout).front() + "]"),
       layout.place(), job);
   if (const auto wheel = top.find("wheel")) read_wheel(*wheel, job);
+  if (const auto steering = top.find("steering")) read_steering(*steering, job);
   if (const auto rod_end = top.find("rod_end")) read_rod_end(*rod_end, job);
   if (const auto travel = top.find("travel")) read_travel(*travel, job);
   if (const auto readings = top.find("readings")) read_readings(*readings, job);

@@ -54,9 +54,13 @@ std::vector<Point> rim(const Scene& scene) {
 Scene scene_of(const ReportInput& input, const FrontViewPoints& points) {
   Scene scene{input, points};
   scene.world = {points.wheel_centre.x(), points.wheel_centre.x(), 0.0, points.wheel_centre.y()};
-  for (const Point& point : {points.arm_inner, points.lower_ball_joint, points.upper_inner,
-                             points.upper_outer, points.link_inner, points.rod_end_now, points.rod_end_after})
+  for (const Point& point : {points.link_inner, points.rod_end_now, points.rod_end_after})
     scene.world.include(point);
+  for (const auto* parts : {&points.lower_parts, &points.upper_parts})
+    for (const FrontViewPoints::Part& part : *parts) {
+      scene.world.include(part.inner);
+      scene.world.include(part.outer);
+    }
   for (const Point& point : tyre(scene)) scene.world.include(point);
   if (points.instant_centre) {
     Box wider = scene.world;
@@ -101,33 +105,38 @@ double height_of_centre_line(const Scene& scene, double y_mm) {
 
 void draw_suspension(Picture& picture, const Scene& scene, const Mapping& map) {
   const FrontViewPoints& p = scene.points;
-  const bool strut = scene.input.hardpoints.layout == Layout::strut;
+  const Layout layout = scene.input.hardpoints.layout;
+  const bool strut = has_strut(layout);
   picture.polygon({map(p.lower_ball_joint), map(p.upper_outer), map(p.wheel_centre)}, "knuckle");
   picture.line(map(p.wheel_centre), map(p.rod_end_now), "knuckle");
-  picture.line(map(p.arm_inner), map(p.lower_ball_joint), "arm");
-  picture.line(map(p.upper_inner), map(p.upper_outer), strut ? "strut" : "arm");
+  for (const FrontViewPoints::Part& part : p.lower_parts)
+    picture.line(map(part.inner), map(part.outer), "arm");
+  for (const FrontViewPoints::Part& part : p.upper_parts)
+    picture.line(map(part.inner), map(part.outer), strut ? "strut" : "arm");
   const Point link_middle = 0.5 * (p.link_inner + p.rod_end_now);
   const Point arm_middle = 0.5 * (p.arm_inner + p.lower_ball_joint);
   const bool link_above = link_middle.y() > arm_middle.y();
   const bool centre_line_above = height_of_centre_line(scene, link_middle.x()) > link_middle.y();
   const double below = 17.0;
   const double above = -9.0;
-  picture.text(map(arm_middle) + Point(0, link_above ? below : above), Anchor::middle, "lower arm");
+  picture.text(map(arm_middle) + Point(0, link_above ? below : above), Anchor::middle,
+               has_lower_links(layout) ? "lower links" : "lower arm");
   picture.text(map(link_middle) + Point(0, centre_line_above ? below : above), Anchor::middle,
                "steering link");
   picture.text(map(0.5 * (p.upper_inner + p.upper_outer)) +
                    (strut ? Point(-10 * p.outboard_sign, 0) : Point(0, above)),
                strut ? (p.outboard_sign > 0 ? Anchor::end : Anchor::start) : Anchor::middle,
-               strut ? "strut" : "upper arm");
+               strut ? "strut" : (has_upper_links(layout) ? "upper links" : "upper arm"));
 }
 
 void draw_link_and_joints(Picture& picture, const Scene& scene, const Mapping& map) {
   const FrontViewPoints& p = scene.points;
   picture.line(map(p.link_inner), map(p.rod_end_now), "now");
   picture.line(map(p.link_inner), map(p.rod_end_after), "after");
-  for (const Point& point :
-       {p.arm_inner, p.lower_ball_joint, p.upper_inner, p.upper_outer, p.link_inner, p.wheel_centre})
-    picture.circle(map(point), 3.5, "joint");
+  for (const auto* parts : {&p.lower_parts, &p.upper_parts})
+    for (const FrontViewPoints::Part& part : *parts)
+      for (const Point& point : {part.inner, part.outer}) picture.circle(map(point), 3.5, "joint");
+  for (const Point& point : {p.link_inner, p.wheel_centre}) picture.circle(map(point), 3.5, "joint");
   picture.circle(map(p.rod_end_now), 5.5, "joint-now");
   picture.circle(map(p.rod_end_after), 4.0, "joint-after");
 }

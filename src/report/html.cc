@@ -48,11 +48,10 @@ Markup pair(const Markup& left, const Markup& right) {
 Markup head_section(const ReportInput& input) {
   const HardpointSet& set = input.hardpoints;
   const std::string title = input.title.empty() ? set.title : input.title;
-  const std::string layout = set.layout == Layout::strut ? "strut" : "double wishbone";
-  return element(
-      "header",
-      element("h1", title.empty() ? "Bump steer report" : title) +
-          paragraph("Bump steer, " + std::string(name_of(set.side)) + " front corner, " + layout, "sub"));
+  return element("header", element("h1", title.empty() ? "Bump steer report" : title) +
+                               paragraph("Bump steer, " + std::string(name_of(set.side)) + " front corner, " +
+                                             words_of(set.layout),
+                                         "sub"));
 }
 
 Markup answer_words(const Advice& advice) {

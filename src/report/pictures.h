@@ -47,10 +47,18 @@ Markup contour_picture(const Sweep& sweep, LengthUnit unit);
 // its y changes sign for right corners.
 struct FrontViewPoints {
   double outboard_sign = 1.0;  // of y
+  // Of two links the middle, as if they were an arm.
   Eigen::Vector2d arm_inner = Eigen::Vector2d::Zero();
   Eigen::Vector2d lower_ball_joint = Eigen::Vector2d::Zero();
   Eigen::Vector2d upper_inner = Eigen::Vector2d::Zero();  // upper arm's axis, or the strut's top mount
   Eigen::Vector2d upper_outer = Eigen::Vector2d::Zero();  // upper ball joint, or the strut's lower end
+  // What is drawn of them: one line for an arm or a strut, one for each link.
+  struct Part {
+    Eigen::Vector2d inner = Eigen::Vector2d::Zero();
+    Eigen::Vector2d outer = Eigen::Vector2d::Zero();
+  };
+  std::vector<Part> lower_parts{};
+  std::vector<Part> upper_parts{};
   Eigen::Vector2d link_inner = Eigen::Vector2d::Zero();
   Eigen::Vector2d rod_end_now = Eigen::Vector2d::Zero();
   Eigen::Vector2d rod_end_after = Eigen::Vector2d::Zero();

@@ -27,6 +27,51 @@ Eigen::Vector2d axis_in_front_view(const Eigen::Vector3d& front_pivot, const Eig
   return front(front_pivot + std::clamp(share, -1.0, 2.0) * (rear_pivot - front_pivot));
 }
 
+using Part = FrontViewPoints::Part;
+
+// An arm as drawn, and what is drawn in its place.
+struct ArmView {
+  Part middle{};
+  std::vector<Part> parts{};
+};
+
+std::optional<ArmView> arm_view(const HardpointSet& set, const std::string& level) {
+  const auto front_pivot = found(set, level + "_arm_front_pivot");
+  const auto rear_pivot = found(set, level + "_arm_rear_pivot");
+  const auto ball_joint = found(set, level + "_ball_joint");
+  if (!front_pivot || !rear_pivot || !ball_joint) return std::nullopt;
+  const Part arm{axis_in_front_view(*front_pivot, *rear_pivot, ball_joint->x()), front(*ball_joint)};
+  return ArmView{arm, {arm}};
+}
+
+std::optional<ArmView> links_view(const HardpointSet& set, const std::string& level) {
+  const auto front_inner = found(set, level + "_front_link_inner_joint");
+  const auto front_outer = found(set, level + "_front_link_outer_joint");
+  const auto rear_inner = found(set, level + "_rear_link_inner_joint");
+  const auto rear_outer = found(set, level + "_rear_link_outer_joint");
+  if (!front_inner || !front_outer || !rear_inner || !rear_outer) return std::nullopt;
+  const Eigen::Vector3d outer = 0.5 * (*front_outer + *rear_outer);
+  return ArmView{{axis_in_front_view(*front_inner, *rear_inner, outer.x()), front(outer)},
+                 {{front(*front_inner), front(*front_outer)}, {front(*rear_inner), front(*rear_outer)}}};
+}
+
+std::optional<ArmView> strut_view(const HardpointSet& set) {
+  const auto top = found(set, "strut_top_mount");
+  const auto low = found(set, "strut_axis_low");
+  if (!top || !low) return std::nullopt;
+  const Part strut{front(*top), front(*low)};
+  return ArmView{strut, {strut}};
+}
+
+std::optional<ArmView> lower_view(const HardpointSet& set) {
+  return has_lower_links(set.layout) ? links_view(set, "lower") : arm_view(set, "lower");
+}
+
+std::optional<ArmView> upper_view(const HardpointSet& set) {
+  if (has_strut(set.layout)) return strut_view(set);
+  return has_upper_links(set.layout) ? links_view(set, "upper") : arm_view(set, "upper");
+}
+
 }  // namespace
 
 Plan plan_of(const Advice& advice) {
@@ -47,27 +92,21 @@ Stack stack_now_of(const ReportInput& input) {
 
 std::optional<FrontViewPoints> front_view_points(const ReportInput& input) {
   const HardpointSet& set = input.hardpoints;
-  const bool strut = set.layout == Layout::strut;
-  const auto arm_front = found(set, "lower_arm_front_pivot");
-  const auto arm_rear = found(set, "lower_arm_rear_pivot");
-  const auto lower_ball_joint = found(set, "lower_ball_joint");
+  const auto lower = lower_view(set);
+  const auto upper = upper_view(set);
   const auto link_inner = found(set, "link_inner_joint");
   const auto link_outer = found(set, "link_outer_joint");
   const auto wheel_centre = found(set, "wheel_centre");
-  const auto upper_inner = found(set, strut ? "strut_top_mount" : "upper_arm_front_pivot");
-  const auto upper_outer = found(set, strut ? "strut_axis_low" : "upper_ball_joint");
-  const auto upper_rear = strut ? upper_inner : found(set, "upper_arm_rear_pivot");
-  if (!arm_front || !arm_rear || !lower_ball_joint || !link_inner || !link_outer || !wheel_centre ||
-      !upper_inner || !upper_outer || !upper_rear)
-    return std::nullopt;
+  if (!lower || !upper || !link_inner || !link_outer || !wheel_centre) return std::nullopt;
 
   FrontViewPoints points;
   points.outboard_sign = set.side == Side::left ? 1.0 : -1.0;
-  points.arm_inner = axis_in_front_view(*arm_front, *arm_rear, lower_ball_joint->x());
-  points.lower_ball_joint = front(*lower_ball_joint);
-  points.upper_inner =
-      strut ? front(*upper_inner) : axis_in_front_view(*upper_inner, *upper_rear, upper_outer->x());
-  points.upper_outer = front(*upper_outer);
+  points.arm_inner = lower->middle.inner;
+  points.lower_ball_joint = lower->middle.outer;
+  points.lower_parts = lower->parts;
+  points.upper_inner = upper->middle.inner;
+  points.upper_outer = upper->middle.outer;
+  points.upper_parts = upper->parts;
   points.link_inner = front(*link_inner);
   points.rod_end_now = front(*link_outer);
   points.rod_end_after =

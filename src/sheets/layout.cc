@@ -152,7 +152,7 @@ SheetRequest default_sheets(Paper paper) {
   add(strut_axis_low);
   add(upper_arm_front_pivot);
   add(upper_arm_rear_pivot);
-  add(std::array{upper_ball_joint});
+  add(std::array{upper_ball_joint, lower_rear_link_outer_joint, upper_rear_link_outer_joint});
   add(spare);
   for (const auto& strip : {first_strip, second_strip})
     request.strips.push_back({strip[0], strip[1], side_mm, strip_centre_distance_mm});

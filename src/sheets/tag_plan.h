@@ -21,6 +21,9 @@ inline constexpr std::array strut_axis_low{19, 20};         // on opposite sides
 inline constexpr std::array upper_arm_front_pivot{21, 22};  // on both ends of the bolt
 inline constexpr std::array upper_arm_rear_pivot{23, 24};
 inline constexpr int upper_ball_joint = 25;
+// Separate links use the arms' tags, and these for their second outer joints.
+inline constexpr int lower_rear_link_outer_joint = 26;
+inline constexpr int upper_rear_link_outer_joint = 27;
 
 inline constexpr std::array spare{30, 31, 32, 33, 34, 35};  // anywhere: they tie the photos together
 

@@ -61,7 +61,8 @@ TEST(Print, DoesNotReplaceAFileUnlessForced) {
 }
 
 TEST(New, WritesAJobThatOnlyLacksItsPhotos) {
-  for (const char* layout : {"strut", "double-wishbone"}) {
+  for (const char* layout :
+       {"strut", "strut-two-links", "double-wishbone", "double-wishbone-upper-spring", "five-link"}) {
     const Workshop workshop;
     const Outcome outcome = workshop.run({"new", "front.toml", "--layout", layout, "--side", "right"});
     EXPECT_EQ(outcome.exit_code, 0);

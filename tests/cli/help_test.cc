@@ -93,7 +93,8 @@ const Misuse misuses[] = {
      "in\"."},
     {"UnknownLayout",
      {"new", "a.toml", "--layout", "beam"},
-     "--layout: 'beam' is no suspension layout. Known are 'strut', 'double-wishbone'."},
+     "--layout: 'beam' is no suspension layout. Known are 'strut', 'strut-two-links', "
+     "'double-wishbone', 'double-wishbone-upper-spring', 'five-link'."},
     {"UnknownUnits", {"new", "a.toml", "--units", "cm"}, "--units: \"cm\" is no unit. Known are mm and in."},
 };
 

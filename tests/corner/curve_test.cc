@@ -171,8 +171,7 @@ TEST(Curve, StepsAreEqualOnEachSideWithRideHeightAmongThem) {
 
 TEST(Curve, DoesNotDependOnTheStep) {
   for (unsigned seed = 0; seed < 40; ++seed) {
-    const Corner corner =
-        make_corner(random_plausible_set(seed % 4 < 2 ? Layout::strut : Layout::double_wishbone, seed));
+    const Corner corner = make_corner(random_plausible_set(all_layouts()[seed % 5], seed));
     const Curve fine = solve_curve(corner, {60, 60}, 0.5);
     const Curve coarse = solve_curve(corner, {60, 60}, 60.0);
     ASSERT_EQ(coarse.states.size(), 3U);

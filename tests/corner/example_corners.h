@@ -96,8 +96,52 @@ inline HardpointSet double_wishbone_set() {
   return set;
 }
 
+// The lower arm's place taken by two links that meet in a virtual pivot outboard of the wheel's centre plane.
+inline HardpointSet strut_two_links_set() {
+  HardpointSet set = set_from(Layout::strut_two_links, {{230, 365, 218},
+                                                        {38, 700, 186},
+                                                        {-60, 352, 203},
+                                                        {-30, 706, 190},
+                                                        {-42, 585, 835},
+                                                        {-6, 655, 420},
+                                                        {-128, 372, 262},
+                                                        {-135, 690, 268},
+                                                        {0, 745, 305}});
+  set.wheel = {rad_from_deg(0.1), rad_from_deg(-1.2), 406.4};
+  return set;
+}
+
+inline HardpointSet five_link_set() {
+  HardpointSet set = set_from(Layout::five_link, {{235, 350, 212},
+                                                  {34, 702, 184},
+                                                  {-85, 345, 200},
+                                                  {-28, 710, 186},
+                                                  {125, 452, 488},
+                                                  {8, 660, 498},
+                                                  {-120, 440, 476},
+                                                  {-38, 668, 492},
+                                                  {-122, 348, 240},
+                                                  {-138, 682, 256},
+                                                  {0, 748, 302}});
+  set.wheel = {rad_from_deg(-0.15), rad_from_deg(-0.8), 431.8};
+  return set;
+}
+
 inline HardpointSet example_set(Layout layout) {
-  return layout == Layout::strut ? strut_set() : double_wishbone_set();
+  switch (layout) {
+    case Layout::strut:
+      return strut_set();
+    case Layout::strut_two_links:
+      return strut_two_links_set();
+    case Layout::five_link:
+      return five_link_set();
+    case Layout::double_wishbone:
+    case Layout::double_wishbone_upper_spring:
+      break;
+  }
+  HardpointSet set = double_wishbone_set();
+  set.layout = layout;
+  return set;
 }
 
 // Every coordinate of an example moved by up to `spread_mm`, random stud axis, toe and camber.
@@ -126,8 +170,7 @@ inline const CornerState& state_at(const Curve& curve, double travel_mm) {
 }
 
 inline CornerState solved_at(const Corner& corner, double travel_mm) {
-  const Curve curve = solve_curve(corner, {std::max(0.0, travel_mm), std::max(0.0, -travel_mm)}, 10.0);
-  return state_at(curve, travel_mm);
+  return solve_state(corner, travel_mm);
 }
 
 }  // namespace pivotfix

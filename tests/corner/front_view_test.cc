@@ -61,7 +61,7 @@ TEST(FrontView, OfParallelArmsHasNoInstantCentreButStillAnEffectiveMismatch) {
 // by moving the inner joint of skewed random corners onto the line from rod end to instant centre.
 TEST(FrontView, LinkThroughTheInstantCentreHasZeroSlope) {
   for (unsigned seed = 0; seed < 200; ++seed) {
-    HardpointSet set = random_plausible_set(seed % 4 < 2 ? Layout::strut : Layout::double_wishbone, seed);
+    HardpointSet set = random_plausible_set(all_layouts()[seed % 5], seed);
     const FrontView view = front_view(make_corner(set));
     const Eigen::Vector3d outer = set.position_vehicle_mm("link_outer_joint");
     Eigen::Vector3d& inner = set.points[set.index_of("link_inner_joint")].position_vehicle_mm;

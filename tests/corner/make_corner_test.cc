@@ -67,10 +67,19 @@ TEST(MakeCorner, RefusesByName) {
        [](HardpointSet& set) {
          point(set, "link_inner_joint") = point(set, "link_outer_joint") - Eigen::Vector3d(300, 0, 0);
        }},
+      {"'lower_arm_front_pivot' does not lie ahead of 'lower_arm_rear_pivot'",
+       [](HardpointSet& set) {
+         std::swap(point(set, "lower_arm_front_pivot"), point(set, "lower_arm_rear_pivot"));
+       }},
+      {"'link_outer_joint' does not lie outboard of 'link_inner_joint'",
+       [](HardpointSet& set) { std::swap(point(set, "link_inner_joint"), point(set, "link_outer_joint")); }},
+      {"direction of travel does not run across",
+       [](HardpointSet& set) { set.rack_axis_vehicle = Eigen::Vector3d::UnitX(); }},
+      {"look like micrometres", scale(1e3)},
       {"look like inches", scale(1.0 / 25.4)},
       {"look like metres", scale(1e-3)},
       {"look like inches or centimetres", scale(0.1)},
-      {"The lower arm would be", scale(1e3)},
+      {"The lower arm would be", scale(10.0)},
       {"apart", [](HardpointSet& set) { point(set, "link_inner_joint").y() -= 5000.0; }},
       {"does not lie outboard", [](HardpointSet& set) { set.side = Side::right; }},
       {"above 'lower_ball_joint'",
@@ -128,8 +137,7 @@ TEST(MakeCorner, SortsPointsAndCovarianceAndMirrorsARightCorner) {
 
 TEST(MakeCorner, NeverCrashesOnNonsense) {
   for (unsigned seed = 0; seed < 2000; ++seed) {
-    HardpointSet set =
-        random_plausible_set(seed % 4 < 2 ? Layout::strut : Layout::double_wishbone, seed, 300.0);
+    HardpointSet set = random_plausible_set(all_layouts()[seed % 5], seed, 300.0);
     try {
       const Curve curve = solve_curve(make_corner(set), {50.0, 50.0}, 10.0);
       for (const CornerState& state : curve.states) EXPECT_TRUE(std::isfinite(state.toe_rad)) << seed;

@@ -9,7 +9,7 @@ namespace pivotfix {
 namespace {
 
 TEST(NewJobText, IsAJobForEveryLayoutSideAndUnit) {
-  for (const Layout layout : {Layout::strut, Layout::double_wishbone})
+  for (const Layout layout : all_layouts())
     for (const Side side : {Side::left, Side::right})
       for (const LengthUnit unit : {LengthUnit::millimetre, LengthUnit::inch}) {
         const TemporaryFolder folder;

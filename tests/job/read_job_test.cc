@@ -246,7 +246,8 @@ const BadJob bad_jobs[] = {
     {"UnknownSide", "side = \"left\"", "side = \"lefft\"",
      "job.toml:2:8: 'lefft' is no side of the car. Known are 'left', 'right'."},
     {"UnknownLayout", "layout = \"strut\"", "layout = \"beam\"",
-     "job.toml:3:10: 'beam' is no suspension layout. Known are 'strut', 'double-wishbone'."},
+     "job.toml:3:10: 'beam' is no suspension layout. Known are 'strut', 'strut-two-links', "
+     "'double-wishbone', 'double-wishbone-upper-spring', 'five-link'."},
     {"SingleTableForAList", "[[scale]]", "[scale]",
      "job.toml:14:1: \"scale\" must be a list of tables, but here is a table. Write it like [[scale]]."},
     {"MissingKey", "length = \"249.6 mm\"\n", "",

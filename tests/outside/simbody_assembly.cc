@@ -15,51 +15,102 @@ SimTK::Vec3 vec(const std::array<double, 3>& v) {
   return {v[0], v[1], v[2]};
 }
 
+// Every body's frame coincides with the car's at ride height, so stations are hardpoints.
+class Assembly {
+ public:
+  explicit Assembly(const NamedPoints& points) : points_(points), matter_(system_) {}
+
+  KnucklePose solve(double travel_mm, double rack_mm, const std::array<double, 3>& rack_axis) {
+    add_lower_part();
+    add_upper_part();
+    const SimTK::Vec3 inner = at("link_inner_joint");
+    const SimTK::Vec3 outer = at("link_outer_joint");
+    SimTK::Constraint::Rod(ground(), inner + rack_mm * vec(rack_axis), knuckle_, outer,
+                           (inner - outer).norm());
+    const SimTK::Vec3 wheel = at("wheel_centre");
+    SimTK::Constraint::PointInPlane(ground(), SimTK::UnitVec3(SimTK::ZAxis), wheel[2] + travel_mm, knuckle_,
+                                    wheel);
+    return assembled();
+  }
+
+ private:
+  bool has(const std::string& name) const { return points_.count(name) > 0; }
+  SimTK::Vec3 at(const std::string& name) const { return vec(points_.at(name)); }
+  SimTK::MobilizedBody& ground() { return matter_.updGround(); }
+
+  SimTK::MobilizedBody::Pin hinged_arm(const std::string& arm) {
+    const SimTK::Transform hinge =
+        frame_along(at(arm + "_rear_pivot"), at(arm + "_front_pivot") - at(arm + "_rear_pivot"));
+    return {ground(), hinge, body_, hinge};
+  }
+
+  // An arm carries the knuckle; between links it floats.
+  void add_lower_part() {
+    if (has("lower_ball_joint")) {
+      SimTK::MobilizedBody::Pin arm = hinged_arm("lower_arm");
+      const SimTK::Transform ball(at("lower_ball_joint"));
+      knuckle_ = SimTK::MobilizedBody::Ball(arm, ball, body_, ball);
+      return;
+    }
+    const SimTK::Transform wheel(at("wheel_centre"));
+    knuckle_ = SimTK::MobilizedBody::Free(ground(), wheel, body_, wheel);
+    add_links("lower");
+  }
+
+  void add_upper_part() {
+    if (has("strut_top_mount")) {
+      const SimTK::Vec3 low = at("strut_axis_low");
+      SimTK::Constraint::PointOnLine(knuckle_, SimTK::UnitVec3(at("strut_top_mount") - low), low, ground(),
+                                     at("strut_top_mount"));
+    } else if (has("upper_ball_joint")) {
+      SimTK::MobilizedBody::Pin arm = hinged_arm("upper_arm");
+      SimTK::Constraint::Ball(arm, at("upper_ball_joint"), knuckle_, at("upper_ball_joint"));
+    } else {
+      add_links("upper");
+    }
+  }
+
+  void add_links(const std::string& level) {
+    for (const char* which : {"_front_link", "_rear_link"}) {
+      const SimTK::Vec3 inner = at(level + which + "_inner_joint");
+      const SimTK::Vec3 outer = at(level + which + "_outer_joint");
+      SimTK::Constraint::Rod(ground(), inner, knuckle_, outer, (inner - outer).norm());
+    }
+  }
+
+  KnucklePose assembled() {
+    SimTK::State state = system_.realizeTopology();
+    matter_.setUseEulerAngles(state, true);
+    system_.realizeModel(state);
+    SimTK::Assembler assembler(system_);
+    assembler.setErrorTolerance(1e-11);
+    assembler.setAccuracy(1e-12);
+    assembler.initialize(state);
+    assembler.assemble();
+    assembler.updateFromInternalState(state);
+    system_.realize(state, SimTK::Stage::Position);
+    const SimTK::Transform& moved = knuckle_.getBodyTransform(state);
+    KnucklePose pose;
+    for (int r = 0; r < 3; ++r) {
+      pose.shift_mm[static_cast<std::size_t>(r)] = moved.p()[r];
+      for (int c = 0; c < 3; ++c)
+        pose.rotation[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)] = moved.R()(r, c);
+    }
+    return pose;
+  }
+
+  const NamedPoints& points_;
+  SimTK::MultibodySystem system_{};
+  SimTK::SimbodyMatterSubsystem matter_;
+  SimTK::Body::Rigid body_{SimTK::MassProperties(1.0, SimTK::Vec3(0), SimTK::Inertia(1))};
+  SimTK::MobilizedBody knuckle_{};
+};
+
 }  // namespace
 
-// Every body's frame coincides with the car's at ride height, so stations are hardpoints.
-std::array<double, 3> spin_axis_by_simbody(const NamedPoints& points,
-                                           const std::array<double, 3>& spin_at_ride, double travel_mm) {
-  const auto at = [&](const char* name) { return vec(points.at(name)); };
-  SimTK::MultibodySystem system;
-  SimTK::SimbodyMatterSubsystem matter(system);
-  const SimTK::Body::Rigid body(SimTK::MassProperties(1.0, SimTK::Vec3(0), SimTK::Inertia(1)));
-  SimTK::MobilizedBody& ground = matter.updGround();
-
-  const SimTK::Transform lower_hinge =
-      frame_along(at("lower_arm_rear_pivot"), at("lower_arm_front_pivot") - at("lower_arm_rear_pivot"));
-  SimTK::MobilizedBody::Pin lower_arm(ground, lower_hinge, body, lower_hinge);
-  const SimTK::Transform ball(at("lower_ball_joint"));
-  SimTK::MobilizedBody::Ball knuckle(lower_arm, ball, body, ball);
-  SimTK::Constraint::Rod link(ground, at("link_inner_joint"), knuckle, at("link_outer_joint"),
-                              (at("link_inner_joint") - at("link_outer_joint")).norm());
-  if (points.count("strut_top_mount") > 0) {
-    const SimTK::Vec3 low = at("strut_axis_low");
-    SimTK::Constraint::PointOnLine(knuckle, SimTK::UnitVec3(at("strut_top_mount") - low), low, ground,
-                                   at("strut_top_mount"));
-  } else {
-    const SimTK::Transform upper_hinge =
-        frame_along(at("upper_arm_rear_pivot"), at("upper_arm_front_pivot") - at("upper_arm_rear_pivot"));
-    SimTK::MobilizedBody::Pin upper_arm(ground, upper_hinge, body, upper_hinge);
-    SimTK::Constraint::Ball(upper_arm, at("upper_ball_joint"), knuckle, at("upper_ball_joint"));
-  }
-  const SimTK::Vec3 wheel = at("wheel_centre");
-  SimTK::Constraint::PointInPlane(ground, SimTK::UnitVec3(SimTK::ZAxis), wheel[2] + travel_mm, knuckle,
-                                  wheel);
-
-  SimTK::State state = system.realizeTopology();
-  matter.setUseEulerAngles(state, true);
-  system.realizeModel(state);
-  SimTK::Assembler assembler(system);
-  assembler.setErrorTolerance(1e-11);
-  assembler.setAccuracy(1e-12);
-  assembler.initialize(state);
-  assembler.assemble();
-  assembler.updateFromInternalState(state);
-  system.realize(state, SimTK::Stage::Position);
-
-  const SimTK::Vec3 spin = knuckle.getBodyRotation(state) * vec(spin_at_ride);
-  return {spin[0], spin[1], spin[2]};
+KnucklePose knuckle_by_simbody(const NamedPoints& points, double travel_mm, double rack_mm,
+                               const std::array<double, 3>& rack_axis) {
+  return Assembly(points).solve(travel_mm, rack_mm, rack_axis);
 }
 
 }  // namespace pivotfix

@@ -10,8 +10,16 @@ namespace pivotfix {
 
 using NamedPoints = std::map<std::string, std::array<double, 3>>;
 
-// The spin axis after the wheel centre rose by `travel_mm`. A corner with a strut_top_mount is a strut.
-std::array<double, 3> spin_axis_by_simbody(const NamedPoints& points,
-                                           const std::array<double, 3>& spin_at_ride, double travel_mm);
+// Takes knuckle points from their place at ride height to where they are: rotation (row by row), then shift.
+struct KnucklePose {
+  std::array<std::array<double, 3>, 3> rotation{};
+  std::array<double, 3> shift_mm{};
+};
+
+// The knuckle after the wheel centre rose by `travel_mm` and the inner link joint moved by `rack_mm` along
+// `rack_axis`. The points' names say what holds it: a strut_top_mount a strut, lower_arm_* and upper_arm_*
+// hinged arms, lower_*_link_* and upper_*_link_* links.
+KnucklePose knuckle_by_simbody(const NamedPoints& points, double travel_mm, double rack_mm = 0.0,
+                               const std::array<double, 3>& rack_axis = {0.0, 1.0, 0.0});
 
 }  // namespace pivotfix

@@ -1,0 +1,222 @@
+// SPDX-License-Identifier: Apache-2.0
+// Figures against closed forms of invented corners, and their derivatives against differences of a solution
+// in long double.
+#include <gtest/gtest.h>
+
+#include <Eigen/LU>
+#include <chrono>
+#include <cstdio>
+
+#include "corner/corner.h"
+#include "corner/figures_at.h"
+#include "example_corners.h"
+
+namespace pivotfix {
+namespace {
+
+Figures at_ride(const HardpointSet& set) {
+  const Corner corner = make_corner(set);
+  return figures(corner, solve_state(corner, 0.0));
+}
+
+TEST(Figures, OfThePlanarConvergingArmsAreThoseOfTheirInstantCentre) {
+  // Elementary geometry of two lines: the arms meet in P. With the link through P the knuckle turns about it.
+  const double p_y = -979.245283;
+  const double p_z = 269.433962;
+  const Figures found = at_ride(converging_set(370.688744, 253.764474));
+  EXPECT_FALSE(found.instant_centre_far);
+  EXPECT_NEAR(found[Figure::instant_centre_y], p_y, 1e-3);
+  EXPECT_NEAR(found[Figure::instant_centre_z], p_z, 1e-3);
+  EXPECT_NEAR(found[Figure::swing_arm_length], 750.0 - p_y, 1e-3);
+  EXPECT_NEAR(found[Figure::roll_centre_height], 750.0 * p_z / (750.0 - p_y), 1e-3);
+  EXPECT_NEAR(found[Figure::camber_per_travel], -1.0 / (750.0 - p_y), 1e-9) << "top goes inboard in bump";
+  // The kingpin runs through (720, 180) and (675, 490) across the car.
+  EXPECT_NEAR(found[Figure::inclination], std::atan2(45.0, 310.0), 1e-12);
+  EXPECT_NEAR(found[Figure::caster], 0.0, 1e-12);
+  EXPECT_NEAR(found[Figure::scrub_radius], 750.0 - (720.0 + 180.0 * 45.0 / 310.0), 1e-9);
+  EXPECT_NEAR(found[Figure::trail], 0.0, 1e-9);
+}
+
+TEST(Figures, OfParallelArmsStayButForTheTrackThatFollowsTheArmsCircle) {
+  const Parallelogram parallelogram;
+  const Corner corner = make_corner(parallelogram.set());
+  const Figures found = figures(corner, solve_state(corner, 50.0));
+  EXPECT_TRUE(found.instant_centre_far);
+  EXPECT_EQ(found[Figure::swing_arm_length], 0.0);
+  EXPECT_NEAR(found[Figure::contact_outward], std::sqrt(350.0 * 350.0 - 50.0 * 50.0) - 350.0, 1e-11);
+  EXPECT_NEAR(found[Figure::contact_upward], 50.0, 1e-11);
+  EXPECT_NEAR(found[Figure::contact_forward], 0.0, 1e-11);
+  EXPECT_NEAR(found[Figure::scrub_radius], 40.0, 1e-9);
+  EXPECT_NEAR(found[Figure::camber], 0.0, 1e-14);
+}
+
+// Where there are ball joints (or a strut's top mount), the axis is the line through them.
+TEST(Figures, SteeringAxisRunsThroughTheJointsThatAreThere) {
+  for (const Layout layout : {Layout::strut, Layout::double_wishbone})
+    for (unsigned seed = 0; seed < 50; ++seed) {
+      const HardpointSet set = random_plausible_set(layout, seed);
+      const Corner corner = make_corner(set);
+      const CornerState state = solve_state(corner, 35.0);
+      const Eigen::Vector3d low = state.moved_from_ride * set.position_vehicle_mm("lower_ball_joint");
+      const Eigen::Vector3d high = layout == Layout::strut
+                                       ? set.position_vehicle_mm("strut_top_mount")
+                                       : state.moved_from_ride * set.position_vehicle_mm("upper_ball_joint");
+      const Eigen::Vector3d axis = high - low;
+      const Figures found = figures(corner, state);
+      EXPECT_NEAR(found[Figure::caster], std::atan2(-axis.x(), axis.z()), 1e-10) << seed;
+      EXPECT_NEAR(found[Figure::inclination], std::atan2(-axis.y(), axis.z()), 1e-10) << seed;
+    }
+}
+
+// Two links and a top mount: the axis lies in the planes of both links with the top mount.
+TEST(Figures, VirtualSteeringAxisOfAStrutMeetsBothLinksAndTheTopMount) {
+  const HardpointSet set = strut_two_links_set();
+  const auto at = [&](const char* name) { return set.position_vehicle_mm(name); };
+  const Eigen::Vector3d top = at("strut_top_mount");
+  const auto plane = [&](const std::string& link) {
+    const Eigen::Vector3d inner = set.position_vehicle_mm(link + "_inner_joint");
+    const Eigen::Vector3d outer = set.position_vehicle_mm(link + "_outer_joint");
+    return Eigen::Vector3d((inner - top).cross(outer - top));
+  };
+  Eigen::Vector3d axis = plane("lower_front_link").cross(plane("lower_rear_link"));
+  if (axis.z() < 0.0) axis = -axis;
+  const SteeringAxis found = steering_axis(make_corner(set));
+  EXPECT_NEAR(found.caster_rad, std::atan2(-axis.x(), axis.z()), 1e-12);
+  EXPECT_NEAR(found.inclination_rad, std::atan2(-axis.y(), axis.z()), 1e-12);
+}
+
+// Links that meet in one joint are an arm.
+TEST(Figures, LinksThatMeetInOneJointMoveAsAnArm) {
+  const HardpointSet arm = strut_set();
+  const auto at = [&](const char* name) { return arm.position_vehicle_mm(name); };
+  HardpointSet links =
+      set_from(Layout::strut_two_links,
+               {at("lower_arm_front_pivot"), at("lower_ball_joint"), at("lower_arm_rear_pivot"),
+                at("lower_ball_joint"), at("strut_top_mount"), at("strut_axis_low"), at("link_inner_joint"),
+                at("link_outer_joint"), at("wheel_centre")});
+  links.wheel = arm.wheel;
+  const Corner first = make_corner(arm);
+  const Corner second = make_corner(links);
+  for (const double travel : {-60.0, 25.0, 70.0}) {
+    const Figures a = figures(first, solve_state(first, travel, 12.0));
+    const Figures b = figures(second, solve_state(second, travel, 12.0));
+    for (std::size_t i = 0; i < figure_count; ++i)
+      EXPECT_NEAR(a.values[i], b.values[i], 1e-8) << name_of(static_cast<Figure>(i)) << " at " << travel;
+  }
+  EXPECT_NEAR(front_view(first).arm_angle_rad, front_view(second).arm_angle_rad, 1e-12);
+}
+
+TEST(Figures, AreTheSameOnBothSidesToTheLastBit) {
+  for (const Layout layout : all_layouts())
+    for (unsigned seed = 0; seed < 20; ++seed) {
+      const HardpointSet set = random_plausible_set(layout, seed);
+      const Corner left = make_corner(set);
+      const Corner right = make_corner(mirrored(set));
+      EXPECT_EQ(figures(left, solve_state(left, -30.0, 10.0)).values,
+                figures(right, solve_state(right, -30.0, 10.0)).values);
+    }
+}
+
+using Real = long double;
+
+// The same equations solved in long double from a solution in double.
+Standing<Real> solved_finely(const Standing<double>& near, const Points<Real>& points, const Drive& drive) {
+  Standing<Real> at{near.list, points, near.reference_mm, {}, near.spin_at_ride};
+  Eigen::Quaternion<Real> turn(Eigen::Quaterniond(near.pose.rotation).cast<Real>());
+  at.pose.shift_mm = near.pose.shift_mm.cast<Real>();
+  for (int i = 0; i < 4; ++i) {
+    at.pose.rotation = turn.normalized().toRotationMatrix();
+    const Equations<Real> now = equations_at(at.list, at.points, at.reference_mm, at.pose, drive);
+    const VectorOf6<Real> change = -Solver6<Real>(now.by_pose).solve(now.residual_mm);
+    at.pose.shift_mm += change.head<3>();
+    const Real angle = change.tail<3>().norm();
+    if (angle > 0.0L)
+      turn = Eigen::AngleAxis<Real>(angle, Vector3<Real>(change.tail<3>() / angle)) * turn.normalized();
+  }
+  at.pose.rotation = turn.normalized().toRotationMatrix();
+  return at;
+}
+
+struct Worst {
+  double relative = 0.0;
+  std::size_t compared = 0;
+};
+
+// All figures by all coordinates of one corner in one position.
+void compare_derivatives(const Corner& corner, double travel_mm, double rack_mm, unsigned seed,
+                         std::array<Worst, figure_count>& worst) {
+  constexpr Real step_mm = 1e-3L;
+  const CornerState state = solve_state(corner, travel_mm, rack_mm);
+  const Drive drive = drive_of(corner, travel_mm, rack_mm);
+  const Standing<double> near = standing(corner, state);
+  const Eigen::MatrixXd exact = figure_derivatives(corner, state);
+  Points<Real> points;
+  for (std::size_t i = 0; i < points.size(); ++i) points[i] = near.points[i].cast<Real>();
+  const bool far = std::abs(figures(corner, state)[Figure::swing_arm_length]) > 20000.0;
+  for (Eigen::Index c = 0; c < exact.cols(); ++c) {
+    Real& coordinate = points[static_cast<std::size_t>(c / 3)][c % 3];
+    const Real here = coordinate;
+    coordinate = here + step_mm;
+    const auto above = figures_of(solved_finely(near, points, drive), drive).values;
+    coordinate = here - step_mm;
+    const auto below = figures_of(solved_finely(near, points, drive), drive).values;
+    coordinate = here;
+    for (std::size_t f = 0; f < figure_count; ++f) {
+      const Figure figure = static_cast<Figure>(f);
+      // An instant centre that is nearly at infinity has derivatives that grow beyond all bounds.
+      if (far && (figure == Figure::instant_centre_y || figure == Figure::instant_centre_z ||
+                  figure == Figure::swing_arm_length))
+        continue;
+      const Eigen::Index row = static_cast<Eigen::Index>(f);
+      const double difference = static_cast<double>((above[f] - below[f]) / (2.0L * step_mm));
+      const double scale = exact.row(row).cwiseAbs().maxCoeff();
+      if (scale < 1e-9) continue;
+      const double relative = std::abs(exact(row, c) - difference) / scale;
+      worst[f].relative = std::max(worst[f].relative, relative);
+      ++worst[f].compared;
+      ASSERT_LT(relative, 1e-6) << name_of(figure) << " by coordinate " << c << ", seed " << seed << ", "
+                                << name_of(corner.layout);
+    }
+  }
+}
+
+TEST(FigureDerivatives, ByEveryCoordinateAgreeWithHighPrecisionDifferences) {
+  std::array<Worst, figure_count> worst{};
+  for (unsigned seed = 0; seed < 2000; ++seed) {
+    const Layout layout = all_layouts()[seed % all_layouts().size()];
+    const double travel = -60.0 + 120.0 * static_cast<double>((seed * 37U) % 101U) / 100.0;
+    const double rack = -30.0 + 60.0 * static_cast<double>((seed * 53U) % 103U) / 102.0;
+    compare_derivatives(make_corner(random_plausible_set(layout, seed / 5)), travel, rack, seed, worst);
+    if (HasFatalFailure()) return;
+  }
+  for (std::size_t f = 0; f < figure_count; ++f) {
+    std::printf("%-26s %8zu derivatives, largest relative difference %.1e\n",
+                std::string(name_of(static_cast<Figure>(f))).c_str(), worst[f].compared, worst[f].relative);
+    EXPECT_GT(worst[f].compared, 10000U);
+  }
+}
+
+TEST(Curve, OfAllLayoutsTakesMillisecondsAtMost) {
+  for (const Layout layout : all_layouts()) {
+    const Corner corner = make_corner(example_set(layout));
+    const auto start = std::chrono::steady_clock::now();
+    constexpr int times = 20;
+    std::size_t states = 0;
+    for (int i = 0; i < times; ++i) states += solve_curve(corner, {80.0, 80.0}, 1.0).states.size();
+    const double ms =
+        std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count() / times;
+    const CornerState state = solve_state(corner, 30.0);
+    const auto then = std::chrono::steady_clock::now();
+    double sum = 0.0;
+    for (int i = 0; i < times; ++i) sum += figure_derivatives(corner, state).sum();
+    const double us =
+        std::chrono::duration<double, std::micro>(std::chrono::steady_clock::now() - then).count() / times;
+    std::printf("%-30s curve of %zu states %.3f ms, all derivatives of a state %.0f us\n",
+                std::string(name_of(layout)).c_str(), states / times, ms, us);
+    EXPECT_LT(ms, 50.0);
+    EXPECT_TRUE(std::isfinite(sum));
+  }
+}
+
+}  // namespace
+}  // namespace pivotfix
