@@ -94,7 +94,7 @@ class Assembly {
     for (int r = 0; r < 3; ++r) {
       pose.shift_mm[static_cast<std::size_t>(r)] = moved.p()[r];
       for (int c = 0; c < 3; ++c)
-        pose.rotation[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)] = moved.R()(r, c);
+        pose.rotation[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)] = moved.R()[r][c];
     }
     return pose;
   }

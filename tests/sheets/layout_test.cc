@@ -72,8 +72,8 @@ TEST_P(DefaultSheets, CarryEveryNumberOnce) {
     for (const CutPiece& piece : page.pieces)
       for (const PrintedTag& tag : piece.tags) numbers.insert(tag.number);
   EXPECT_EQ(numbers,
-            (std::multiset<int>{0,  1,  2,  3,  4,  5,  6,  7,  10, 11, 12, 13, 14, 15, 16, 17, 18,
-                                19, 20, 21, 22, 23, 24, 25, 30, 31, 32, 33, 34, 35, 60, 61, 62, 63}));
+            (std::multiset<int>{0,  1,  2,  3,  4,  5,  6,  7,  10, 11, 12, 13, 14, 15, 16, 17, 18, 19,
+                                20, 21, 22, 23, 24, 25, 26, 27, 30, 31, 32, 33, 34, 35, 60, 61, 62, 63}));
 }
 
 INSTANTIATE_TEST_SUITE_P(OnBothPapers, DefaultSheets, testing::Values(Paper::a4, Paper::letter));
