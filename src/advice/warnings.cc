@@ -147,6 +147,24 @@ void warn_of_uncertainty(const Advice& advice, const Corner& corner, const BestH
 
 }  // namespace
 
+namespace {
+
+constexpr double worth_another_link_mm = 1.0;
+
+// What would cure a curve that bends the same way in bump and droop.
+std::string length_words(const LinkFit& fit) {
+  const double too_short = fit.ideal_link_length_mm - fit.link_length_mm;
+  if (!fit.has_ideal_length || std::abs(too_short) < worth_another_link_mm) return {};
+  const std::string size = mm_words(std::abs(too_short), 0);
+  const bool longer = too_short > 0.0;
+  return " The link is " + size + (longer ? " too short" : " too long") +
+         " for its place: with the inner joint " + size + " further " + (longer ? "inboard" : "outboard") +
+         " along the link, and a link " + (longer ? "longer" : "shorter") +
+         " by as much, the curve would be flat near ride height.";
+}
+
+}  // namespace
+
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
                                      const BestHeight& best) {
   Warnings warnings;
@@ -168,7 +186,8 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
         degree_words(advice.best.largest_change_rad) + " deg of toe change stay even at the best height" +
         (mostly_curved(advice.best) ? ", the same way in bump and in droop" : "") +
         ": that comes from the length of the steering link and the place of its inner joint, and no "
-        "spacer cures it.");
+        "spacer cures it." +
+        (mostly_curved(advice.best) ? length_words(link_fit(corner)) : ""));
   return warnings;
 }
 

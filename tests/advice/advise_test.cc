@@ -182,5 +182,18 @@ TEST(Advise, RefusesWhatCannotBeSolved) {
   EXPECT_THROW(advise(strut_set(), some_rod_end(), {std::nan(""), 40.0}), Problem);
 }
 
+// Arms of 350 mm want a link of 350 mm.
+TEST(Advise, SaysHowMuchTheLinkIsTooShortWhereNoSpacerCuresTheCurve) {
+  Parallelogram parallelogram;
+  parallelogram.link_across_mm = 300.0;
+  const Advice advice = advise(parallelogram.set(), RodEnd{}, {50.0, 50.0});
+  bool told = false;
+  for (const std::string& warning : advice.warnings)
+    told = told || warning.find(
+                       "The link is 50 mm too short for its place: with the inner joint 50 mm further "
+                       "inboard along the link") != std::string::npos;
+  EXPECT_TRUE(told);
+}
+
 }  // namespace
 }  // namespace pivotfix

@@ -11,6 +11,7 @@
 #include <limits>
 #include <regex>
 
+#include "corner/example_corners.h"
 #include "made_up_report.h"
 #include "page_reader.h"
 
@@ -260,6 +261,29 @@ TEST(FrontViewPicture, RightCornerIsTheMirrorImage) {
 }
 
 // Scale from the 100 mm bar; the link's length in the front view by Pythagoras from the hardpoints.
+// Two joints for each link, arm and strut, the steering link's inner one, and the wheel centre.
+TEST(FrontViewPicture, DrawsTheArmsAndLinksOfEveryLayout) {
+  struct Drawn {
+    Layout layout;
+    std::size_t joints;
+    const char* lower;
+    const char* upper;
+  };
+  for (const Drawn& drawn : {Drawn{Layout::strut, 6, "lower arm", "strut"},
+                             Drawn{Layout::strut_two_links, 8, "lower links", "strut"},
+                             Drawn{Layout::double_wishbone, 6, "lower arm", "upper arm"},
+                             Drawn{Layout::double_wishbone_upper_spring, 6, "lower arm", "upper arm"},
+                             Drawn{Layout::five_link, 10, "lower links", "upper links"}}) {
+    ReportInput input = made_up_strut_report();
+    input.hardpoints = example_set(drawn.layout);
+    const Page page = read_page(report_html(input));
+    EXPECT_EQ(page.with("circle", "joint").size(), drawn.joints) << name_of(drawn.layout);
+    EXPECT_NE(page.text.find(drawn.lower), std::string::npos) << name_of(drawn.layout);
+    EXPECT_NE(page.text.find(drawn.upper), std::string::npos) << name_of(drawn.layout);
+    EXPECT_NE(page.text.find(words_of(drawn.layout)), std::string::npos) << name_of(drawn.layout);
+  }
+}
+
 TEST(FrontViewPicture, IsToScale) {
   const Page page = read_page(report_html(made_up_strut_report()));
   const auto bar = page.with("line", "scale-bar");
