@@ -5,6 +5,7 @@
 #include "base/problem.h"
 #include "base/units.h"
 #include "network/adjustment.h"
+#include "network/cross_validation.h"
 #include "network/network.h"
 #include "network/outliers.h"
 
@@ -132,7 +133,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
     constexpr double robust_scale = 6.0;
     bundle = adjust(bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20}).bundle;
     now.found = covariance(bundle);
-    const int rejected = reject_outliers(now.started, now.found, now.noise_scale, input);
+    const int rejected = reject_outliers(now.started, now.found, input);
     if (rejected > 0) {
       drop_loose_ends(now.started);
       choose_datum(bundle);
@@ -151,6 +152,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   weigh_observations(now.started, now.noise_scale);
   bundle = adjust(bundle, {false, 0.0, 20}).bundle;
   now.found = covariance(bundle);
+  now.cross_validation = cross_validate(now.started);
   return now;
 }
 

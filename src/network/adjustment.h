@@ -11,6 +11,7 @@ namespace pivotfix {
 struct Adjustment {
   StartedBundle started{};
   BundleCovariance found{};
+  CrossValidation cross_validation{};
   double noise_scale = 1.0;  // by which the edge fits' own standard deviations were multiplied
 };
 

@@ -27,9 +27,9 @@ struct MeasuredCorners {
 
 struct EdgeNoise {
   double smallest_px = 0.02;     // of one edge point: below that a fit residual is luck
-  double line_px = 0.008;        // of a whole line's offset: what more edge points do not average away
+  double line_px = 0.004;        // of a whole line's offset: what more edge points do not average away
   double common_shift_px = 1.0;  // of all four edges outwards
-  double pair_shift_px = 0.15;   // of one pair of opposite edges outwards, the other inwards
+  double pair_shift_px = 0.10;   // of one pair of opposite edges outwards, the other inwards
 };
 
 // `shift` is the photo's own. Empty when an edge has too few points, the lines do not make a quadrilateral,

@@ -75,6 +75,8 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
     for (std::size_t b = 0; b < kept.size(); ++b)
       network.tag_covariance.block<6, 6>(6 * a, 6 * b) =
           done.found.targets.block<6, 6>(6 * kept[a], 6 * kept[b]);
+  const double widened = std::max(1.0, done.cross_validation.ratio);
+  network.tag_covariance *= widened * widened;
 }
 
 void report_lenses(const Adjustment& done, Network& network) {
@@ -131,6 +133,7 @@ Network describe(const Adjustment& done, const NetworkInput& input) {
   network.rejected = done.started.rejected;
   network.centre_rms_px = all.rms_px();
   network.noise_factor = done.noise_scale;
+  network.cross_validation = done.cross_validation;
   network.shift_sigma = bundle.shift_sigma;
   network.observations = done.found.residuals;
   network.unknowns = done.found.unknowns;

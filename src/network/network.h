@@ -92,6 +92,16 @@ struct RejectedSighting {
   std::string reason{};
 };
 
+// Two adjustments of their own, from the odd and from the even photos.
+struct CrossValidation {
+  bool done = false;          // false: too few photos or common tags for it
+  int tags = 0;               // that both place
+  double apart_rms_mm = 0.0;  // between both places of a tag, 3-D
+  // Root mean square of these differences over what their covariances predict. One is the truth of a network
+  // that knows all its errors; where it is larger, the stated covariance has been widened by its square.
+  double ratio = 1.0;
+};
+
 struct Network {
   std::vector<Station> stations{};  // in the order of the input's photos
   std::vector<TagInSpace> tags{};   // by number, then by set
@@ -105,6 +115,9 @@ struct Network {
   double centre_rms_px = 0.0;  // of all tag centres, per axis
   double noise_factor = 1.0;   // by which sighting covariances were scaled (a posteriori sigma0)
   PhotoShift shift_sigma{};    // found spread of the photos' shifts: px, px, relative focal length
+  CrossValidation cross_validation{};
+  // What a person should look at, in plain sentences: a tag that was moved, strips that disagree.
+  std::vector<std::string> warnings{};
   int observations = 0;
   int unknowns = 0;
 
