@@ -133,7 +133,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
     constexpr double robust_scale = 6.0;
     bundle = adjust(bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20}).bundle;
     now.found = covariance(bundle);
-    const int rejected = reject_outliers(now.started, now.found, input);
+    const int rejected = reject_outliers(now.started, now.found, now.noise_scale, input);
     if (rejected > 0) {
       drop_loose_ends(now.started);
       choose_datum(bundle);

@@ -45,7 +45,7 @@ double found_noise_robust(const Bundle& bundle, const BundleCovariance& found) {
 
 int reject_outliers(StartedBundle& started, const BundleCovariance& found, const NetworkInput& input) {
   Bundle& bundle = started.bundle;
-  const double noise = found_noise_robust(bundle, found);
+  const double noise = std::max(found_noise_robust(bundle, found), 1.0 / noise_scale);
   std::vector<std::pair<double, std::size_t>> suspects;
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     if (bundle.observations[i].rejected || found.observation_redundancy[i] < 0.5) continue;

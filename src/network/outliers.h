@@ -16,7 +16,8 @@ double centre_miss_px(const Bundle& bundle, const BundleObservation& observation
 double found_noise_robust(const Bundle& bundle, const BundleCovariance& found);
 
 // Rejects the sighting that fits worst in each photo and tag, if it is no noise, and says so in
-// `started.rejected`. Returns how many.
+// `started.rejected`. `noise_scale` is what the weights were made with: very quiet photos do not make the
+// edge fits' own standard deviations, which allow for small model errors, any smaller here. Returns how many.
 int reject_outliers(StartedBundle& started, const BundleCovariance& found, const NetworkInput& input);
 
 // Rejects sightings of tags in one photo only and photos with a single tag: they hold nothing together.
