@@ -20,45 +20,17 @@ struct Line {
   double offset_variance = 0.0, angle_variance = 0.0;
 };
 
-// Total least squares (smallest eigenvector of the scatter matrix); `inside` tells which way is outwards.
-std::optional<Line> fit_line(const std::vector<Vector2d>& points, const Vector2d& inside,
-                             const EdgeNoise& noise, double alike) {
-  const auto count = static_cast<double>(points.size());
-  if (points.size() < 4) return std::nullopt;
-  Vector2d middle = Vector2d::Zero();
-  for (const Vector2d& point : points) middle += point / count;
-  Eigen::Matrix2d scatter = Eigen::Matrix2d::Zero();
-  for (const Vector2d& point : points) scatter += (point - middle) * (point - middle).transpose();
-  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(scatter);
-  Line line;
-  line.middle = middle;
-  line.normal = axes.eigenvectors().col(0);
-  if (line.normal.dot(middle - inside) < 0.0) line.normal = -line.normal;
-  const double point_variance =
-      alike * std::max(axes.eigenvalues()[0] / (count - 2.0), noise.smallest_px * noise.smallest_px);
-  const double length_square = 12.0 * axes.eigenvalues()[1] / count;
-  if (length_square <= 0.0) return std::nullopt;
-  const double line_variance = noise.line_px * noise.line_px;
-  line.offset_variance = point_variance / count + line_variance;
-  line.angle_variance = point_variance / axes.eigenvalues()[1] + 12.0 * line_variance / length_square;
-  return line;
-}
-
-// Straight picture coordinates: what the lens would show without distortion.
-std::optional<Vector2d> straightened(const Vector2d& pixel, const Lens& lens, const PhotoShift& shift) {
-  const auto direction = direction_from_pixel(lens, shift, pixel);
-  if (!direction) return std::nullopt;
-  return Vector2d(*direction * lens.focal_px());
-}
-
-Vector2d bent(const Vector2d& straight, const Lens& lens, const PhotoShift& shift) {
-  return pixel_from_direction(lens, shift, (straight / lens.focal_px()).homogeneous());
-}
+// How the points of all four edges scatter about their lines, px^2 (straightened), and how much alike they
+// err.
+struct PointScatter {
+  double point_variance = 0.0;
+  double alike = 1.0;
+};
 
 // Neighbouring points of an edge err alike where a shadow, a neighbour or ringing bends the edge: by how much
 // the mean of a stretch scatters more than independent points would let it (batch means: Law and Kelton,
 // "Simulation Modeling and Analysis", chapter 9, from memory). One factor for all edges of a sighting.
-double alike_factor(const std::array<std::vector<Vector2d>, 4>& edges) {
+PointScatter point_scatter(const std::array<std::vector<Vector2d>, 4>& edges) {
   constexpr std::size_t stretches = 8;
   double of_means = 0.0, of_points = 0.0;
   double freedom_means = 0.0, freedom_points = 0.0;
@@ -82,8 +54,48 @@ double alike_factor(const std::array<std::vector<Vector2d>, 4>& edges) {
     of_points += axes.eigenvalues()[0];
     freedom_points += static_cast<double>(count) - 2.0;
   }
-  if (of_points <= 0.0) return 1.0;
-  return std::max(1.0, (of_means / freedom_means) / (of_points / freedom_points));
+  if (of_points <= 0.0) return {};
+  const double point_variance = of_points / freedom_points;
+  return {point_variance, std::max(1.0, of_means / freedom_means / point_variance)};
+}
+
+// Total least squares (smallest eigenvector of the scatter matrix); `inside` tells which way is outwards.
+std::optional<Line> fit_line(const std::vector<Vector2d>& points, const Vector2d& inside,
+                             const EdgeNoise& noise, const PointScatter& scatter_of_all) {
+  const auto count = static_cast<double>(points.size());
+  if (points.size() < 4) return std::nullopt;
+  Vector2d middle = Vector2d::Zero();
+  for (const Vector2d& point : points) middle += point / count;
+  Eigen::Matrix2d scatter = Eigen::Matrix2d::Zero();
+  for (const Vector2d& point : points) scatter += (point - middle) * (point - middle).transpose();
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(scatter);
+  Line line;
+  line.middle = middle;
+  line.normal = axes.eigenvectors().col(0);
+  if (line.normal.dot(middle - inside) < 0.0) line.normal = -line.normal;
+  // One edge's few points tell its noise poorly: those of all four count as this many more.
+  constexpr double borrowed_points = 60.0;
+  const double own_variance = (axes.eigenvalues()[0] + borrowed_points * scatter_of_all.point_variance) /
+                              (count - 2.0 + borrowed_points);
+  const double point_variance =
+      scatter_of_all.alike * std::max(own_variance, noise.smallest_px * noise.smallest_px);
+  const double length_square = 12.0 * axes.eigenvalues()[1] / count;
+  if (length_square <= 0.0) return std::nullopt;
+  const double line_variance = noise.line_px * noise.line_px;
+  line.offset_variance = point_variance / count + line_variance;
+  line.angle_variance = point_variance / axes.eigenvalues()[1] + 12.0 * line_variance / length_square;
+  return line;
+}
+
+// Straight picture coordinates: what the lens would show without distortion.
+std::optional<Vector2d> straightened(const Vector2d& pixel, const Lens& lens, const PhotoShift& shift) {
+  const auto direction = direction_from_pixel(lens, shift, pixel);
+  if (!direction) return std::nullopt;
+  return Vector2d(*direction * lens.focal_px());
+}
+
+Vector2d bent(const Vector2d& straight, const Lens& lens, const PhotoShift& shift) {
+  return pixel_from_direction(lens, shift, (straight / lens.focal_px()).homogeneous());
 }
 
 struct Corner2 {
@@ -118,10 +130,10 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
   for (int edge = 0; edge < 4; ++edge)
     for (const EdgePoint& point : sighting.edge_points[edge])
       if (const auto straight = straightened(point.point_px, lens, shift)) points[edge].push_back(*straight);
-  const double alike = alike_factor(points);
+  const PointScatter scatter = point_scatter(points);
   std::array<Line, 4> lines;
   for (int edge = 0; edge < 4; ++edge) {
-    const auto line = fit_line(points[edge], *inside, noise, alike);
+    const auto line = fit_line(points[edge], *inside, noise, scatter);
     if (!line) return std::nullopt;
     lines[edge] = *line;
   }

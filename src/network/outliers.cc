@@ -43,7 +43,8 @@ double found_noise_robust(const Bundle& bundle, const BundleCovariance& found) {
   return std::sqrt(*middle / chi_square_median);
 }
 
-int reject_outliers(StartedBundle& started, const BundleCovariance& found, const NetworkInput& input) {
+int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale,
+                    const NetworkInput& input) {
   Bundle& bundle = started.bundle;
   const double noise = std::max(found_noise_robust(bundle, found), 1.0 / noise_scale);
   std::vector<std::pair<double, std::size_t>> suspects;
