@@ -13,7 +13,7 @@ namespace pivotfix {
 
 namespace {
 
-constexpr int most_rounds = 12;
+constexpr int most_rounds = 16;
 // Start of the photos' shifts before their spread is estimated, and what counts as none.
 constexpr PhotoShift first_shift_sigma{3.0, 3.0, 1e-3};
 constexpr PhotoShift least_shift_sigma{0.05, 0.05, 2e-5};
@@ -128,12 +128,13 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   scale_to_bars(now.started);
   bundle.shift_sigma = first_shift_sigma;
   now.noise_scale = 4.0;  // until the photos tell: rejects only what is grossly wrong
+  bool readmitted = false;
   for (int round = 0; round < most_rounds; ++round) {
     weigh_observations(now.started, now.noise_scale);
     constexpr double robust_scale = 6.0;
     bundle = adjust(bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20}).bundle;
     now.found = covariance(bundle);
-    const int rejected = reject_outliers(now.started, now.found, now.noise_scale, input);
+    const int rejected = reject_outliers(now.started, now.found, now.noise_scale);
     if (rejected > 0) {
       drop_loose_ends(now.started);
       choose_datum(bundle);
@@ -145,7 +146,8 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
     const bool settled = rejected == 0 && round >= 3 && std::abs(noise - 1.0) < 0.01 &&
                          std::abs(shift_sigma[0] / bundle.shift_sigma[0] - 1.0) < 0.05 &&
                          std::abs(shift_sigma[2] / bundle.shift_sigma[2] - 1.0) < 0.05;
-    if (settled) break;
+    if (settled && (readmitted || readmit_innocent(now.started) == 0)) break;
+    if (settled) readmitted = true;
     now.noise_scale *= noise;
     bundle.shift_sigma = shift_sigma;
   }

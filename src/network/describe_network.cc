@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "network/adjustment.h"
+#include "network/faults.h"
 #include "network/outliers.h"
 
 namespace pivotfix {
@@ -130,13 +131,14 @@ Network describe(const Adjustment& done, const NetworkInput& input) {
   report_tags(done, input, by_tag, network);
   report_lenses(done, network);
   report_scale_bars(done, input, network);
-  network.rejected = done.started.rejected;
+  network.rejected = done.started.all_rejected(input);
   network.centre_rms_px = all.rms_px();
   network.noise_factor = done.noise_scale;
   network.cross_validation = done.cross_validation;
   network.shift_sigma = bundle.shift_sigma;
   network.observations = done.found.residuals;
   network.unknowns = done.found.unknowns;
+  network.warnings = find_faults(done, input, network);
   return network;
 }
 

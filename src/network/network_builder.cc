@@ -185,9 +185,13 @@ void take_poses(const StartPoses& poses, StartedBundle& started) {
     if (poses.camera_from_network[i]) bundle.stations[i].camera_from_network = *poses.camera_from_network[i];
   for (std::size_t i = 0; i < bundle.targets.size(); ++i)
     if (poses.network_from_tag[i]) bundle.targets[i].network_from_target = *poses.network_from_tag[i];
-  for (BundleObservation& observation : bundle.observations)
-    observation.rejected =
-        !poses.camera_from_network[observation.station] || !poses.network_from_tag[observation.target];
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+    const BundleObservation& observation = bundle.observations[i];
+    if (poses.camera_from_network[observation.station] && poses.network_from_tag[observation.target])
+      started.readmit(i);
+    else
+      started.reject(i, "does not hang together with the other photos");
+  }
 }
 
 StartPoses poses_of(const StartedBundle& started, const StartPoses& before) {
@@ -216,9 +220,29 @@ int target_of(const StartedBundle& started, const PlacedTag& tag) {
   return place != started.tags.end() && *place == tag ? static_cast<int>(place - started.tags.begin()) : -1;
 }
 
+void StartedBundle::reject(std::size_t observation, std::string why, bool suspected) {
+  bundle.observations[observation].rejected = true;
+  used[observation].why_rejected = std::move(why);
+  used[observation].suspected = suspected;
+}
+
+void StartedBundle::readmit(std::size_t observation) {
+  bundle.observations[observation].rejected = false;
+  used[observation].why_rejected.clear();
+  used[observation].suspected = false;
+}
+
+std::vector<RejectedSighting> StartedBundle::all_rejected(const NetworkInput& input) const {
+  std::vector<RejectedSighting> all = unusable;
+  for (std::size_t i = 0; i < used.size(); ++i)
+    if (bundle.observations[i].rejected)
+      all.push_back({input.photos[used[i].photo].photo, used[i].sighting->tag_number, used[i].why_rejected});
+  return all;
+}
+
 StartedBundle start_bundle(const NetworkInput& input) {
   StartedBundle started;
-  const auto usable = usable_sightings(input, started.rejected);
+  const auto usable = usable_sightings(input, started.unusable);
   require_photos(input, usable);
   add_lenses(input, started);
   add_targets(input, usable, started);
@@ -248,12 +272,12 @@ void weigh_observations(StartedBundle& started, double noise_scale) {
   Bundle& bundle = started.bundle;
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     BundleObservation& observation = bundle.observations[i];
-    if (observation.rejected) continue;
+    if (observation.rejected && !started.used[i].suspected) continue;
     const BundleStation& station = bundle.stations[observation.station];
     const auto measured =
         measure_corners(*started.used[i].sighting, bundle.lenses[station.lens].lens, station.shift);
     if (!measured) {
-      observation.rejected = true;
+      started.reject(i, "its edges do not make four corners");
       continue;
     }
     observation.points_px.assign(measured->corner_px.begin(), measured->corner_px.end());

@@ -15,6 +15,8 @@ namespace pivotfix {
 struct UsedSighting {
   int photo = 0;
   const Sighting* sighting = nullptr;
+  std::string why_rejected{};  // set while its observation is rejected
+  bool suspected = false;      // rejected for its misfit alone
 };
 
 // A bundle with poses found by vote; observations stand in the order of `used`, weighted evenly (2 px).
@@ -23,7 +25,11 @@ struct StartedBundle {
   std::vector<UsedSighting> used{};  // parallel to bundle.observations
   std::vector<PlacedTag> tags{};     // of bundle.targets, sorted
   std::vector<LensGroup> groups{};
-  std::vector<RejectedSighting> rejected{};
+  std::vector<RejectedSighting> unusable{};  // not among `used`
+
+  void reject(std::size_t observation, std::string why, bool suspected = false);
+  void readmit(std::size_t observation);
+  std::vector<RejectedSighting> all_rejected(const NetworkInput& input) const;
 };
 
 // Index of a tag among the bundle's targets, or -1.

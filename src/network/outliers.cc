@@ -22,6 +22,11 @@ double normal_deviate(double squares, double freedom) {
   return (std::cbrt(squares / freedom) - (1.0 - spread)) / std::sqrt(spread);
 }
 
+std::string misfit_words(double miss_px, double deviate) {
+  return "does not fit: its centre is " + format_fixed(miss_px, 2) + " px off, " + format_fixed(deviate, 1) +
+         " standard deviations (" + format_fixed(outlier_deviate, 1) + " allowed)";
+}
+
 }  // namespace
 
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation) {
@@ -43,30 +48,49 @@ double found_noise_robust(const Bundle& bundle, const BundleCovariance& found) {
   return std::sqrt(*middle / chi_square_median);
 }
 
-int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale,
-                    const NetworkInput& input) {
+int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale) {
   Bundle& bundle = started.bundle;
   const double noise = std::max(found_noise_robust(bundle, found), 1.0 / noise_scale);
   std::vector<std::pair<double, std::size_t>> suspects;
+  std::vector<int> of_target(bundle.targets.size());
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
-    if (bundle.observations[i].rejected || found.observation_redundancy[i] < 0.5) continue;
+    if (bundle.observations[i].rejected) continue;
+    ++of_target[bundle.observations[i].target];
+    if (found.observation_redundancy[i] < 0.5) continue;
     const double deviate =
         normal_deviate(found.observation_square[i] / (noise * noise), found.observation_redundancy[i]);
     if (deviate > outlier_deviate) suspects.emplace_back(deviate, i);
   }
   std::sort(suspects.rbegin(), suspects.rend());
-  std::vector<bool> photo_done(bundle.stations.size(), false), tag_done(bundle.targets.size(), false);
+  // One that fits badly spoils its neighbours in the photo and of the tag: only the worst of each goes. A tag
+  // that was moved spoils many photos at once, grossly; up to a quarter of its sightings go together.
+  constexpr double gross = 3.0 * outlier_deviate;
+  std::vector<int> in_photo(bundle.stations.size()), of_tag(bundle.targets.size());
   int count = 0;
   for (const auto& [deviate, i] : suspects) {
-    BundleObservation& observation = bundle.observations[i];
-    if (photo_done[observation.station] || tag_done[observation.target]) continue;
-    photo_done[observation.station] = tag_done[observation.target] = true;
-    observation.rejected = true;
-    started.rejected.push_back(
-        {input.photos[observation.station].photo, started.tags[observation.target].number,
-         "does not fit: its centre is " + format_fixed(centre_miss_px(bundle, observation), 2) + " px off, " +
-             format_fixed(deviate, 1) + " standard deviations (" + format_fixed(outlier_deviate, 1) +
-             " allowed)"});
+    const BundleObservation& observation = bundle.observations[i];
+    const int most_of_tag = deviate > gross ? std::max(1, of_target[observation.target] / 4) : 1;
+    if (in_photo[observation.station] >= 1 || of_tag[observation.target] >= most_of_tag) continue;
+    ++in_photo[observation.station];
+    ++of_tag[observation.target];
+    started.reject(i, misfit_words(centre_miss_px(bundle, observation), deviate), true);
+    ++count;
+  }
+  return count;
+}
+
+int readmit_innocent(StartedBundle& started) {
+  Bundle& bundle = started.bundle;
+  int count = 0;
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+    const BundleObservation& observation = bundle.observations[i];
+    if (!started.used[i].suspected) continue;
+    const double square =
+        (observation.square_root_information * residuals_px(bundle, observation)).squaredNorm();
+    if (normal_deviate(square, static_cast<double>(observation.square_root_information.rows())) >
+        outlier_deviate)
+      continue;
+    started.readmit(i);
     ++count;
   }
   return count;
@@ -82,10 +106,13 @@ void drop_loose_ends(StartedBundle& started) {
       ++of_station[observation.station];
       ++of_target[observation.target];
     }
-    for (BundleObservation& observation : bundle.observations) {
+    for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+      const BundleObservation& observation = bundle.observations[i];
       if (observation.rejected) continue;
       if (of_station[observation.station] >= 2 && of_target[observation.target] >= 2) continue;
-      observation.rejected = changed = true;
+      started.reject(i, of_target[observation.target] < 2 ? "no other photo that fits shows this tag"
+                                                          : "is the only tag of this photo that fits");
+      changed = true;
     }
   }
 }

@@ -15,11 +15,14 @@ double centre_miss_px(const Bundle& bundle, const BundleObservation& observation
 // move.
 double found_noise_robust(const Bundle& bundle, const BundleCovariance& found);
 
-// Rejects the sighting that fits worst in each photo and tag, if it is no noise, and says so in
-// `started.rejected`. `noise_scale` is what the weights were made with: very quiet photos do not make the
-// edge fits' own standard deviations, which allow for small model errors, any smaller here. Returns how many.
-int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale,
-                    const NetworkInput& input);
+// Rejects the sighting that fits worst in each photo and tag, if it is no noise. `noise_scale` is what the
+// weights were made with: very quiet photos do not make the edge fits' own standard deviations, which allow
+// for small model errors, any smaller here. Returns how many.
+int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale);
+
+// Takes back those that were rejected only because a worse one, now gone, had bent their tag or photo.
+// Returns how many.
+int readmit_innocent(StartedBundle& started);
 
 // Rejects sightings of tags in one photo only and photos with a single tag: they hold nothing together.
 void drop_loose_ends(StartedBundle& started);

@@ -92,9 +92,9 @@ Markup answer_section(const ReportInput& input) {
   section +=
       element("p", {{"class", "caution"}},
               element("b", "Caution. ") + plain(std::string(short_caution) + " See the end of this report."));
-  if (!input.advice.warnings.empty())
-    section += element("div", {{"class", "warnings"}},
-                       element("b", "What limits this answer") + bullets(input.advice.warnings));
+  if (const auto limits = limits_of(input); !limits.empty())
+    section +=
+        element("div", {{"class", "warnings"}}, element("b", "What limits this answer") + bullets(limits));
   return element("section", section);
 }
 

@@ -162,8 +162,17 @@ std::string network_summary(const Network& network) {
          "; tag centres fit to " + pixels(network.centre_rms_px) + " px";
 }
 
+std::string halves_text(const CrossValidation& halves, LengthUnit unit) {
+  if (!halves.done) return "too few photos to compare odd ones with even ones";
+  const std::string ratio = format_fixed(halves.ratio, 2);
+  return "from odd and from even photos alone, tags lie " + length_text(halves.apart_rms_mm, 0.0, unit, 3) +
+         " apart, " + ratio + " times what their uncertainties let expect" +
+         (halves.ratio > 1.0 ? "; all uncertainties are widened by that" : "");
+}
+
 Markup photographs_section(const Network& network, LengthUnit unit) {
   Markup section = paragraph(network_summary(network) + ".");
+  section += paragraph("Check: " + halves_text(network.cross_validation, unit) + ".");
   section += paragraph(
       "\xE2\x80\x9CGood\xE2\x80\x9D means: a photo sees at least " +
           std::to_string(fewest_sightings_of_photo) + " tags; a tag is in at least " +

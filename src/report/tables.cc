@@ -234,6 +234,13 @@ std::string how_sure(const ReportInput& input) {
          "two.";
 }
 
+std::vector<std::string> limits_of(const ReportInput& input) {
+  std::vector<std::string> limits;
+  if (input.network) limits = input.network->warnings;
+  limits.insert(limits.end(), input.advice.warnings.begin(), input.advice.warnings.end());
+  return limits;
+}
+
 std::string spoken(std::string_view hardpoint_name) {
   std::string words(hardpoint_name);
   std::replace(words.begin(), words.end(), '_', ' ');

@@ -52,6 +52,9 @@ std::string spacers_text(const std::vector<Spacer>& spacers, LengthUnit unit, co
 // What the ± of the best height means, in a sentence or two.
 std::string how_sure(const ReportInput& input);
 
+// What the advice and the photographs warn of.
+std::vector<std::string> limits_of(const ReportInput& input);
+
 // "lower arm front pivot"
 std::string spoken(std::string_view hardpoint_name);
 

@@ -208,8 +208,9 @@ std::string steer_text(const ReportInput& input) {
   text += toe_lines(input);
   text += reading_lines(input);
   text += what_if_lines(input);
-  if (!input.advice.warnings.empty()) text += "\nWhat limits this answer\n";
-  for (const std::string& warning : input.advice.warnings) text += wrapped(warning, "  - ");
+  const auto limits = limits_of(input);
+  if (!limits.empty()) text += "\nWhat limits this answer\n";
+  for (const std::string& limit : limits) text += wrapped(limit, "  - ");
   return text + caution_lines();
 }
 
@@ -227,6 +228,8 @@ std::string locate_text(const HardpointSet& hardpoints, const Network& network, 
   text += has_uncertainties(hardpoints) ? "  \xC2\xB1 is one standard uncertainty.\n"
                                         : "  These points came without uncertainties.\n";
   text += "\n" + wrapped(network_summary(network) + ".", "Photographs: ");
+  for (const std::string& warning : network.warnings) text += wrapped(warning, "  ! ");
+  text += wrapped(halves_text(network.cross_validation, unit) + ".", "  Check: ");
   std::string doubts;
   for (const Station& station : network.stations)
     if (!station.used)

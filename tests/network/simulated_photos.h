@@ -25,6 +25,8 @@ struct Wishes {
   double principal_shift_px = 0.0;  // stabiliser, standard deviation per photo
   double focal_change = 0.0;        // autofocus, relative standard deviation per photo
   double printed_scale = 1.0;       // what the printer made of the tags' sides
+  int peeling_tag = -1;             // one corner of it stands off
+  double peeled_mm = 0.0;           // by so much
 };
 
 struct Truth {
@@ -91,7 +93,7 @@ inline PhotoSightings photo_of(const Truth& truth, const Camera& camera,
                                double outward_px, std::mt19937& random) {
   std::normal_distribution<double> normal(0.0, 1.0);
   const double half = 0.5 * side_mm * wishes.printed_scale;
-  const std::array<Vector3d, 4> corner{
+  const std::array<Vector3d, 4> flat_corner{
       Vector3d{-half, -half, 0}, {half, -half, 0}, {half, half, 0}, {-half, half, 0}};
   PhotoSightings photo;
   photo.camera = {"Halm", "Pocket 3", "", 5.6, 26.0, 1.0, truth.width, truth.height};
@@ -100,6 +102,8 @@ inline PhotoSightings photo_of(const Truth& truth, const Camera& camera,
     const Vector3d face = world_from_tag.rotation * Vector3d::UnitZ();
     const Vector3d towards = (camera.place_mm - world_from_tag.translation_mm).normalized();
     if (face.dot(towards) < std::cos(65 * M_PI / 180)) continue;
+    auto corner = flat_corner;
+    if (static_cast<int>(tag) == wishes.peeling_tag) corner[2].z() = wishes.peeled_mm;
     Sighting sighting;
     sighting.tag_number = static_cast<int>(tag);
     bool inside = true;

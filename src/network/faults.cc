@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "network/faults.h"
+
+#include <Eigen/Cholesky>
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "base/units.h"
+#include "network/outliers.h"
+
+namespace pivotfix {
+
+namespace {
+
+// Two-sided critical value of a normalised residual at one per mille (Baarda, "A Testing Procedure for Use in
+// Geodetic Networks", Netherlands Geodetic Commission, 1968).
+constexpr double critical_residual = 3.29;
+
+struct Ray {
+  int photo = 0;
+  Eigen::Vector3d eye_mm, direction;  // in the network; unit direction
+  double focal_px = 1.0;
+};
+
+Ray ray_to_centre(const Bundle& bundle, const UsedSighting& used, const BundleObservation& observation) {
+  const BundleStation& station = bundle.stations[observation.station];
+  const Lens& lens = bundle.lenses[station.lens].lens;
+  const RigidTransform network_from_camera = station.camera_from_network.inverse();
+  Ray ray{used.photo, network_from_camera.translation_mm, Eigen::Vector3d::UnitZ(), lens.focal_px()};
+  if (const auto place = direction_from_pixel(lens, station.shift, used.sighting->centre_px))
+    ray.direction = network_from_camera.rotation * place->homogeneous().normalized();
+  return ray;
+}
+
+Eigen::Matrix3d across(const Ray& ray) {
+  return Eigen::Matrix3d::Identity() - ray.direction * ray.direction.transpose();
+}
+
+// Where rays come closest to each other (least squares of distances); empty when they do not meet within
+// `most_miss_px` in the picture, or run nearly parallel.
+std::optional<Eigen::Vector3d> meeting_point(const std::vector<Ray>& rays, double most_miss_px) {
+  Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d right = Eigen::Vector3d::Zero();
+  for (const Ray& ray : rays) {
+    normal += across(ray);
+    right += across(ray) * ray.eye_mm;
+  }
+  if (normal.determinant() < 1e-3 * std::pow(static_cast<double>(rays.size()), 3)) return std::nullopt;
+  const Eigen::Vector3d point = normal.ldlt().solve(right);
+  for (const Ray& ray : rays) {
+    const double depth_mm = ray.direction.dot(point - ray.eye_mm);
+    if (depth_mm <= 0.0) return std::nullopt;
+    const double miss_mm = (across(ray) * (point - ray.eye_mm)).norm();
+    if (miss_mm / depth_mm * ray.focal_px > most_miss_px) return std::nullopt;
+  }
+  return point;
+}
+
+std::string names_of(const std::vector<Ray>& rays, const NetworkInput& input) {
+  constexpr std::size_t most_named = 4;
+  std::string names;
+  for (std::size_t i = 0; i < std::min(most_named, rays.size()); ++i)
+    names += (i == 0 ? "" : ", ") + input.photos[rays[i].photo].photo;
+  if (rays.size() > most_named) names += " and " + std::to_string(rays.size() - most_named) + " more";
+  return names;
+}
+
+// What is rejected of one tag.
+struct OddSightings {
+  std::size_t all = 0;  // of the tag, odd or not
+  std::vector<Ray> rays;
+  double centre_miss_px = 0.0;  // the middle one of them
+};
+
+OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
+  const Bundle& bundle = done.started.bundle;
+  OddSightings odd;
+  std::vector<double> misses_px;
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+    const BundleObservation& observation = bundle.observations[i];
+    if (observation.target != static_cast<int>(target)) continue;
+    ++odd.all;
+    if (!observation.rejected) continue;
+    odd.rays.push_back(ray_to_centre(bundle, done.started.used[i], observation));
+    misses_px.push_back(centre_miss_px(bundle, observation));
+  }
+  if (misses_px.empty()) return odd;
+  const auto middle = misses_px.begin() + static_cast<std::ptrdiff_t>(misses_px.size() / 2);
+  std::nth_element(misses_px.begin(), middle, misses_px.end());
+  odd.centre_miss_px = *middle;
+  return odd;
+}
+
+void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t target,
+               std::vector<std::string>& sentences) {
+  constexpr double many = 0.25;  // of a tag's sightings: single ones are shadows and fingers
+  constexpr double small_miss_px = 0.2, most_miss_px = 4.0, least_moved_mm = 0.2;
+  const OddSightings odd = odd_sightings(done, target);
+  const std::size_t count = odd.rays.size();
+  if (count < 2 || static_cast<double>(count) < many * static_cast<double>(odd.all)) return;
+  const int number = done.started.tags[target].number;
+  const std::string name = "Tag " + std::to_string(number);
+  const std::string share = std::to_string(count) + " of " + std::to_string(odd.all) + " photos";
+  if (odd.centre_miss_px < small_miss_px) {
+    sentences.push_back(name + " is no flat square in " + share +
+                        ", though its centre fits: bent, or does a corner peel off? Stick it down flat, or "
+                        "replace it.");
+    return;
+  }
+  const auto other = meeting_point(odd.rays, most_miss_px);
+  const Eigen::Vector3d& place = done.started.bundle.targets[target].network_from_target.translation_mm;
+  const double apart_mm = other ? (*other - place).norm() : 0.0;
+  if (apart_mm > 2.0 * input.side_mm_of(number))
+    sentences.push_back(name + " stands in two places, " + format_fixed(apart_mm, 0) + " mm apart (" +
+                        names_of(odd.rays, input) +
+                        "): it is printed twice. Take one away, or photograph again.");
+  else if (apart_mm > least_moved_mm)
+    sentences.push_back(name + " was moved between photos, by " + format_fixed(apart_mm, 1) + " mm (" +
+                        names_of(odd.rays, input) +
+                        " show it elsewhere). Trust nothing that hangs on it: stick it on again and "
+                        "photograph again.");
+  else
+    sentences.push_back(name + " does not fit in " + share +
+                        ": loose, wet or half hidden? Stick it on again, or replace it.");
+}
+
+void judge_scale_bars(const Network& network, std::vector<std::string>& sentences) {
+  const auto size = [](const ScaleBarResult& bar) { return std::abs(bar.normalised_residual); };
+  const auto worst = std::max_element(network.scale_bars.begin(), network.scale_bars.end(),
+                                      [&](const auto& a, const auto& b) { return size(a) < size(b); });
+  if (worst == network.scale_bars.end() || size(*worst) <= critical_residual) return;
+  const double off_mm = worst->adjusted_mm - worst->bar.length_mm;
+  const std::string name = std::to_string(worst->bar.from_tag) + "-" + std::to_string(worst->bar.to_tag);
+  const std::string found = format_fixed(std::abs(off_mm), 2) + " mm, " + format_fixed(size(*worst), 1) +
+                            " standard deviations (" + format_fixed(critical_residual, 2) + " allowed)";
+  if (network.scale_bars.size() == 2)
+    sentences.push_back("The two scale strips disagree by more than they may: " + found +
+                        ". Which one is wrong cannot be told from two: measure both again.");
+  else
+    sentences.push_back("Scale strip " + name + " disagrees with the others: it is " +
+                        (off_mm > 0.0 ? "longer" : "shorter") + " than stated by " + found +
+                        ". Measure it again.");
+}
+
+}  // namespace
+
+std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput& input,
+                                     const Network& network) {
+  std::vector<std::string> sentences;
+  judge_scale_bars(network, sentences);
+  for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target)
+    judge_tag(done, input, target, sentences);
+  return sentences;
+}
+
+}  // namespace pivotfix

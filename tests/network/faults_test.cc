@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: Apache-2.0
+// Faults seeded into simulated photos: each is named, and the rest of the network stays good.
+#include <gtest/gtest.h>
+
+#include "base/units.h"
+#include "simulated_photos.h"
+
+namespace pivotfix {
+namespace {
+
+using simulation::photograph;
+using simulation::Photographed;
+using simulation::Wishes;
+
+constexpr int odd_tag = 10;
+
+// The later photos show `odd_tag` moved by `move_mm`; every third one when `alternating`.
+NetworkInput with_moved_tag(const Eigen::Vector3d& move_mm, bool alternating) {
+  const Wishes wishes;
+  Photographed before = photograph(wishes);
+  simulation::Truth truth = before.truth;
+  truth.world_from_tag[odd_tag].translation_mm += move_mm;
+  std::mt19937 random(7);
+  const Photographed after = photograph(truth, wishes, random);
+  NetworkInput input = before.input;
+  for (std::size_t i = 0; i < input.photos.size(); ++i)
+    if (alternating ? i % 3 == 0 : i >= 14) input.photos[i].sightings = after.input.photos[i].sightings;
+  return input;
+}
+
+bool says(const Network& network, const std::string& text) {
+  for (const std::string& warning : network.warnings)
+    if (warning.find(text) != std::string::npos) return true;
+  return false;
+}
+
+std::string all_warnings(const Network& network) {
+  std::string all;
+  for (const std::string& warning : network.warnings) all += warning + "\n";
+  return all;
+}
+
+double length_mm(const Network& network, int from, int to) {
+  return (network.tags.at(network.index_of_tag(from)).network_from_tag.translation_mm -
+          network.tags.at(network.index_of_tag(to)).network_from_tag.translation_mm)
+      .norm();
+}
+
+TEST(Faults, AGoodNetworkHasNone) {
+  EXPECT_EQ(all_warnings(adjust_network(photograph(Wishes{}).input)), "");
+}
+
+class MovedTag : public testing::TestWithParam<double> {};
+
+TEST_P(MovedTag, IsNamedWithItsDistance) {
+  const NetworkInput input = with_moved_tag({GetParam(), 0.0, 0.0}, false);
+  const Network network = adjust_network(input);
+  EXPECT_TRUE(says(network, "Tag 10 was moved between photos, by " + format_fixed(GetParam(), 1) + " mm"))
+      << all_warnings(network);
+  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+  const auto& truth = photograph(Wishes{}).truth;
+  const double true_mm =
+      (truth.world_from_tag[4].translation_mm - truth.world_from_tag[20].translation_mm).norm();
+  EXPECT_NEAR(length_mm(network, 4, 20), true_mm, 0.06);
+}
+INSTANTIATE_TEST_SUITE_P(ByMillimetres, MovedTag, testing::Values(2.0, 20.0));
+
+TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
+  Wishes wishes;
+  wishes.peeling_tag = odd_tag;
+  wishes.peeled_mm = 1.0;
+  const Network network = adjust_network(photograph(wishes).input);
+  EXPECT_TRUE(says(network, "Tag 10 is no flat square")) << all_warnings(network);
+  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+}
+
+TEST(Faults, ATagPrintedTwiceIsNamed) {
+  const Network network = adjust_network(with_moved_tag({300.0, -40.0, 60.0}, true));
+  EXPECT_TRUE(says(network, "Tag 10 stands in two places, 309 mm apart")) << all_warnings(network);
+}
+
+TEST(Faults, TheOddScaleStripIsNamed) {
+  Photographed photographed = photograph(Wishes{});
+  NetworkInput& input = photographed.input;
+  const auto& tags = photographed.truth.world_from_tag;
+  for (const int from : {8, 12})
+    input.scale_bars.push_back(
+        {from, from + 1, (tags[from].translation_mm - tags[from + 1].translation_mm).norm(), 0.1});
+  for (ScaleBar& bar : input.scale_bars) bar.sigma_mm = 0.1;
+  input.scale_bars[2].length_mm += 10.0;
+  const Network network = adjust_network(input);
+  EXPECT_TRUE(says(network, "Scale strip 8-9 disagrees with the others: it is shorter than stated by"))
+      << all_warnings(network);
+}
+
+TEST(Faults, TwoStripsThatDisagreeAreNotToldApart) {
+  Photographed photographed = photograph(Wishes{});
+  for (ScaleBar& bar : photographed.input.scale_bars) bar.sigma_mm = 0.1;
+  photographed.input.scale_bars[0].length_mm += 2.0;
+  const Network network = adjust_network(photographed.input);
+  EXPECT_TRUE(says(network, "The two scale strips disagree")) << all_warnings(network);
+}
+
+}  // namespace
+}  // namespace pivotfix
