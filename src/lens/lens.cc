@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "lens/lens.h"
 
+#include <Eigen/Geometry>
 #include <Eigen/LU>
 #include <cmath>
 
@@ -40,7 +41,39 @@ std::string_view name_of(LensParameter parameter) {
 
 Eigen::Vector2d pixel_from_direction(const Lens& lens, const PhotoShift& shift,
                                      const Eigen::Vector3d& direction) {
-  return pixel_from_direction<double>(lens.values.data(), shift.data(), direction);
+  const Eigen::Vector2d distorted = distort(lens, direction.hnormalized()).place;
+  const double focal_px = lens.values[lens_focal_px] * (1.0 + shift[2]);
+  return {focal_px * distorted.x() + lens.values[lens_principal_x_px] + shift[0],
+          focal_px * lens.values[lens_aspect] * distorted.y() + lens.values[lens_principal_y_px] + shift[1]};
+}
+
+PixelDerivatives pixel_derivatives(const Lens& lens, const PhotoShift& shift,
+                                   const Eigen::Vector3d& direction) {
+  const Eigen::Vector2d ideal = direction.hnormalized();
+  const Distorted distorted = distort(lens, ideal);
+  const double x = ideal.x(), y = ideal.y(), r2 = ideal.squaredNorm();
+  const double column_scale = lens.values[lens_focal_px] * (1.0 + shift[2]);
+  const double row_scale = column_scale * lens.values[lens_aspect];
+  const Eigen::Vector2d scale{column_scale, row_scale};
+  const Eigen::Vector2d scaled = scale.cwiseProduct(distorted.place);
+  PixelDerivatives result;
+  result.pixel = {scaled.x() + lens.values[lens_principal_x_px] + shift[0],
+                  scaled.y() + lens.values[lens_principal_y_px] + shift[1]};
+  Eigen::Matrix<double, 2, 3> ideal_by_direction;
+  ideal_by_direction << 1.0, 0.0, -x, 0.0, 1.0, -y;
+  result.by_direction = scale.asDiagonal() * distorted.jacobian * ideal_by_direction / direction.z();
+  result.by_shift << 1.0, 0.0, scaled.x() / (1.0 + shift[2]), 0.0, 1.0, scaled.y() / (1.0 + shift[2]);
+  result.by_lens.col(lens_focal_px) = scaled / lens.values[lens_focal_px];
+  result.by_lens.col(lens_aspect) << 0.0, scaled.y() / lens.values[lens_aspect];
+  result.by_lens.col(lens_principal_x_px) << 1.0, 0.0;
+  result.by_lens.col(lens_principal_y_px) << 0.0, 1.0;
+  const Eigen::Vector2d scaled_ideal = scale.cwiseProduct(ideal);
+  result.by_lens.col(lens_k1) = r2 * scaled_ideal;
+  result.by_lens.col(lens_k2) = r2 * r2 * scaled_ideal;
+  result.by_lens.col(lens_k3) = r2 * r2 * r2 * scaled_ideal;
+  result.by_lens.col(lens_p1) << column_scale * 2.0 * x * y, row_scale * (r2 + 2.0 * y * y);
+  result.by_lens.col(lens_p2) << column_scale * (r2 + 2.0 * x * x), row_scale * 2.0 * x * y;
+  return result;
 }
 
 std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const PhotoShift& shift,

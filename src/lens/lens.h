@@ -43,25 +43,19 @@ struct Lens {
 // Order: shift of the principal point in x, in y (px), relative change of the focal length.
 using PhotoShift = std::array<double, 3>;
 
-// Distorted picture place of a direction; templated for automatic derivatives. `direction` has z > 0.
-template <typename Scalar>
-Eigen::Matrix<Scalar, 2, 1> pixel_from_direction(const Scalar* lens, const Scalar* shift,
-                                                 const Eigen::Matrix<Scalar, 3, 1>& direction) {
-  const Scalar x = direction.x() / direction.z();
-  const Scalar y = direction.y() / direction.z();
-  const Scalar r2 = x * x + y * y;
-  const Scalar radial = 1.0 + r2 * (lens[lens_k1] + r2 * (lens[lens_k2] + r2 * lens[lens_k3]));
-  const Scalar& p1 = lens[lens_p1];
-  const Scalar& p2 = lens[lens_p2];
-  const Scalar x_distorted = x * radial + 2.0 * p1 * x * y + p2 * (r2 + 2.0 * x * x);
-  const Scalar y_distorted = y * radial + p1 * (r2 + 2.0 * y * y) + 2.0 * p2 * x * y;
-  const Scalar focal_px = lens[lens_focal_px] * (1.0 + shift[2]);
-  return {focal_px * x_distorted + lens[lens_principal_x_px] + shift[0],
-          focal_px * lens[lens_aspect] * y_distorted + lens[lens_principal_y_px] + shift[1]};
-}
-
+// Distorted picture place of a direction, which has z > 0.
 Eigen::Vector2d pixel_from_direction(const Lens& lens, const PhotoShift& shift,
                                      const Eigen::Vector3d& direction);
+
+// The same with its derivatives (of the formulas above).
+struct PixelDerivatives {
+  Eigen::Vector2d pixel{};
+  Eigen::Matrix<double, 2, 3> by_direction{};
+  Eigen::Matrix<double, 2, 3> by_shift{};
+  Eigen::Matrix<double, 2, lens_parameter_count> by_lens{};
+};
+PixelDerivatives pixel_derivatives(const Lens& lens, const PhotoShift& shift,
+                                   const Eigen::Vector3d& direction);
 
 // The inverse by Newton's method: (x, y) with direction (x, y, 1). Empty where the distortion folds back and
 // no direction belongs to the pixel.

@@ -132,7 +132,8 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   for (int round = 0; round < most_rounds; ++round) {
     weigh_observations(now.started, now.noise_scale);
     constexpr double robust_scale = 6.0;
-    bundle = adjust(bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20}).bundle;
+    constexpr double rough_gain = 1e-4;
+    bundle = adjust(bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20, rough_gain}).bundle;
     now.found = covariance(bundle);
     const int rejected = reject_outliers(now.started, now.found, now.noise_scale);
     if (rejected > 0) {

@@ -11,23 +11,72 @@ namespace pivotfix {
 
 namespace {
 
-struct ReprojectionCost {
-  const BundleObservation* observation;
+// A pose as one parameter block: quaternion (x, y, z, w), then translation in mm; a station's block goes on
+// with the photo's shift.
+constexpr int pose_parameters = 7;
+constexpr int station_parameters = pose_parameters + 3;
+using PoseBlock = std::array<double, pose_parameters>;
+using StationBlock = std::array<double, station_parameters>;
 
-  template <typename Scalar>
-  bool operator()(const Scalar* station, const Scalar* target, const Scalar* size, const Scalar* lens,
-                  Scalar* whitened) const {
-    const auto points = static_cast<Eigen::Index>(observation->points_px.size());
-    Eigen::Matrix<Scalar, Eigen::Dynamic, 1> miss(2 * points);
-    for (Eigen::Index i = 0; i < points; ++i)
-      miss.template segment<2>(2 * i) =
-          observation->points_px[i].template cast<Scalar>() -
-          pixel_of_target_point<Scalar>(station, target, size, lens, observation->points_target_mm[i]);
-    const auto& weights = observation->square_root_information;
-    Eigen::Map<Eigen::Matrix<Scalar, Eigen::Dynamic, 1>> result(whitened, weights.rows());
-    result.noalias() = weights.template cast<Scalar>() * miss;
+void write_pose(const RigidTransform& pose, double* block) {
+  std::copy_n(pose.rotation.coeffs().data(), 4, block);
+  std::copy_n(pose.translation_mm.data(), 3, block + 4);
+}
+
+RigidTransform read_pose(const double* block) {
+  RigidTransform pose;
+  pose.rotation.coeffs() = Eigen::Map<const Eigen::Vector4d>(block).normalized();
+  pose.translation_mm = Eigen::Map<const Eigen::Vector3d>(block + 4);
+  return pose;
+}
+
+using RowMajor = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+
+// Derivatives by a quaternion's four numbers out of those by a small rotation vector w from the left: they
+// move by half of (w, 0) times the quaternion, and Ceres only asks for directions that keep its length.
+template <typename Derived>
+Eigen::Matrix<double, Eigen::Dynamic, 4> by_quaternion(const Eigen::MatrixBase<Derived>& by_rotation,
+                                                       const Eigen::Quaterniond& q) {
+  Eigen::Matrix<double, 3, 4> back;
+  back << q.w(), -q.z(), q.y(), -q.x(), q.z(), q.w(), -q.x(), -q.y(), -q.y(), q.x(), q.w(), -q.z();
+  return 2.0 * by_rotation * back;
+}
+
+// Blocks: station, target, size, lens.
+class ReprojectionCost final : public ceres::CostFunction {
+ public:
+  explicit ReprojectionCost(const BundleObservation& observation) : observation_(observation) {
+    set_num_residuals(static_cast<int>(observation.square_root_information.rows()));
+    *mutable_parameter_block_sizes() = {station_parameters, pose_parameters, 1, lens_parameter_count};
+  }
+
+  bool Evaluate(const double* const* blocks, double* whitened, double** jacobians) const override {
+    const RigidTransform camera_from_network = read_pose(blocks[0]);
+    const RigidTransform network_from_target = read_pose(blocks[1]);
+    PhotoShift shift;
+    std::copy_n(blocks[0] + pose_parameters, 3, shift.begin());
+    Lens lens;
+    std::copy_n(blocks[3], lens_parameter_count, lens.values.begin());
+    const ObservedState state{camera_from_network, shift, network_from_target, blocks[2][0], lens};
+    Eigen::Map<Eigen::VectorXd>(whitened, num_residuals()) = whitened_residuals(observation_, state);
+    if (!jacobians) return true;
+    const auto all = whitened_jacobian(observation_, state);
+    const auto into = [&](int block) {
+      return Eigen::Map<RowMajor>(jacobians[block], num_residuals(), parameter_block_sizes()[block]);
+    };
+    if (jacobians[0])
+      into(0) << by_quaternion(all.leftCols<3>(), camera_from_network.rotation), all.middleCols<6>(3);
+    if (jacobians[1])
+      into(1) << by_quaternion(all.middleCols<3>(station_width + 3), network_from_target.rotation),
+          all.middleCols<3>(station_width);
+    if (jacobians[2])
+      Eigen::Map<Eigen::VectorXd>(jacobians[2], num_residuals()) = all.col(station_width + target_width);
+    if (jacobians[3]) into(3) = all.rightCols<lens_parameter_count>();
     return true;
   }
+
+ private:
+  const BundleObservation& observation_;
 };
 
 struct DistanceCost {
@@ -63,11 +112,11 @@ class CeresBundle {
         targets_(start.targets.size()),
         problem_(keep_ownership()) {
     for (std::size_t i = 0; i < stations_.size(); ++i) {
-      write_pose(bundle_.stations[i].camera_from_network, stations_[i]);
+      write_pose(bundle_.stations[i].camera_from_network, stations_[i].data());
       std::copy_n(bundle_.stations[i].shift.begin(), 3, stations_[i].begin() + pose_parameters);
     }
     for (std::size_t i = 0; i < targets_.size(); ++i)
-      write_pose(bundle_.targets[i].network_from_target, targets_[i]);
+      write_pose(bundle_.targets[i].network_from_target, targets_[i].data());
     add_observations(options);
     add_distances();
     add_expectations();
@@ -79,7 +128,9 @@ class CeresBundle {
     solver.linear_solver_type = ceres::DENSE_SCHUR;
     solver.linear_solver_ordering = stations_first();
     solver.max_num_iterations = options.most_iterations;
-    solver.function_tolerance = 1e-9;
+    solver.function_tolerance = options.smallest_gain;
+    // Weakly determined lens parameters would only creep under the usual first damping.
+    solver.initial_trust_region_radius = 1e7;
     solver.gradient_tolerance = 1e-12;
     solver.parameter_tolerance = 1e-12;
     solver.num_threads = 1;  // the order of sums must not depend on the machine
@@ -87,11 +138,11 @@ class CeresBundle {
     ceres::Solver::Summary summary;
     ceres::Solve(solver, &problem_, &summary);
     for (std::size_t i = 0; i < stations_.size(); ++i) {
-      bundle_.stations[i].camera_from_network = read_pose(stations_[i]);
+      bundle_.stations[i].camera_from_network = read_pose(stations_[i].data());
       std::copy_n(stations_[i].begin() + pose_parameters, 3, bundle_.stations[i].shift.begin());
     }
     for (std::size_t i = 0; i < targets_.size(); ++i)
-      bundle_.targets[i].network_from_target = read_pose(targets_[i]);
+      bundle_.targets[i].network_from_target = read_pose(targets_[i].data());
     return {bundle_,
             {summary.termination_type == ceres::CONVERGENCE, static_cast<int>(summary.iterations.size()),
              summary.final_cost}};
@@ -110,13 +161,9 @@ class CeresBundle {
     for (const BundleObservation& observation : bundle_.observations) {
       if (observation.rejected) continue;
       BundleTarget& target = bundle_.targets[observation.target];
-      using Cost = ceres::AutoDiffCostFunction<ReprojectionCost, ceres::DYNAMIC, station_parameters,
-                                               pose_parameters, 1, lens_parameter_count>;
       problem_.AddResidualBlock(
-          new Cost(new ReprojectionCost{&observation},
-                   static_cast<int>(observation.square_root_information.rows())),
-          loss_.get(), stations_[observation.station].data(), targets_[observation.target].data(),
-          &bundle_.sizes[target.size].factor,
+          new ReprojectionCost(observation), loss_.get(), stations_[observation.station].data(),
+          targets_[observation.target].data(), &bundle_.sizes[target.size].factor,
           bundle_.lenses[bundle_.stations[observation.station].lens].lens.values.data());
     }
   }
@@ -216,25 +263,6 @@ class CeresBundle {
 
 AdjustedBundle adjust(const Bundle& start, const BundleOptions& options) {
   return CeresBundle(start, options).solve(options);
-}
-
-Eigen::VectorXd residuals_px(const Bundle& bundle, const BundleObservation& observation) {
-  const BundleStation& station = bundle.stations[observation.station];
-  const BundleTarget& target = bundle.targets[observation.target];
-  StationBlock station_block{};
-  PoseBlock target_block{};
-  write_pose(station.camera_from_network, station_block);
-  std::copy_n(station.shift.begin(), 3, station_block.begin() + pose_parameters);
-  write_pose(target.network_from_target, target_block);
-  const auto points = static_cast<Eigen::Index>(observation.points_px.size());
-  Eigen::VectorXd miss(2 * points);
-  for (Eigen::Index i = 0; i < points; ++i)
-    miss.segment<2>(2 * i) = observation.points_px[i] -
-                             pixel_of_target_point<double>(station_block.data(), target_block.data(),
-                                                           &bundle.sizes[target.size].factor,
-                                                           bundle.lenses[station.lens].lens.values.data(),
-                                                           observation.points_target_mm[i]);
-  return miss;
 }
 
 }  // namespace pivotfix

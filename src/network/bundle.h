@@ -69,6 +69,7 @@ struct BundleOptions {
   bool lenses_held = false;
   double robust_scale = 0.0;  // of whitened residual blocks (Cauchy); 0: plain least squares
   int most_iterations = 50;
+  double smallest_gain = 1e-9;  // relative fall of the cost below which a step is the last
 };
 
 struct BundleSummary {
@@ -100,6 +101,14 @@ struct BundleCovariance {
   std::vector<double> observation_redundancy{};
 };
 BundleCovariance covariance(const Bundle& bundle);
+
+// Derivatives of an observation's whitened residuals, a row each, by tangent coordinates: station rotation,
+// translation, shift; target translation, rotation; size; lens. Rotations are small rotation vectors from
+// the left.
+inline constexpr int station_width = 9, target_width = 6;
+inline constexpr int local_width = station_width + target_width + 1 + lens_parameter_count;
+Eigen::Matrix<double, Eigen::Dynamic, local_width> local_jacobian(const Bundle& bundle,
+                                                                  const BundleObservation& observation);
 
 // Pixel residuals (observed minus predicted) of one observation, 2n.
 Eigen::VectorXd residuals_px(const Bundle& bundle, const BundleObservation& observation);

@@ -2,62 +2,17 @@
 // Normal equations by blocks: per observation a small Jacobian in tangent coordinates, stations eliminated
 // (Schur complement; Triggs et al., "Bundle Adjustment - A Modern Synthesis", 2000, section 6.1), the rest
 // inverted whole. Station blocks come back by substitution, for their shifts and for redundancy numbers.
-#include <ceres/jet.h>
-
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <algorithm>
 
 #include "network/bundle.h"
-#include "network/projection.h"
 
 namespace pivotfix {
 
 namespace {
 
-// Tangent coordinates of one observation: station rotation, translation, shift; target translation, rotation;
-// size; lens. Rotations are small left-multiplied rotation vectors.
-constexpr int station_width = 9, target_width = 6;
-constexpr int local_width = station_width + target_width + 1 + lens_parameter_count;
-using Jet = ceres::Jet<double, local_width>;
-using JetVector = Eigen::Matrix<Jet, 3, 1>;
 using StationMatrix = Eigen::Matrix<double, station_width, station_width>;
-
-JetVector small_move(const RigidTransform& pose, const JetVector& point_mm, int rotation_at,
-                     int translation_at) {
-  const JetVector turned = pose.rotation.toRotationMatrix().cast<Jet>() * point_mm;
-  JetVector moved;
-  for (int i = 0; i < 3; ++i) {
-    const int j = (i + 1) % 3, k = (i + 2) % 3;
-    moved[i] = turned[i] + pose.translation_mm[i] + Jet(0.0, translation_at + i) +
-               Jet(0.0, rotation_at + j) * turned[k] - Jet(0.0, rotation_at + k) * turned[j];
-  }
-  return moved;
-}
-
-// Derivatives of the whitened residuals, one row each.
-Eigen::MatrixXd local_jacobian(const Bundle& bundle, const BundleObservation& observation) {
-  const BundleStation& station = bundle.stations[observation.station];
-  const BundleTarget& target = bundle.targets[observation.target];
-  std::array<Jet, 3> shift;
-  for (int i = 0; i < 3; ++i) shift[i] = Jet(station.shift[i], 6 + i);
-  const Jet size(bundle.sizes[target.size].factor, station_width + target_width);
-  std::array<Jet, lens_parameter_count> lens;
-  for (int i = 0; i < lens_parameter_count; ++i)
-    lens[i] = Jet(bundle.lenses[station.lens].lens.values[i], station_width + target_width + 1 + i);
-
-  const auto points = static_cast<Eigen::Index>(observation.points_target_mm.size());
-  Eigen::MatrixXd of_pixels(2 * points, local_width);
-  for (Eigen::Index i = 0; i < points; ++i) {
-    const JetVector scaled = observation.points_target_mm[i].cast<Jet>() * size;
-    const JetVector in_network =
-        small_move(target.network_from_target, scaled, station_width + 3, station_width);
-    const JetVector in_camera = small_move(station.camera_from_network, in_network, 0, 3);
-    const auto pixel = pixel_from_direction<Jet>(lens.data(), shift.data(), in_camera);
-    for (int axis = 0; axis < 2; ++axis) of_pixels.row(2 * i + axis) = -pixel[axis].v.transpose();
-  }
-  return observation.square_root_information * of_pixels;
-}
 
 // Where the unknowns other than stations stand in the reduced normal equations; -1: held.
 struct ReducedLayout {
@@ -146,7 +101,7 @@ class NormalEquations {
   std::vector<StationMatrix> station_, station_inverse_;
   std::vector<Eigen::MatrixXd> coupling_, substitution_;  // substitution: station = -substitution * reduced
   std::vector<bool> seen_;
-  std::vector<Eigen::MatrixXd> jacobians_;
+  std::vector<Eigen::Matrix<double, Eigen::Dynamic, local_width>> jacobians_;
   double square_sum_ = 0.0;
   int residuals_ = 0;
 };
@@ -157,8 +112,8 @@ void NormalEquations::add_observations() {
     const BundleObservation& observation = bundle_.observations[i];
     if (observation.rejected) continue;
     seen_[observation.station] = true;
-    const Eigen::MatrixXd& jacobian = jacobians_[i] = local_jacobian(bundle_, observation);
-    const Eigen::MatrixXd normal = jacobian.transpose() * jacobian;
+    const auto& jacobian = jacobians_[i] = local_jacobian(bundle_, observation);
+    const Eigen::Matrix<double, local_width, local_width> normal = jacobian.transpose() * jacobian;
     const auto column = columns_of(bundle_, observation, layout_);
     station_[observation.station] += normal.topLeftCorner<station_width, station_width>();
     for (int a = station_width; a < local_width; ++a) {
@@ -252,7 +207,7 @@ void NormalEquations::fill_redundancies(BundleCovariance& result) const {
       for (int b = station_width; b < local_width; ++b)
         if (column[b] >= 0) joint(a, b) = inverse_(column[a], column[b]);
     }
-    const Eigen::MatrixXd& jacobian = jacobians_[i];
+    const auto& jacobian = jacobians_[i];
     result.observation_redundancy[i] =
         static_cast<double>(jacobian.rows()) - (jacobian * joint).cwiseProduct(jacobian).sum();
     result.observation_square[i] =

@@ -250,8 +250,8 @@ StartedBundle start_bundle(const NetworkInput& input) {
   StartPoses poses = find_start_with_focal(started);
   take_poses(poses, started);
 
-  constexpr double robust_scale = 3.0;
-  started.bundle = adjust(started.bundle, {true, robust_scale, 15}).bundle;
+  constexpr double robust_scale = 3.0, rough_gain = 1e-3;
+  started.bundle = adjust(started.bundle, {true, robust_scale, 15, rough_gain}).bundle;
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
   take_poses(poses, started);
   // Focal length and the strongest distortion first: with poses still rough, the rest would only absorb them.
@@ -260,9 +260,9 @@ StartedBundle start_bundle(const NetworkInput& input) {
     lens.free.fill(false);
     lens.free[lens_focal_px] = lens.free[lens_k1] = true;
   }
-  started.bundle = adjust(started.bundle, {false, robust_scale, 30}).bundle;
+  started.bundle = adjust(started.bundle, {false, robust_scale, 30, rough_gain}).bundle;
   for (BundleLens& lens : started.bundle.lenses) lens.free = all_free;
-  started.bundle = adjust(started.bundle, {false, robust_scale, 30}).bundle;
+  started.bundle = adjust(started.bundle, {false, robust_scale, 30, rough_gain}).bundle;
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
   take_poses(poses, started);
   return started;

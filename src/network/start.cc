@@ -18,9 +18,10 @@ using Corners = std::array<Eigen::Vector3d, 4>;
 using SightingList = std::vector<const StartSighting*>;
 
 double misfit(const RigidTransform& camera_from_tag, const Corners& corners, const StartSighting& sighting) {
+  const Eigen::Matrix3d axes = camera_from_tag.rotation.toRotationMatrix();
   double worst = 0.0;
   for (int i = 0; i < 4; ++i) {
-    const Eigen::Vector3d seen = camera_from_tag * corners[i];
+    const Eigen::Vector3d seen = axes * corners[i] + camera_from_tag.translation_mm;
     if (seen.z() <= 0.0) return cap;
     worst = std::max(worst, (seen.hnormalized() - sighting.direction[i]).squaredNorm());
   }
@@ -34,14 +35,17 @@ struct RelativePose {
 
 using Together = std::vector<std::array<const StartSighting*, 2>>;
 
+// Infinite as soon as it is sure to exceed `enough`.
 double mean_misfit(const RigidTransform& first_from_second, const Together& together,
-                   const Corners& second_corners) {
+                   const Corners& second_corners, double enough) {
+  const double most = enough * static_cast<double>(together.size());
   double sum = 0.0;
   for (const auto& [first, second] : together) {
     double best = cap;
     for (const RigidTransform& camera_from_first : first->poses.camera_from_tag)
       best = std::min(best, misfit(camera_from_first * first_from_second, second_corners, *second));
     sum += best;
+    if (sum > most) return std::numeric_limits<double>::infinity();
   }
   return sum / static_cast<double>(together.size());
 }
@@ -52,7 +56,7 @@ RelativePose vote_relative_pose(const Together& together, const Corners& second_
     for (const RigidTransform& camera_from_first : first->poses.camera_from_tag)
       for (const RigidTransform& camera_from_second : second->poses.camera_from_tag) {
         const RigidTransform first_from_second = camera_from_first.inverse() * camera_from_second;
-        const double cost = mean_misfit(first_from_second, together, second_corners);
+        const double cost = mean_misfit(first_from_second, together, second_corners, best.cost);
         if (cost < best.cost) best = {first_from_second, cost};
       }
   // The photo that a guess came from fits it by itself: few photos prove little, a single one nothing.
@@ -118,10 +122,11 @@ void place_photos(StartPoses& poses, const std::vector<SightingList>& photo_list
     double best = std::numeric_limits<double>::infinity();
     const auto try_pose = [&](const RigidTransform& camera_from_network) {
       double sum = 0.0;
-      for (const StartSighting* sighting : known)
+      for (const StartSighting* sighting : known) {
         sum += misfit(camera_from_network * *poses.network_from_tag[sighting->tag], corners[sighting->tag],
                       *sighting);
-      if (sum >= best) return;
+        if (sum >= best) return;
+      }
       best = sum;
       poses.camera_from_network[photo] = camera_from_network;
     };
@@ -142,10 +147,11 @@ void place_tags(StartPoses& poses, const std::vector<SightingList>& tag_lists,
     double best = std::numeric_limits<double>::infinity();
     const auto try_pose = [&](const RigidTransform& network_from_tag) {
       double sum = 0.0;
-      for (const StartSighting* sighting : known)
+      for (const StartSighting* sighting : known) {
         sum +=
             misfit(*poses.camera_from_network[sighting->photo] * network_from_tag, corners[tag], *sighting);
-      if (sum >= best) return;
+        if (sum >= best) return;
+      }
       best = sum;
       poses.network_from_tag[tag] = network_from_tag;
     };
