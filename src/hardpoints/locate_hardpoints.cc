@@ -46,7 +46,7 @@ class Locator {
         tag_inputs_(6 * static_cast<Eigen::Index>(network.tags.size())),
         inputs_(tag_inputs_ + 3 * static_cast<Eigen::Index>(question.hardpoints.size()) + 1) {}
 
-  HardpointSet locate();
+  TracedHardpoints locate();
 
  private:
   int tag_index(int number, const std::string& needed_for) const;
@@ -222,7 +222,7 @@ void Locator::check_sides(const HardpointSet& set) const {
       "wheel_centre have their own tags.");
 }
 
-HardpointSet Locator::locate() {
+TracedHardpoints Locator::locate() {
   find_axes();
   const double half_track_mm = (question_.side == Side::left ? 1.0 : -1.0) * question_.axes.half_track_mm;
   std::vector<Traced> pivots;
@@ -243,6 +243,7 @@ HardpointSet Locator::locate() {
   const MatrixXd wheel_by_inputs = wheel->by_inputs;
   const auto count = static_cast<Eigen::Index>(pivots.size());
   MatrixXd by_inputs = MatrixXd::Zero(3 * count, inputs_);
+  const Vector3d origin_mm(wheel_mm.x(), wheel_mm.y() - half_track_mm, -question_.axes.floor_height_mm);
   HardpointSet set;
   set.side = question_.side;
   set.layout = question_.layout;
@@ -253,7 +254,6 @@ HardpointSet Locator::locate() {
       point.position_vehicle_mm = hand->position_vehicle_mm;
       by_inputs.block<3, 3>(3 * i, tag_inputs_ + 3 * i) = Matrix3d::Identity();
     } else {
-      const Vector3d origin_mm(wheel_mm.x(), wheel_mm.y() - half_track_mm, -question_.axes.floor_height_mm);
       point.position_vehicle_mm = pivots[i].value - origin_mm;
       by_inputs.middleRows<3>(3 * i) = pivots[i].by_inputs;
       by_inputs.middleRows<2>(3 * i) -= wheel_by_inputs.topRows<2>();
@@ -263,12 +263,19 @@ HardpointSet Locator::locate() {
   set.covariance_mm2 = by_inputs * input_covariance() * by_inputs.transpose();
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   check_sides(set);
-  return set;
+  const RigidTransform vehicle_from_network{
+      Eigen::Quaterniond(axes_from_network_),
+      -(axes_from_network_ * floor_middle_.value) - origin_mm};
+  return {std::move(set), by_inputs.leftCols(tag_inputs_), vehicle_from_network};
 }
 
 }  // namespace
 
 HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question) {
+  return locate_hardpoints_traced(network, question).set;
+}
+
+TracedHardpoints locate_hardpoints_traced(const Network& network, const HardpointQuestion& question) {
   return Locator(network, question).locate();
 }
 

@@ -64,4 +64,12 @@ struct HardpointQuestion {
 // when a needed tag is not in the network or the floor does not make a plane.
 HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question);
 
+// The same with what it rests on, for asking what better known tags would bring.
+struct TracedHardpoints {
+  HardpointSet set{};
+  Eigen::MatrixXd by_tags{};  // 3n x 6m: coordinates of set.points by the network's tags, in their order
+  RigidTransform vehicle_from_network{};
+};
+TracedHardpoints locate_hardpoints_traced(const Network& network, const HardpointQuestion& question);
+
 }  // namespace pivotfix

@@ -91,6 +91,7 @@ AdjustedBundle adjust(const Bundle& start, const BundleOptions& options);
 struct BundleCovariance {
   Eigen::MatrixXd targets{};              // 6n: translation (mm), rotation vector (rad, from the left)
   std::vector<Eigen::MatrixXd> lenses{};  // each lens_parameter_count square; zero rows where held
+  Eigen::MatrixXd joint{};                // all targets, then all sizes, then all lenses; zero where held
   std::vector<Eigen::Matrix3d> shifts{};  // of each station
   double weighted_square_sum = 0.0;       // of all whitened residuals, expectations included
   int residuals = 0;

@@ -216,20 +216,21 @@ void NormalEquations::fill_redundancies(BundleCovariance& result) const {
 }
 
 void NormalEquations::fill_blocks(BundleCovariance& result) const {
-  const auto targets = static_cast<Eigen::Index>(bundle_.targets.size());
-  result.targets.setZero(target_width * targets, target_width * targets);
-  for (Eigen::Index a = 0; a < targets; ++a)
-    for (Eigen::Index b = 0; b < targets; ++b)
-      if (layout_.target[a] >= 0 && layout_.target[b] >= 0)
-        result.targets.block<target_width, target_width>(target_width * a, target_width * b) =
-            inverse_.block<target_width, target_width>(layout_.target[a], layout_.target[b]);
-  for (const auto& place : layout_.lens) {
-    Eigen::MatrixXd lens = Eigen::MatrixXd::Zero(lens_parameter_count, lens_parameter_count);
-    for (int a = 0; a < lens_parameter_count; ++a)
-      for (int b = 0; b < lens_parameter_count; ++b)
-        if (place[a] >= 0 && place[b] >= 0) lens(a, b) = inverse_(place[a], place[b]);
-    result.lenses.push_back(lens);
-  }
+  std::vector<int> place;
+  for (const int target : layout_.target)
+    for (int k = 0; k < target_width; ++k) place.push_back(target >= 0 ? target + k : -1);
+  place.insert(place.end(), layout_.size.begin(), layout_.size.end());
+  for (const auto& lens : layout_.lens) place.insert(place.end(), lens.begin(), lens.end());
+  const auto width = static_cast<Eigen::Index>(place.size());
+  result.joint.setZero(width, width);
+  for (Eigen::Index b = 0; b < width; ++b)
+    for (Eigen::Index a = 0; a < width; ++a)
+      if (place[a] >= 0 && place[b] >= 0) result.joint(a, b) = inverse_(place[a], place[b]);
+  const auto targets = static_cast<Eigen::Index>(target_width * bundle_.targets.size());
+  result.targets = result.joint.topLeftCorner(targets, targets);
+  Eigen::Index at = targets + static_cast<Eigen::Index>(layout_.size.size());
+  for (std::size_t i = 0; i < layout_.lens.size(); ++i, at += lens_parameter_count)
+    result.lenses.emplace_back(result.joint.block(at, at, lens_parameter_count, lens_parameter_count));
 }
 
 BundleCovariance NormalEquations::solve() {

@@ -60,24 +60,32 @@ void report_stations(const Adjustment& done, const NetworkInput& input, const st
 void report_tags(const Adjustment& done, const NetworkInput& input, const std::vector<Tally>& tally,
                  Network& network) {
   const Bundle& bundle = done.started.bundle;
-  std::vector<int> kept;
+  std::vector<Eigen::Index> kept;  // columns of the joint covariance
+  std::vector<double> redundancy(bundle.targets.size()), rows(bundle.targets.size());
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+    if (bundle.observations[i].rejected) continue;
+    redundancy[bundle.observations[i].target] += done.found.observation_redundancy[i];
+    rows[bundle.observations[i].target] +=
+        static_cast<double>(bundle.observations[i].square_root_information.rows());
+  }
   for (std::size_t i = 0; i < bundle.targets.size(); ++i) {
     if (tally[i].count == 0) continue;
-    kept.push_back(static_cast<int>(i));
+    for (int k = 0; k < target_width; ++k)
+      kept.push_back(static_cast<Eigen::Index>(target_width * i + k));
     const auto& [number, set] = done.started.tags[i];
     network.tags.push_back({number, bundle.targets[i].network_from_target,
                             input.side_mm_of(number) * bundle.sizes[bundle.targets[i].size].factor,
                             tally[i].count, widest_angle_rad(bundle, static_cast<int>(i)), tally[i].rms_px(),
-                            set});
+                            set, bundle.targets[i].size, redundancy[i] / std::max(rows[i], 1.0)});
   }
-  const auto width = static_cast<Eigen::Index>(6 * kept.size());
-  network.tag_covariance.resize(width, width);
-  for (std::size_t a = 0; a < kept.size(); ++a)
-    for (std::size_t b = 0; b < kept.size(); ++b)
-      network.tag_covariance.block<6, 6>(6 * a, 6 * b) =
-          done.found.targets.block<6, 6>(6 * kept[a], 6 * kept[b]);
+  network.tag_covariance = done.found.joint(kept, kept);
+  for (auto at = static_cast<Eigen::Index>(target_width * bundle.targets.size());
+       at < done.found.joint.cols(); ++at)
+    kept.push_back(at);
+  network.joint_covariance = done.found.joint(kept, kept);
   const double widened = std::max(1.0, done.cross_validation.ratio);
   network.tag_covariance *= widened * widened;
+  network.joint_covariance *= widened * widened;
 }
 
 void report_lenses(const Adjustment& done, Network& network) {

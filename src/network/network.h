@@ -71,6 +71,8 @@ struct TagInSpace {
   double widest_angle_rad = 0.0;  // between two of its rays
   double rms_px = 0.0;            // of its centre, per axis
   std::string set{};              // that it belongs to; empty: all
+  int shared_size = 0;            // index of the size that all tags of its printed side share
+  double redundancy = 0.0;        // share of its measurements that check others, 0 to 1
 };
 
 struct LensEstimate {
@@ -109,6 +111,9 @@ struct Network {
   // rotation applied from the left. Its datum is arbitrary: only quantities that no shift or turn of the
   // network changes (lengths, angles, coordinates in axes that tags define) may be drawn from it.
   Eigen::MatrixXd tag_covariance{};
+  // The same continued by what tags share: a row for each size (relative to the printed one), then
+  // lens_parameter_count for each lens; zero where a value is held.
+  Eigen::MatrixXd joint_covariance{};
   std::vector<LensEstimate> lenses{};
   std::vector<ScaleBarResult> scale_bars{};
   std::vector<RejectedSighting> rejected{};

@@ -169,6 +169,13 @@ double contrast_of(const Levels& levels) {
   return least < 0.5 * smallest_contrast ? 0.0 : sum / 4.0;
 }
 
+double white_of(const Levels& levels) {
+  double sum = 0.0;
+  for (const int row : {1, grid_cells - 2})
+    for (const int column : {1, grid_cells - 2}) sum += levels.white(row, column);
+  return sum / 4.0;
+}
+
 }  // namespace
 
 std::optional<Decoded> decode(const GreyPicture& picture, const TagCorners& corner_px, int most_wrong_cells) {
@@ -182,6 +189,7 @@ std::optional<Decoded> decode(const GreyPicture& picture, const TagCorners& corn
   if (!levels) return std::nullopt;
   Decoded decoded;
   decoded.contrast = contrast_of(*levels);
+  decoded.white = white_of(*levels);
   if (decoded.contrast < smallest_contrast) return std::nullopt;
 
   const double cell_px = shortest_side(corner_px) / tag_cells;

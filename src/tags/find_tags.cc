@@ -39,6 +39,7 @@ std::optional<Sighting> sighting_of(const GreyPicture& picture, const TagCorners
   sighting.edge_noise_px = edges->edge_noise_px;
   sighting.blur_px = edges->blur_px;
   sighting.contrast = final_reading->contrast;
+  sighting.white = final_reading->white;
   sighting.wrong_cells = final_reading->wrong_cells;
   return sighting;
 }

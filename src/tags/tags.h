@@ -37,6 +37,7 @@ struct Sighting {
   double edge_noise_px = 0.0;
   double blur_px = 0.0;   // standard deviation of the edges' blur, without the pixel's own area
   double contrast = 0.0;  // white minus black, grey levels
+  double white = 0.0;     // grey level of the paper
   int wrong_cells = 0;    // code cells that differ from the tag's pattern
 };
 

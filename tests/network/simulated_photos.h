@@ -114,6 +114,7 @@ inline PhotoSightings photo_of(const Truth& truth, const Camera& camera,
     }
     if (!inside) continue;
     sighting.centre_px = picture_of(truth, camera, world_from_tag.translation_mm);
+    sighting.edge_noise_px = wishes.edge_noise_px;
     for (int edge = 0; edge < 4; ++edge) {
       const Vector2d along = (sighting.corner_px[(edge + 1) % 4] - sighting.corner_px[edge]).normalized();
       Vector2d outwards(-along.y(), along.x());
