@@ -6,8 +6,12 @@
 namespace pivotfix {
 
 void add_job_options(CLI::App& command, JobOptions& options) {
-  command.add_option("job", options.job, "Job file")->required()->option_text("JOB.toml");
+  add_photo_options(command, options);
   command.add_option("-o,--output", options.folder, "Folder for the results [the job's folder]");
+}
+
+void add_photo_options(CLI::App& command, JobOptions& options) {
+  command.add_option("job", options.job, "Job file")->required()->option_text("JOB.toml");
   command.add_option("--threads", options.pipeline.threads, "Photos read at the same time [one per core]")
       ->check(CLI::Range(1, 1024));
   command.add_flag("--skip-broken", options.pipeline.skip_broken, "Go on without photos that cannot be read");

@@ -18,6 +18,8 @@ struct JobOptions {
 };
 
 void add_job_options(CLI::App& command, JobOptions& options);
+// All of them but where results go.
+void add_photo_options(CLI::App& command, JobOptions& options);
 
 // Throws Problem(input) when the folder does not exist.
 std::filesystem::path result_folder(const JobOptions& options);

@@ -62,6 +62,7 @@ int run(int argc, char** argv) {
   pivotfix::add_new_command(app);
   pivotfix::add_locate_command(app);
   pivotfix::add_steer_command(app);
+  pivotfix::add_shots_command(app);
   pivotfix::add_run_command(app);
   check_command_name(app, argc, argv);
   try {

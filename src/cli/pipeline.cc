@@ -5,6 +5,7 @@
 #include <atomic>
 #include <exception>
 #include <mutex>
+#include <optional>
 #include <set>
 #include <thread>
 
@@ -154,11 +155,24 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   LocatedJob located;
   located.notes = std::move(found.notes);
   progress.show("fitting photos and tags together");
-  located.network = adjust_network(network_input(job, std::move(found.photos)));
-  located.hardpoints = locate_hardpoints(located.network, job.question);
+  const NetworkInput input = network_input(job, std::move(found.photos));
+  located.edges = edge_quality(input.photos);
+  located.network = adjust_network(input);
+  located.traced = locate_hardpoints_traced(located.network, job.question);
+  located.hardpoints = located.traced.set;
   complete_from_job(job, located.hardpoints);
   progress.clear();
   return located;
+}
+
+ShotPlan next_shots(const Job& job, const LocatedJob& located) {
+  std::optional<Advice> advice;
+  try {
+    advice = advise({located.hardpoints, job.rod_end, job.driving, job.readings});
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::refused) throw;
+  }
+  return plan_shots({located.network, located.traced, advice ? &*advice : nullptr, located.edges});
 }
 
 }  // namespace pivotfix

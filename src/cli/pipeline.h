@@ -10,6 +10,7 @@
 #include "hardpoints/hardpoint_set.h"
 #include "job/job.h"
 #include "network/network.h"
+#include "shots/shots.h"
 
 namespace pivotfix {
 
@@ -20,11 +21,16 @@ struct PipelineOptions {
 
 struct LocatedJob {
   HardpointSet hardpoints{};
+  TracedHardpoints traced{};  // the same and what they rest on
   Network network{};
+  EdgeQuality edges{};               // of the photos
   std::vector<std::string> notes{};  // photos that did not help, and why
 };
 
 LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress);
+
+// Where to stand for the next photos; without advice where none is possible.
+ShotPlan next_shots(const Job& job, const LocatedJob& located);
 
 // What the job says about the corner besides its hardpoints, written into a set.
 void complete_from_job(const Job& job, HardpointSet& set);

@@ -23,6 +23,7 @@ void run_all(const JobOptions& options) {
   input.hardpoints = located.hardpoints;
   input.rod_end = job.rod_end;
   input.advice = advise({located.hardpoints, job.rod_end, job.driving, job.readings});
+  input.next_shots = next_shots(job, located);
   input.network = std::move(located.network);
   const std::filesystem::path report = folder / "report.html";
   std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);

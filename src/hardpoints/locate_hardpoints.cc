@@ -263,9 +263,8 @@ TracedHardpoints Locator::locate() {
   set.covariance_mm2 = by_inputs * input_covariance() * by_inputs.transpose();
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   check_sides(set);
-  const RigidTransform vehicle_from_network{
-      Eigen::Quaterniond(axes_from_network_),
-      -(axes_from_network_ * floor_middle_.value) - origin_mm};
+  const RigidTransform vehicle_from_network{Eigen::Quaterniond(axes_from_network_),
+                                            -(axes_from_network_ * floor_middle_.value) - origin_mm};
   return {std::move(set), by_inputs.leftCols(tag_inputs_), vehicle_from_network};
 }
 

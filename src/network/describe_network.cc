@@ -60,6 +60,7 @@ void report_stations(const Adjustment& done, const NetworkInput& input, const st
 void report_tags(const Adjustment& done, const NetworkInput& input, const std::vector<Tally>& tally,
                  Network& network) {
   const Bundle& bundle = done.started.bundle;
+  std::vector<int> place(bundle.targets.size(), -1);
   std::vector<Eigen::Index> kept;  // columns of the joint covariance
   std::vector<double> redundancy(bundle.targets.size()), rows(bundle.targets.size());
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
@@ -70,14 +71,17 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
   }
   for (std::size_t i = 0; i < bundle.targets.size(); ++i) {
     if (tally[i].count == 0) continue;
-    for (int k = 0; k < target_width; ++k)
-      kept.push_back(static_cast<Eigen::Index>(target_width * i + k));
+    for (int k = 0; k < target_width; ++k) kept.push_back(static_cast<Eigen::Index>(target_width * i + k));
     const auto& [number, set] = done.started.tags[i];
+    place[i] = static_cast<int>(network.tags.size());
     network.tags.push_back({number, bundle.targets[i].network_from_target,
                             input.side_mm_of(number) * bundle.sizes[bundle.targets[i].size].factor,
                             tally[i].count, widest_angle_rad(bundle, static_cast<int>(i)), tally[i].rms_px(),
                             set, bundle.targets[i].size, redundancy[i] / std::max(rows[i], 1.0)});
   }
+  for (const BundleObservation& observation : bundle.observations)
+    if (!observation.rejected)
+      network.stations[observation.station].tags.push_back(place[observation.target]);
   network.tag_covariance = done.found.joint(kept, kept);
   for (auto at = static_cast<Eigen::Index>(target_width * bundle.targets.size());
        at < done.found.joint.cols(); ++at)
@@ -96,6 +100,8 @@ void report_lenses(const Adjustment& done, Network& network) {
     estimate.lens = bundle.lenses[i].lens;
     for (int k = 0; k < lens_parameter_count; ++k)
       estimate.sigma[k] = std::sqrt(std::max(0.0, done.found.lenses[i](k, k)));
+    estimate.width_px = done.started.groups[i].camera.width_px;
+    estimate.height_px = done.started.groups[i].camera.height_px;
     for (const Station& station : network.stations)
       if (station.used && station.lens == static_cast<int>(i)) ++estimate.photos;
     network.lenses.push_back(estimate);

@@ -59,8 +59,9 @@ struct Station {
   RigidTransform network_from_camera{};
   int lens = -1;  // index into Network::lenses
   PhotoShift shift{};
-  int sightings = 0;    // that took part
-  double rms_px = 0.0;  // of tag centres, per axis
+  int sightings = 0;        // that took part
+  std::vector<int> tags{};  // of these, indices into Network::tags
+  double rms_px = 0.0;      // of tag centres, per axis
 };
 
 struct TagInSpace {
@@ -80,6 +81,7 @@ struct LensEstimate {
   Lens lens{};
   std::array<double, lens_parameter_count> sigma{};  // zero for parameters that were held
   int photos = 0;
+  int width_px = 0, height_px = 0;  // of its pictures
 };
 
 struct ScaleBarResult {

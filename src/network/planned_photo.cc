@@ -98,9 +98,8 @@ EdgeQuality edge_quality(const std::vector<PhotoSightings>& photos) {
 PhotoInformation information_of(const PlannedPhoto& photo, const Network& network,
                                 const EdgeQuality& quality) {
   const auto tags = static_cast<Index>(network.tags.size());
-  const Index sizes =
-      network.joint_covariance.cols() - target_width * tags -
-      lens_parameter_count * static_cast<Index>(network.lenses.size());
+  const Index sizes = network.joint_covariance.cols() - target_width * tags -
+                      lens_parameter_count * static_cast<Index>(network.lenses.size());
   const Index first_size = target_width * tags;
   const Index first_lens = first_size + sizes + lens_parameter_count * photo.lens;
   PhotoInformation information;

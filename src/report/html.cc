@@ -3,6 +3,7 @@
 
 #include "report/advice_tables.h"
 #include "report/markup.h"
+#include "report/next_shots.h"
 #include "report/numbers.h"
 #include "report/page_style.h"
 #include "report/photographs.h"
@@ -30,19 +31,6 @@ Markup key(const std::vector<KeyEntry>& entries) {
     items += element("li", sample + plain(entry.text)) + Markup::trusted("\n");
   }
   return element("ul", {{"class", "key"}}, items) + Markup::trusted("\n");
-}
-
-Markup figure(const std::string& heading, const Markup& picture, const Markup& below) {
-  if (picture.empty()) return {};
-  return element("figure", element("b", heading) + picture + below) + Markup::trusted("\n");
-}
-
-Markup caption(const std::string& text) {
-  return element("figcaption", text);
-}
-
-Markup pair(const Markup& left, const Markup& right) {
-  return element("div", {{"class", "pair"}}, element("div", left) + element("div", right));
 }
 
 Markup head_section(const ReportInput& input) {
@@ -258,6 +246,9 @@ std::string report_html(const ReportInput& input) {
       element("title", title) + element("style", Markup::trusted(page_style));
   Markup body = head_section(input) + answer_section(input) + pictures_section(input) +
                 what_if_section(input) + numbers_section(input);
+  if (input.next_shots)
+    body +=
+        element("section", element("h2", "Where to stand for the next photo") + next_shots_section(input));
   if (input.network)
     body += element("section", element("h2", "What was photographed, and how well") +
                                    photographs_section(*input.network, input.unit));

@@ -144,4 +144,17 @@ std::string with_minus(std::string_view number) {
   return result;
 }
 
+Markup figure(const std::string& heading, const Markup& picture, const Markup& below) {
+  if (picture.empty()) return {};
+  return element("figure", element("b", heading) + picture + below) + Markup::trusted("\n");
+}
+
+Markup caption(const std::string& text) {
+  return element("figcaption", text);
+}
+
+Markup pair(const Markup& left, const Markup& right) {
+  return element("div", {{"class", "pair"}}, element("div", left) + element("div", right));
+}
+
 }  // namespace pivotfix::report

@@ -58,6 +58,11 @@ inline Markup element(std::string_view tag, std::string_view text) {
 Markup paragraph(std::string_view text, const std::string& css_class = {});
 Markup bullets(const std::vector<std::string>& texts, const std::string& css_class = {});
 
+// A picture under its heading, with what belongs below it; two of them side by side where there is room.
+Markup figure(const std::string& heading, const Markup& picture, const Markup& below);
+Markup caption(const std::string& text);
+Markup pair(const Markup& left, const Markup& right);
+
 enum class ColumnKind { text, number };
 struct Column {
   std::string head{};

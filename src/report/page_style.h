@@ -75,6 +75,8 @@ line, polyline { fill: none; stroke: #1a1a1a; stroke-width: 1; }
 .contour-zero { stroke: #0072b2; stroke-width: 3; }
 .leader { stroke: #8a8a8a; stroke-width: .8; }
 .level { stroke: #4a4a4a; stroke-width: .9; stroke-dasharray: 3 3; }
+.taken { fill: #b0b0b0; stroke: none; }
+.shot { fill: #fff; stroke: #0072b2; stroke-width: 2; }
 .move { stroke: #0072b2; stroke-width: 2; }
 .part-arm { fill: #8a8a8a; stroke: #1a1a1a; }
 .part-rod-end { fill: #dedede; stroke: #1a1a1a; }

@@ -12,6 +12,7 @@
 #include "base/units.h"
 #include "hardpoints/hardpoint_set.h"
 #include "network/network.h"
+#include "shots/shots.h"
 
 namespace pivotfix {
 
@@ -24,6 +25,7 @@ struct ReportInput {
   Advice advice{};
   std::vector<WhatIf> what_ifs{};
   std::optional<Sweep> sweep{};
+  std::optional<ShotPlan> next_shots{};
   std::optional<Network> network{};  // absent when the hardpoints were read from a file
 };
 
@@ -35,6 +37,9 @@ std::string contour_svg(const Sweep& sweep, LengthUnit unit);
 
 // Some twenty lines for the terminal: answer, mismatch, toe table, stack, warnings, cautions.
 std::string steer_text(const ReportInput& input);
+
+// Where to stand for the next photos, for `shots`.
+std::string shots_text(const ShotPlan& plan, LengthUnit unit);
 
 // Hardpoints with uncertainties, and how good the network is, for `locate`.
 std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit);

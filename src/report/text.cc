@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "report/advice_tables.h"
+#include "report/next_shots.h"
 #include "report/numbers.h"
 #include "report/photographs.h"
 #include "report/pictures.h"
@@ -212,6 +213,17 @@ std::string steer_text(const ReportInput& input) {
   if (!limits.empty()) text += "\nWhat limits this answer\n";
   for (const std::string& limit : limits) text += wrapped(limit, "  - ");
   return text + caution_lines();
+}
+
+std::string shots_text(const ShotPlan& plan, LengthUnit unit) {
+  using namespace report;
+  std::string text = wrapped(shots_sentence(plan, unit), "");
+  for (std::size_t i = 0; i < plan.shots.size(); ++i)
+    text += wrapped(plan.shots[i].words + ": then " + sigma_text(plan.shots[i].photo_sigma_mm, unit),
+                    "  " + std::to_string(i + 1) + ". ");
+  if (!plan.weak.empty()) text += "What is weak now\n";
+  for (const std::string& weak : plan.weak) text += wrapped(weak, "  - ");
+  return text;
 }
 
 std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit) {

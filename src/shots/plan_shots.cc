@@ -1,0 +1,101 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <Eigen/Eigenvalues>
+#include <algorithm>
+#include <cmath>
+
+#include "advice/shares.h"
+#include "base/units.h"
+#include "shots/candidates.h"
+#include "shots/weak.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Index;
+using Eigen::MatrixXd;
+
+// What is wanted, as rows over the network's joint covariance, and how uncertain it is now.
+struct Wanted {
+  std::string words{};
+  MatrixXd by_joint{};
+  double variance_mm2 = 0.0;
+};
+
+MatrixXd padded(const MatrixXd& by_tags, const Network& network) {
+  MatrixXd by_joint = MatrixXd::Zero(by_tags.rows(), network.joint_covariance.cols());
+  by_joint.leftCols(by_tags.cols()) = by_tags;
+  return by_joint;
+}
+
+Wanted wanted_height(const ShotQuestion& question) {
+  const Advice& advice = *question.advice;
+  MatrixXd by_points = MatrixXd::Zero(1, question.hardpoints.by_tags.rows());
+  for (const HeightShare& share : advice.shares)
+    by_points(0, 3 * static_cast<Index>(share.point) + share.coordinate) = share.mm_per_mm;
+  const double outboard = question.hardpoints.set.side == Side::left ? 1.0 : -1.0;
+  // Advice is for the left corner that mirrors a right one.
+  for (Index i = 1; i < by_points.cols(); i += 3) by_points(0, i) *= outboard;
+  return {"the best height of the rod end", padded(by_points * question.hardpoints.by_tags, question.network),
+          advice.best_height_change_mm.sigma * advice.best_height_change_mm.sigma};
+}
+
+Wanted wanted_point(const ShotQuestion& question) {
+  const HardpointSet& set = question.hardpoints.set;
+  const Index weakest = 3 * static_cast<Index>(weakest_point(set));
+  return {"the place of the " + workshop_words(set.points[weakest_point(set)].name),
+          padded(question.hardpoints.by_tags.middleRows<3>(weakest), question.network),
+          set.covariance_mm2.block<3, 3>(weakest, weakest).trace()};
+}
+
+bool height_is_known(const ShotQuestion& question) {
+  return question.advice && question.advice->found && !question.advice->shares.empty() &&
+         question.advice->best_height_change_mm.sigma > 0.0;
+}
+
+bool already_stood_at(const Shot& shot, const std::vector<Shot>& chosen) {
+  constexpr double same_place_mm = 300.0;
+  return std::any_of(chosen.begin(), chosen.end(), [&](const Shot& other) {
+    return (other.place_vehicle_mm - shot.place_vehicle_mm).norm() < same_place_mm;
+  });
+}
+
+}  // namespace
+
+ShotPlan plan_shots(const ShotQuestion& question) {
+  ShotPlan plan;
+  plan.weak = weak_places(question);
+  plan.vehicle_from_network = question.hardpoints.vehicle_from_network;
+  if (question.hardpoints.set.covariance_mm2.size() == 0) return plan;
+  const Wanted wanted = height_is_known(question) ? wanted_height(question) : wanted_point(question);
+  plan.wanted = wanted.words;
+  plan.sigma_mm = std::sqrt(wanted.variance_mm2);
+  const std::vector<Candidate> candidates = candidate_shots(question);
+  std::vector<PhotoInformation> information;
+  for (const Candidate& candidate : candidates)
+    information.push_back(information_of(candidate.photo, question.network, question.edges));
+  MatrixXd joint = question.network.joint_covariance;
+  double variance = (wanted.by_joint * joint * wanted.by_joint.transpose()).trace();
+  plan.photo_sigma_mm = std::sqrt(variance);
+  while (static_cast<int>(plan.shots.size()) < question.most_shots) {
+    std::size_t best = candidates.size();
+    double best_drop = 0.0;
+    for (std::size_t i = 0; i < candidates.size(); ++i) {
+      if (already_stood_at(candidates[i].shot, plan.shots)) continue;
+      const double drop = variance_drop(joint, information[i], wanted.by_joint).sum();
+      if (drop <= best_drop) continue;
+      best_drop = drop;
+      best = i;
+    }
+    constexpr double worth_a_photo = 0.01;  // of the standard uncertainty
+    const double after = variance - best_drop;
+    if (best == candidates.size() || std::sqrt(after) > (1.0 - worth_a_photo) * std::sqrt(variance)) break;
+    variance = after;
+    joint = covariance_with(joint, information[best]);
+    plan.shots.push_back(candidates[best].shot);
+    plan.shots.back().photo_sigma_mm = std::sqrt(variance);
+  }
+  return plan;
+}
+
+}  // namespace pivotfix

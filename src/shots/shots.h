@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: Apache-2.0
+// Where to stand for the next photos: places round the corner, ranked by how much a photo from there would
+// shrink the uncertainty of the answer, and named in words that one can walk to.
+#pragma once
+
+#include <Eigen/Core>
+#include <string>
+#include <vector>
+
+#include "advice/advice.h"
+#include "hardpoints/locate_hardpoints.h"
+#include "network/network.h"
+#include "network/planned_photo.h"
+
+namespace pivotfix {
+
+struct Shot {
+  Eigen::Vector3d place_vehicle_mm = Eigen::Vector3d::Zero();
+  Eigen::Vector3d aim_vehicle_mm = Eigen::Vector3d::Zero();
+  bool upright = false;         // the phone's long side upright
+  int tags = 0;                 // that it should show
+  double photo_sigma_mm = 0.0;  // the plan's, once this photo and those before it in the list are taken
+  std::string words{};          // "low, ahead of the wheel, phone upright, 0.8 m from the rod end"
+};
+
+struct ShotPlan {
+  std::string wanted{};         // what gets better: "the best height of the rod end"
+  double sigma_mm = 0.0;        // as things stand
+  double photo_sigma_mm = 0.0;  // what of it comes from the photos; the rest was stated by hand
+  std::vector<Shot> shots{};    // best first, each on top of those before it; empty when none would help
+  RigidTransform vehicle_from_network{};
+  std::vector<std::string> weak{};  // the weakest hardpoint and why, tags in too few photos
+};
+
+struct ShotQuestion {
+  const Network& network;
+  const TracedHardpoints& hardpoints;
+  const Advice* advice = nullptr;  // null when none was possible: the weakest hardpoint is wanted instead
+  EdgeQuality edges{};
+  int most_shots = 3;
+};
+
+// Candidates stand outside the car from near the floor to shoulder height, at two distances, all round the
+// wheel's outer side, with the phone upright or on its side. A tag counts as seen when it faces the camera,
+// lies in the picture, is large enough, and was seen before from a direction not far off: what hides it
+// otherwise is not known.
+ShotPlan plan_shots(const ShotQuestion& question);
+
+// "low, ahead of the wheel, phone upright, 0.8 m from the rod end"; `outboard` is +1 on the left side.
+std::string shot_words(const Shot& shot, const Eigen::Vector3d& wheel_centre_vehicle_mm,
+                       const Eigen::Vector3d& rod_end_vehicle_mm, double outboard);
+
+}  // namespace pivotfix

@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "shots/weak.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "advice/shares.h"
+#include "base/units.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Index;
+using Eigen::MatrixXd;
+
+constexpr int fewest_photos = 4;
+constexpr double smallest_widest_angle_deg = 60.0;
+
+// Variance that the network's tags bring into a point, and the tag that brings most of it.
+struct Origin {
+  double from_tags_mm2 = 0.0;
+  int tag = -1;  // index into Network::tags
+};
+
+Origin origin_of(const ShotQuestion& question, std::size_t point) {
+  const Network& network = question.network;
+  const MatrixXd rows = question.hardpoints.by_tags.middleRows<3>(3 * static_cast<Index>(point));
+  Origin origin;
+  origin.from_tags_mm2 = (rows * network.tag_covariance * rows.transpose()).trace();
+  double most = 0.0;
+  for (std::size_t i = 0; i < network.tags.size(); ++i) {
+    const Index at = 6 * static_cast<Index>(i);
+    const auto own = rows.middleCols<6>(at);
+    const double variance = (own * network.tag_covariance.block<6, 6>(at, at) * own.transpose()).trace();
+    if (variance <= most) continue;
+    most = variance;
+    origin.tag = static_cast<int>(i);
+  }
+  return origin;
+}
+
+std::string few_photos_of(const TagInSpace& tag) {
+  return "only " + std::to_string(tag.photos) + " photos show tag " + std::to_string(tag.number);
+}
+
+std::string narrow_view_of(const TagInSpace& tag) {
+  return "tag " + std::to_string(tag.number) + " was seen from within " +
+         format_fixed(deg_from_rad(tag.widest_angle_rad), 0) + " degrees only; go further round it";
+}
+
+std::string reason_of(const ShotQuestion& question, std::size_t point) {
+  const Origin origin = origin_of(question, point);
+  const Index at = 3 * static_cast<Index>(point);
+  const double all = question.hardpoints.set.covariance_mm2.block<3, 3>(at, at).trace();
+  if (origin.tag < 0 || origin.from_tags_mm2 < 0.5 * all)
+    return "that comes from what was stated by hand (the tag's stand-off or the tape), not from the photos";
+  const TagInSpace& tag = question.network.tags[origin.tag];
+  if (tag.photos < fewest_photos) return few_photos_of(tag);
+  if (deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg) return narrow_view_of(tag);
+  return "it hangs on tag " + std::to_string(tag.number) + "; a photo nearer to that tag helps most";
+}
+
+}  // namespace
+
+std::size_t weakest_point(const HardpointSet& set) {
+  std::size_t weakest = 0;
+  double most = -1.0;
+  for (std::size_t i = 0; i < set.points.size(); ++i) {
+    const auto at = 3 * static_cast<Index>(i);
+    const double variance = set.covariance_mm2.block<3, 3>(at, at).trace();
+    if (variance <= most) continue;
+    most = variance;
+    weakest = i;
+  }
+  return weakest;
+}
+
+std::vector<std::string> weak_places(const ShotQuestion& question) {
+  std::vector<std::string> weak;
+  const HardpointSet& set = question.hardpoints.set;
+  if (set.covariance_mm2.size() > 0 && !set.points.empty()) {
+    const std::size_t point = weakest_point(set);
+    const auto at = 3 * static_cast<Index>(point);
+    weak.push_back("Weakest pivot: " + workshop_words(set.points[point].name) + ", \xC2\xB1 " +
+                   format_fixed(std::sqrt(set.covariance_mm2.block<3, 3>(at, at).trace()), 3) + " mm; " +
+                   reason_of(question, point) + ".");
+  }
+  std::string few;
+  for (const TagInSpace& tag : question.network.tags)
+    if (tag.photos < fewest_photos) few += (few.empty() ? "" : ", ") + std::to_string(tag.number);
+  if (!few.empty()) weak.push_back("Fewer than four photos show these tags: " + few + ".");
+  return weak;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,196 @@
+// SPDX-License-Identifier: Apache-2.0
+// Where to stand next: in words, and whether standing there keeps the promise, by adjusting simulated photos.
+#include "shots/shots.h"
+
+#include <gtest/gtest.h>
+
+#include <Eigen/Geometry>
+
+#include "network/simulated_photos.h"
+#include "shots/candidates.h"
+
+namespace pivotfix {
+namespace {
+
+using Eigen::Vector3d;
+
+// Wheel centre of an invented corner and its rod end, 150 mm behind and 50 mm inboard of it.
+const Vector3d left_wheel_mm{0, 740, 300}, left_rod_end_mm{-150, 690, 250};
+
+Shot standing_at(const Vector3d& place_mm, bool upright) {
+  Shot shot;
+  shot.place_vehicle_mm = place_mm;
+  shot.upright = upright;
+  return shot;
+}
+
+TEST(ShotWords, NameHeightBearingPhoneAndDistance) {
+  EXPECT_EQ(shot_words(standing_at({700, 840, 200}, true), left_wheel_mm, left_rod_end_mm, 1.0),
+            "low, ahead of the wheel, phone upright, 0.9 m from the rod end");
+  EXPECT_EQ(shot_words(standing_at({-700, 840, 1150}, false), left_wheel_mm, left_rod_end_mm, 1.0),
+            "at chest height, behind the wheel, phone on its side, 1.1 m from the rod end");
+  EXPECT_EQ(shot_words(standing_at({0, 1740, 600}, false), left_wheel_mm, left_rod_end_mm, 1.0),
+            "at knee height, straight out from the wheel, phone on its side, 1.1 m from the rod end");
+  EXPECT_EQ(shot_words(standing_at({600, 1340, 600}, false), left_wheel_mm, left_rod_end_mm, 1.0),
+            "at knee height, half way round to the front, phone on its side, 1.1 m from the rod end");
+}
+
+TEST(ShotWords, AreTheSameForTheMirroredRightCorner) {
+  const auto mirrored = [](Vector3d v) { return Vector3d(v.x(), -v.y(), v.z()); };
+  for (const Vector3d& place : {Vector3d(700, 840, 200), {-300, 1500, 600}, {0, 1740, 1150}})
+    EXPECT_EQ(shot_words(standing_at(place, true), left_wheel_mm, left_rod_end_mm, 1.0),
+              shot_words(standing_at(mirrored(place), true), mirrored(left_wheel_mm),
+                         mirrored(left_rod_end_mm), -1.0));
+}
+
+// The world's axes are the vehicle's, moved sideways so that the simulated photos look at the corner.
+constexpr double sideways_mm = 650.0;
+
+RigidTransform facing(const Vector3d& vehicle_mm, const Vector3d& normal) {
+  return {Eigen::Quaterniond::FromTwoVectors(Vector3d::UnitZ(), normal.normalized()),
+          vehicle_mm - Vector3d(0, sideways_mm, 0)};
+}
+
+struct Corner {
+  simulation::Truth truth{};
+  HardpointQuestion question{};
+};
+
+Corner made_up_corner() {
+  Corner corner;
+  auto& tags = corner.truth.world_from_tag;
+  const auto lying = [](double x_mm, double y_mm) { return facing({x_mm, y_mm, 0}, Vector3d::UnitZ()); };
+  tags = {lying(250, 780), lying(-250, 800), lying(0, 560), lying(-280, 880), lying(280, 880)};
+  const auto& names = hardpoint_names(Layout::strut);
+  const std::vector<Vector3d> pivots{{120, 390, 210}, {-180, 380, 215}, {5, 700, 190},    {-30, 580, 810},
+                                     {-10, 640, 450}, {-130, 330, 260}, {-135, 690, 240}, {0, 742, 300}};
+  corner.question.axes = {{0, 1, 2}, 0.0, 3, 4, 0.0, 742.0};
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const Vector3d normal = Vector3d(0.2 * static_cast<double>(i) - 0.7, 1.0, 0.3).normalized();
+    corner.question.hardpoints.push_back(
+        {names[i], TagOffset{static_cast<int>(tags.size()), {0, 0, -25.0}, 0.0}, 0});
+    tags.push_back(facing(pivots[i] + 25.0 * normal, normal));
+  }
+  return corner;
+}
+
+NetworkInput photographed(const Corner& corner, int photos) {
+  simulation::Wishes wishes;
+  wishes.photos = photos;
+  std::mt19937 random(5);
+  NetworkInput input = simulation::photograph(corner.truth, wishes, random).input;
+  input.scale_bars = {
+      {0, 1,
+       (corner.truth.world_from_tag[0].translation_mm - corner.truth.world_from_tag[1].translation_mm).norm(),
+       0.002}};
+  return input;
+}
+
+// The rear half of the way round.
+NetworkInput photographed_from_behind(const Corner& corner) {
+  NetworkInput input = photographed(corner, 14);
+  input.photos.resize(7);
+  return input;
+}
+
+// With the tags that the plan counts on: the simulation hides nothing, a car does.
+PhotoSightings photo_from(const Corner& corner, const Candidate& candidate, const Network& network) {
+  const Shot& shot = candidate.shot;
+  const Vector3d to_world(0, -sideways_mm, 0);
+  const auto camera = simulation::look_at(corner.truth, shot.place_vehicle_mm + to_world,
+                                          shot.aim_vehicle_mm + to_world, shot.upright ? M_PI / 2 : 0.0);
+  std::mt19937 random(9);
+  PhotoSightings photo =
+      simulation::photo_of(corner.truth, camera, corner.truth.world_from_tag, {}, 0.4, random);
+  photo.photo = "next.jpg";
+  std::erase_if(photo.sightings, [&](const Sighting& sighting) {
+    const auto& counted = candidate.photo.tags;
+    return std::find(counted.begin(), counted.end(), network.index_of_tag(sighting.tag_number)) ==
+           counted.end();
+  });
+  return photo;
+}
+
+// Stated uncertainty of the weakest pivot of the plan, noise and widening as before.
+double adjusted_sigma_mm(const Corner& corner, NetworkInput input, const Candidate& candidate,
+                         std::size_t point, const Network& before) {
+  input.photos.push_back(photo_from(corner, candidate, before));
+  const Network network = adjust_network(input);
+  const HardpointSet set = locate_hardpoints(network, corner.question);
+  const auto of = [](const Network& n) { return n.noise_factor * std::max(1.0, n.cross_validation.ratio); };
+  const auto at = 3 * static_cast<Eigen::Index>(point);
+  return std::sqrt(set.covariance_mm2.block<3, 3>(at, at).trace()) * of(before) / of(network);
+}
+
+Candidate candidate_of(const ShotQuestion& question, const Shot& shot) {
+  for (const Candidate& candidate : candidate_shots(question))
+    if (candidate.shot.place_vehicle_mm == shot.place_vehicle_mm && candidate.shot.upright == shot.upright)
+      return candidate;
+  return {};
+}
+
+std::size_t weakest(const HardpointSet& set) {
+  std::size_t weakest = 0;
+  const auto variance = [&](std::size_t i) {
+    return set.covariance_mm2.block<3, 3>(3 * static_cast<Eigen::Index>(i), 3 * static_cast<Eigen::Index>(i))
+        .trace();
+  };
+  for (std::size_t i = 1; i < set.points.size(); ++i)
+    if (variance(i) > variance(weakest)) weakest = i;
+  return weakest;
+}
+
+TEST(PlanShots, KeepsItsPromiseWhenThePhotoIsTaken) {
+  const Corner corner = made_up_corner();
+  const NetworkInput input = photographed_from_behind(corner);
+  const Network network = adjust_network(input);
+  const TracedHardpoints hardpoints = locate_hardpoints_traced(network, corner.question);
+  const ShotQuestion question{network, hardpoints, nullptr, edge_quality(input.photos), 3};
+  const ShotPlan plan = plan_shots(question);
+  ASSERT_GE(plan.shots.size(), 2u);
+  EXPECT_LT(plan.shots[0].photo_sigma_mm, 0.97 * plan.photo_sigma_mm);
+  EXPECT_LT(plan.shots[1].photo_sigma_mm, plan.shots[0].photo_sigma_mm);
+  const double taken_mm = adjusted_sigma_mm(corner, input, candidate_of(question, plan.shots[0]),
+                                            weakest(hardpoints.set), network);
+  EXPECT_NEAR(taken_mm / plan.shots[0].photo_sigma_mm, 1.0, 0.1);
+}
+
+TEST(PlanShots, PutsABetterPlaceBeforeAWorseOne) {
+  const Corner corner = made_up_corner();
+  const NetworkInput input = photographed_from_behind(corner);
+  const Network network = adjust_network(input);
+  const TracedHardpoints hardpoints = locate_hardpoints_traced(network, corner.question);
+  const ShotQuestion question{network, hardpoints, nullptr, edge_quality(input.photos), 1};
+  const ShotPlan plan = plan_shots(question);
+  ASSERT_FALSE(plan.shots.empty());
+  const double best_mm = adjusted_sigma_mm(corner, input, candidate_of(question, plan.shots[0]),
+                                           weakest(hardpoints.set), network);
+  std::vector<double> others_mm;
+  const auto candidates = candidate_shots(question);
+  for (std::size_t i = 0; i < candidates.size(); i += candidates.size() / 8)
+    others_mm.push_back(adjusted_sigma_mm(corner, input, candidates[i], weakest(hardpoints.set), network));
+  std::sort(others_mm.begin(), others_mm.end());
+  EXPECT_GT(others_mm.front(), 0.98 * best_mm);
+  EXPECT_GT(others_mm[others_mm.size() / 2], 1.01 * best_mm);
+}
+
+TEST(PlanShots, SaysWhichPivotIsWeakestAndWhichTagsHaveFewPhotos) {
+  const Corner corner = made_up_corner();
+  NetworkInput input = photographed(corner, 14);
+  constexpr int top_mount_tag = 8;
+  int left = 2;
+  for (PhotoSightings& photo : input.photos)
+    std::erase_if(photo.sightings, [&](const Sighting& sighting) {
+      return sighting.tag_number == top_mount_tag && left-- <= 0;
+    });
+  const Network network = adjust_network(input);
+  const TracedHardpoints hardpoints = locate_hardpoints_traced(network, corner.question);
+  const ShotPlan plan = plan_shots({network, hardpoints, nullptr, edge_quality(input.photos), 1});
+  ASSERT_EQ(plan.weak.size(), 2u);
+  EXPECT_TRUE(plan.weak[0].starts_with("Weakest pivot: top mount of the strut")) << plan.weak[0];
+  EXPECT_NE(plan.weak[0].find("only 2 photos show tag 8"), std::string::npos) << plan.weak[0];
+  EXPECT_EQ(plan.weak[1], "Fewer than four photos show these tags: 8.");
+}
+
+}  // namespace
+}  // namespace pivotfix
