@@ -10,7 +10,9 @@
 
 #include "base/problem.h"
 #include "base/units.h"
+#include "acceptance/acceptance.h"
 #include "hardpoints/locate_hardpoints.h"
+#include "lens/lens_file.h"
 
 namespace pivotfix {
 
@@ -46,6 +48,7 @@ struct Job {
   Driving driving{};
   std::vector<ToeReading> readings{};
   std::vector<TagUse> tag_uses{};
+  std::vector<PhotoPattern> lens_files{};  // as written, relative to the job's folder
 };
 
 // Throws Problem(input) with file, line and column for syntax, unknown keys (suggesting the nearest known
@@ -55,6 +58,13 @@ Job read_job(const std::filesystem::path& file);
 // The photos that the job names, sorted, each once; a folder stands for the photos in it. Relative ones stay
 // in the job's folder. Throws Problem(input) with the line of a pattern that matches none.
 std::vector<std::filesystem::path> photo_files(const Job& job);
+
+// The lens files that the job names and `more_files`, read. Throws Problem(input).
+std::vector<LensFile> read_lens_files(const Job& job, const std::vector<std::string>& more_files);
+
+// Known lengths between tags, to test the whole method with: a file of its own, docs/acceptance.md.
+// Throws Problem(input) like read_job.
+std::vector<KnownLength> read_known_lengths(const std::filesystem::path& file);
 
 // The spacers on the car may be used as well: adds to the stock what `between_now` has and `stock` lacks.
 RodEnd with_spacers_on_car(RodEnd rod_end);

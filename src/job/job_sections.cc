@@ -6,7 +6,7 @@ namespace pivotfix {
 const std::vector<JobSection>& job_sections() {
   static const std::vector<JobSection> sections = {
       {"",
-       {"title", "side", "layout", "units", "tags", "photos", "scale", "axes", "hardpoint", "wheel",
+       {"title", "side", "layout", "units", "lenses", "tags", "photos", "scale", "axes", "hardpoint", "wheel",
         "steering", "rod_end", "travel", "readings"}},
       {"tags", {"side", "sizes"}},
       {"tags.sizes", {"tags", "side"}},
@@ -27,6 +27,8 @@ const std::vector<JobSection>& job_sections() {
       {"travel", {"driving", "bump", "droop", "aim", "weights"}},
       {"travel.weights", {"travel", "weight"}},
       {"readings", {"travel", "travel_sigma", "toe", "sigma", "toe_at_rim", "sigma_at_rim"}},
+      {"known-lengths", {"length"}},  // a file of its own
+      {"length", {"between", "is", "sigma", "line"}},
   };
   return sections;
 }

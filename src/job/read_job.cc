@@ -1,27 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <cmath>
-#include <fstream>
-#include <sstream>
-
 #include "job/job.h"
 #include "job/job_parts.h"
 #include "job/toml_reader.h"
 
 namespace pivotfix {
 namespace {
-
-std::string text_of(const std::filesystem::path& file) {
-  if (std::filesystem::is_directory(file))
-    throw Problem(ProblemKind::input, "This is a folder, not a job file.", "Name the .toml file in it.",
-                  Place{file.string()});
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream)
-    throw Problem(ProblemKind::input, "There is no job file of this name that can be read.",
-                  "Check the path, or make a job file: pivotfix new job.toml", Place{file.string()});
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return text.str();
-}
 
 LengthUnit read_unit(const TomlTable& top) {
   const auto value = top.find("units");
@@ -107,7 +90,7 @@ void read_steering(const TomlValue& value, Job& job) {
 
 Job read_job(const std::filesystem::path& file) {
   TomlFile toml_file{file.string()};
-  const std::string text = text_of(file);
+  const std::string text = text_of_file(file, "job file", "make a job file: pivotfix new job.toml");
   const toml::table root = parse_toml(text, toml_file.name);
   const TomlTable top(toml_file, root, "", "the job file");
   Job job;
@@ -120,6 +103,11 @@ Job read_job(const std::filesystem::path& file) {
   job.question.layout = layout.at_place([&] { return layout_from_name(layout.text()); });
 
   if (const auto tags = top.find("tags")) read_tags(*tags, job);
+  if (const auto lenses = top.find("lenses"))
+    for (const TomlValue& file : lenses->list()) {
+      job.lens_files.push_back({file.text(), file.place()});
+      if (job.lens_files.back().text.empty()) file.fail("A lens file's name is empty.", "");
+    }
   read_photo_sets(top.require_section("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
   read_scale_bars(
       top.require_section("scale", "[[scale]] with between = [60, 61] and length = \"200.1 mm\" below it"),

@@ -13,6 +13,8 @@ namespace {
 constexpr double full_frame_diagonal_mm = 43.267;  // of 36 mm x 24 mm
 constexpr double common_phone_35mm_mm = 26.0;      // common practice: main cameras of phones have 24 to 28
 
+}  // namespace
+
 bool same_lens(const CameraDescription& a, const CameraDescription& b) {
   const auto key = [](const CameraDescription& c) {
     return std::tie(c.make, c.model, c.lens_model, c.focal_length_mm, c.focal_length_35mm_mm, c.digital_zoom,
@@ -30,8 +32,6 @@ std::string in_words(const CameraDescription& camera) {
   if (camera.digital_zoom > 1.0) words += ", zoomed " + format_fixed(camera.digital_zoom, 2) + " times";
   return words;
 }
-
-}  // namespace
 
 std::vector<LensGroup> group_by_lens(const std::vector<CameraDescription>& photos) {
   std::vector<LensGroup> groups;

@@ -18,6 +18,9 @@ struct LensGroup {
   std::vector<int> photos{};  // indices into the list given
 };
 
+bool same_lens(const CameraDescription& a, const CameraDescription& b);
+std::string in_words(const CameraDescription& camera);
+
 // Photos share a lens when make, model, lens, picture size, focal length and zoom are the same. Groups are in
 // the order of their first photo.
 std::vector<LensGroup> group_by_lens(const std::vector<CameraDescription>& photos);

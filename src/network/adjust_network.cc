@@ -159,10 +159,41 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   return now;
 }
 
+// The adjusted lens against its lens file. With the file true, the weighted square of their difference is at
+// most chi-squared with as many degrees of freedom as parameters are known (derived: the adjusted lens keeps a
+// share of the file's own error); its cube root is nearly normal (Wilson and Hilferty, as in outliers.cc).
+void check_calibrations(const Adjustment& done, const NetworkInput& input) {
+  constexpr double most_deviates = 4.9;  // less than once in a million by chance
+  for (std::size_t i = 0; i < done.started.bundle.lenses.size(); ++i) {
+    const BundleLens& lens = done.started.bundle.lenses[i];
+    if (!lens.calibrated()) continue;
+    Eigen::VectorXd difference(lens_parameter_count);
+    for (int k = 0; k < lens_parameter_count; ++k)
+      difference[k] = lens.lens.values[k] - lens.expected.values[k];
+    const Eigen::VectorXd whitened = lens.square_root_of_knowledge() * difference;
+    const double spread = 2.0 / (9.0 * static_cast<double>(whitened.size()));
+    const double mean_square = whitened.squaredNorm() / static_cast<double>(whitened.size());
+    if ((std::cbrt(mean_square) - (1.0 - spread)) / std::sqrt(spread) < most_deviates) continue;
+    std::string file;
+    for (const LensFile& known : input.known_lenses)
+      if (same_lens(known.camera, done.started.groups[i].camera)) file = known.name;
+    throw Problem(ProblemKind::refused,
+                  "The lens file does not fit these photos: it has a focal length of " +
+                      format_fixed(lens.expected.focal_px(), 1) + " px, the photos pull it to " +
+                      format_fixed(lens.lens.focal_px(), 1) +
+                      " px, and the whole differs by more than its uncertainty allows.",
+                  "Was the camera zoomed, focused or cropped otherwise? Leave the lens file out, or calibrate "
+                  "anew: pivotfix lens",
+                  Place{file});
+  }
+}
+
 }  // namespace
 
 Network adjust_network(const NetworkInput& input) {
-  return describe(adjust_in_rounds(start_bundle(input), input), input);
+  const Adjustment done = adjust_in_rounds(start_bundle(input), input);
+  check_calibrations(done, input);
+  return describe(done, input);
 }
 
 }  // namespace pivotfix

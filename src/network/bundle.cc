@@ -3,6 +3,7 @@
 
 #include <ceres/ceres.h>
 
+#include <Eigen/Cholesky>
 #include <memory>
 
 #include "network/projection.h"
@@ -86,6 +87,21 @@ struct DistanceCost {
   bool operator()(const Scalar* from, const Scalar* to, Scalar* whitened) const {
     using ConstVector3 = Eigen::Map<const Eigen::Matrix<Scalar, 3, 1>>;
     whitened[0] = ((ConstVector3(to + 4) - ConstVector3(from + 4)).norm() - length_mm) / sigma_mm;
+    return true;
+  }
+};
+
+// A lens against a calibration of it.
+struct CalibrationCost {
+  Lens expected;
+  Eigen::MatrixXd square_root_of_knowledge;
+
+  template <typename Scalar>
+  bool operator()(const Scalar* lens, Scalar* whitened) const {
+    Eigen::Matrix<Scalar, lens_parameter_count, 1> difference;
+    for (int i = 0; i < lens_parameter_count; ++i) difference[i] = lens[i] - expected.values[i];
+    Eigen::Map<Eigen::Matrix<Scalar, Eigen::Dynamic, 1>> result(whitened, square_root_of_knowledge.rows());
+    result.noalias() = square_root_of_knowledge.template cast<Scalar>() * difference;
     return true;
   }
 };
@@ -184,10 +200,21 @@ class CeresBundle {
     problem_.AddResidualBlock(new Cost(new Expectation{expected, sigma}), nullptr, block);
   }
 
+  void expect_calibration(BundleLens& lens) {
+    if (!problem_.HasParameterBlock(lens.lens.values.data())) return;
+    auto* calibration = new CalibrationCost{lens.expected, lens.square_root_of_knowledge()};
+    const int rows = static_cast<int>(calibration->square_root_of_knowledge.rows());
+    using Cost = ceres::AutoDiffCostFunction<CalibrationCost, ceres::DYNAMIC, lens_parameter_count>;
+    problem_.AddResidualBlock(new Cost(calibration, rows), nullptr, lens.lens.values.data());
+  }
+
   void add_expectations() {
     for (BundleLens& lens : bundle_.lenses)
-      expect<lens_parameter_count, 0, lens_parameter_count>(lens.lens.values.data(), lens.expected.values,
-                                                            lens.expected_sigma);
+      if (lens.calibrated())
+        expect_calibration(lens);
+      else
+        expect<lens_parameter_count, 0, lens_parameter_count>(lens.lens.values.data(), lens.expected.values,
+                                                              lens.expected_sigma);
     for (StationBlock& station : stations_)
       expect<station_parameters, pose_parameters, 3>(station.data(), {}, bundle_.shift_sigma);
     for (BundleSize& size : bundle_.sizes) expect<1, 0, 1>(&size.factor, {1.0}, {size.expected_sigma});
@@ -260,6 +287,25 @@ class CeresBundle {
 };
 
 }  // namespace
+
+Eigen::MatrixXd BundleLens::square_root_of_knowledge() const {
+  std::vector<int> known;
+  for (int i = 0; i < lens_parameter_count && calibrated(); ++i)
+    if (expected_covariance(i, i) > 0.0) known.push_back(i);
+  // Scaled to correlations: the variances differ by ten orders of magnitude.
+  const auto count = static_cast<Eigen::Index>(known.size());
+  Eigen::VectorXd sigma(count);
+  for (Eigen::Index i = 0; i < count; ++i) sigma[i] = std::sqrt(expected_covariance(known[i], known[i]));
+  Eigen::MatrixXd correlation(count, count);
+  for (Eigen::Index a = 0; a < count; ++a)
+    for (Eigen::Index b = 0; b < count; ++b)
+      correlation(a, b) = expected_covariance(known[a], known[b]) / (sigma[a] * sigma[b]);
+  const Eigen::MatrixXd whitened =
+      correlation.llt().matrixL().solve(Eigen::MatrixXd(sigma.cwiseInverse().asDiagonal()));
+  Eigen::MatrixXd result = Eigen::MatrixXd::Zero(count, lens_parameter_count);
+  for (Eigen::Index i = 0; i < count; ++i) result.col(known[i]) = whitened.col(i);
+  return result;
+}
 
 AdjustedBundle adjust(const Bundle& start, const BundleOptions& options) {
   return CeresBundle(start, options).solve(options);

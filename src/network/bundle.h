@@ -18,6 +18,13 @@ struct BundleLens {
   // Weak knowledge, so that a parameter that the photos say nothing of stays put; sigma 0: no such knowledge.
   Lens expected{};
   std::array<double, lens_parameter_count> expected_sigma{};
+  // Joint knowledge instead of `expected_sigma`, from a calibration; zero rows where it says nothing. Empty:
+  // none.
+  Eigen::MatrixXd expected_covariance{};
+
+  bool calibrated() const { return expected_covariance.size() > 0; }
+  // W, so that W (values - expected) has unit variance: one row for each parameter that is known.
+  Eigen::MatrixXd square_root_of_knowledge() const;
 };
 
 struct BundleStation {

@@ -84,6 +84,7 @@ class NormalEquations {
   void add_observations();
   void add_distances();
   void add_expectations();
+  void expect_calibration(std::size_t lens);
   void eliminate_stations();
   void fill_redundancies(BundleCovariance& result) const;
   void fill_blocks(BundleCovariance& result) const;
@@ -144,13 +145,33 @@ void NormalEquations::add_distances() {
   }
 }
 
+void NormalEquations::expect_calibration(std::size_t index) {
+  const BundleLens& lens = bundle_.lenses[index];
+  const Eigen::MatrixXd whitening = lens.square_root_of_knowledge();
+  const Eigen::MatrixXd information = whitening.transpose() * whitening;
+  const auto& column = layout_.lens[index];
+  Eigen::VectorXd difference(lens_parameter_count);
+  bool any_free = false;
+  for (int a = 0; a < lens_parameter_count; ++a) {
+    difference[a] = lens.lens.values[a] - lens.expected.values[a];
+    any_free = any_free || column[a] >= 0;
+    for (int b = 0; b < lens_parameter_count; ++b)
+      if (column[a] >= 0 && column[b] >= 0) reduced_(column[a], column[b]) += information(a, b);
+  }
+  if (!any_free) return;
+  square_sum_ += (whitening * difference).squaredNorm();
+  residuals_ += static_cast<int>(whitening.rows());
+}
+
 void NormalEquations::add_expectations() {
   for (std::size_t i = 0; i < bundle_.sizes.size(); ++i)
     expect(layout_.size[i], bundle_.sizes[i].factor - 1.0, bundle_.sizes[i].expected_sigma);
   for (std::size_t i = 0; i < bundle_.lenses.size(); ++i)
-    for (int k = 0; k < lens_parameter_count; ++k)
+    for (int k = 0; k < lens_parameter_count && !bundle_.lenses[i].calibrated(); ++k)
       expect(layout_.lens[i][k], bundle_.lenses[i].lens.values[k] - bundle_.lenses[i].expected.values[k],
              bundle_.lenses[i].expected_sigma[k]);
+  for (std::size_t i = 0; i < bundle_.lenses.size(); ++i)
+    if (bundle_.lenses[i].calibrated()) expect_calibration(i);
   for (std::size_t i = 0; i < station_.size(); ++i) {
     if (!seen_[i]) continue;
     for (int k = 0; k < 3; ++k) {

@@ -92,12 +92,16 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
   network.joint_covariance *= widened * widened;
 }
 
-void report_lenses(const Adjustment& done, Network& network) {
+void report_lenses(const Adjustment& done, const NetworkInput& input, Network& network) {
   const Bundle& bundle = done.started.bundle;
   for (std::size_t i = 0; i < bundle.lenses.size(); ++i) {
     LensEstimate estimate;
     estimate.camera = done.started.groups[i].words;
     estimate.lens = bundle.lenses[i].lens;
+    estimate.covariance = done.found.lenses[i];
+    if (bundle.lenses[i].calibrated())
+      for (const LensFile& known : input.known_lenses)
+        if (same_lens(known.camera, done.started.groups[i].camera)) estimate.lens_file = known.name;
     for (int k = 0; k < lens_parameter_count; ++k)
       estimate.sigma[k] = std::sqrt(std::max(0.0, done.found.lenses[i](k, k)));
     estimate.width_px = done.started.groups[i].camera.width_px;
@@ -143,7 +147,7 @@ Network describe(const Adjustment& done, const NetworkInput& input) {
   Network network;
   report_stations(done, input, by_photo, network);
   report_tags(done, input, by_tag, network);
-  report_lenses(done, network);
+  report_lenses(done, input, network);
   report_scale_bars(done, input, network);
   network.rejected = done.started.all_rejected(input);
   network.centre_rms_px = all.rms_px();

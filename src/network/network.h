@@ -14,6 +14,7 @@
 
 #include "base/rigid_transform.h"
 #include "lens/lens.h"
+#include "lens/lens_file.h"
 #include "photos/photos.h"
 #include "tags/tags.h"
 
@@ -47,6 +48,7 @@ struct NetworkInput {
   double printed_side_mm = 40.0;           // of tags that `other_sides_mm` does not name
   std::map<int, double> other_sides_mm{};  // by tag number
   std::set<int> moving_tags{};             // stand elsewhere in each photo set; all others tie the sets
+  std::vector<LensFile> known_lenses{};    // start and pull on the lens of the photos from the same camera
 
   double side_mm_of(int tag_number) const;
   PlacedTag placed_tag(const PhotoSightings& photo, int tag_number) const;
@@ -80,6 +82,8 @@ struct LensEstimate {
   std::string camera{};  // in words: make, model, picture size, focal length
   Lens lens{};
   std::array<double, lens_parameter_count> sigma{};  // zero for parameters that were held
+  LensCovariance covariance = LensCovariance::Zero();
+  std::string lens_file{};  // that it started from; empty: none
   int photos = 0;
   int width_px = 0, height_px = 0;  // of its pictures
 };

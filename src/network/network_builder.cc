@@ -76,10 +76,41 @@ void require_photos(const NetworkInput& input, const std::vector<UsedSighting>& 
                 "Take more photos that overlap: each should show some tags of its neighbours.");
 }
 
+void start_from(const LensFile& known, BundleLens& lens) {
+  lens.lens = lens.expected = known.lens;
+  lens.expected_covariance = covariance_on_another_day(known);
+  for (int k = 0; k < lens_parameter_count; ++k) lens.free[k] = lens.expected_covariance(k, k) > 0.0;
+}
+
+// A lens file that belongs to no photo was named by mistake: the user would believe it was used.
+void check_known_lenses(const NetworkInput& input, const std::vector<LensGroup>& groups) {
+  for (std::size_t i = 0; i < input.known_lenses.size(); ++i) {
+    const LensFile& known = input.known_lenses[i];
+    for (std::size_t other = 0; other < i; ++other)
+      if (same_lens(known.camera, input.known_lenses[other].camera))
+        throw Problem(ProblemKind::input,
+                      "The lens files " + input.known_lenses[other].name + " and " + known.name +
+                          " are of the same camera.",
+                      "Keep one of them.");
+    const bool used = std::any_of(groups.begin(), groups.end(), [&](const LensGroup& group) {
+      return same_lens(known.camera, group.camera);
+    });
+    if (used) continue;
+    std::string cameras;
+    for (const LensGroup& group : groups) cameras += (cameras.empty() ? "" : "; ") + group.words;
+    throw Problem(ProblemKind::refused,
+                  "The lens file is of another camera or picture size (" + in_words(known.camera) +
+                      ") than the photos (" + cameras + ").",
+                  "Leave it out, or calibrate the camera that took these photos: pivotfix lens",
+                  Place{known.name});
+  }
+}
+
 void add_lenses(const NetworkInput& input, StartedBundle& started) {
   std::vector<CameraDescription> cameras;
   for (const PhotoSightings& photo : input.photos) cameras.push_back(photo.camera);
   started.groups = group_by_lens(cameras);
+  check_known_lenses(input, started.groups);
   started.bundle.stations.resize(input.photos.size());
   for (std::size_t i = 0; i < started.groups.size(); ++i) {
     const LensGroup& group = started.groups[i];
@@ -90,6 +121,8 @@ void add_lenses(const NetworkInput& input, StartedBundle& started) {
     // determine within what lenses of phones and cameras have (common practice).
     const double middle_px = 0.02 * std::max(group.camera.width_px, group.camera.height_px);
     lens.expected_sigma = {0.3 * focal_px, 0.0, middle_px, middle_px, 0.3, 0.6, 0.6, 0.005, 0.005};
+    for (const LensFile& known : input.known_lenses)
+      if (same_lens(known.camera, group.camera)) start_from(known, lens);
     started.bundle.lenses.push_back(lens);
     for (const int photo : group.photos) started.bundle.stations[photo].lens = static_cast<int>(i);
   }
@@ -139,8 +172,9 @@ std::vector<StartSighting> start_sightings(const StartedBundle& started, double 
     StartSighting sighting;
     sighting.photo = observation.station;
     sighting.tag = observation.target;
-    Lens lens = started.bundle.lenses[started.bundle.stations[observation.station].lens].lens;
-    lens.values[lens_focal_px] *= focal_factor;
+    const BundleLens& known = started.bundle.lenses[started.bundle.stations[observation.station].lens];
+    Lens lens = known.lens;
+    if (!known.calibrated()) lens.values[lens_focal_px] *= focal_factor;
     bool readable = true;
     for (int i = 0; i < 4; ++i) {
       const auto direction = direction_from_pixel(lens, {}, observation.points_px[i]);
@@ -171,6 +205,7 @@ StartPoses find_start_with_focal(StartedBundle& started) {
     if (best.misfit < doubtful_misfit) break;
   }
   for (BundleLens& lens : started.bundle.lenses) {
+    if (lens.calibrated()) continue;
     lens.lens.values[lens_focal_px] *= best_factor;
     lens.expected.values[lens_focal_px] *= best_factor;
     lens.expected_sigma[lens_focal_px] *= best_factor;
@@ -255,13 +290,13 @@ StartedBundle start_bundle(const NetworkInput& input) {
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
   take_poses(poses, started);
   // Focal length and the strongest distortion first: with poses still rough, the rest would only absorb them.
-  const auto all_free = started.bundle.lenses.front().free;
+  const std::vector<BundleLens> as_wished = started.bundle.lenses;
   for (BundleLens& lens : started.bundle.lenses) {
     lens.free.fill(false);
-    lens.free[lens_focal_px] = lens.free[lens_k1] = true;
+    if (!lens.calibrated()) lens.free[lens_focal_px] = lens.free[lens_k1] = true;
   }
   started.bundle = adjust(started.bundle, {false, robust_scale, 30, rough_gain}).bundle;
-  for (BundleLens& lens : started.bundle.lenses) lens.free = all_free;
+  for (std::size_t i = 0; i < as_wished.size(); ++i) started.bundle.lenses[i].free = as_wished[i].free;
   started.bundle = adjust(started.bundle, {false, robust_scale, 30, rough_gain}).bundle;
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
   take_poses(poses, started);
