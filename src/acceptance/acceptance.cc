@@ -45,8 +45,8 @@ TestedLength test_length(const Network& network, const KnownLength& known, const
   check_not_a_scale_bar(network, known);
   const Eigen::Index from = tag_index(network, known.from_tag, known);
   const Eigen::Index to = tag_index(network, known.to_tag, known);
-  const Eigen::Vector3d apart_mm = network.tags[to].network_from_tag.translation_mm -
-                                   network.tags[from].network_from_tag.translation_mm;
+  const Eigen::Vector3d apart_mm =
+      network.tags[to].network_from_tag.translation_mm - network.tags[from].network_from_tag.translation_mm;
   const Eigen::Vector3d along = apart_mm.normalized();
   const auto& covariance = network.tag_covariance;
   const Eigen::Matrix3d spread =
@@ -108,16 +108,17 @@ Acceptance judge_lengths(const Network& network, const std::vector<KnownLength>&
                          const LengthErrorLimit& limit) {
   if (known.empty()) throw Problem(ProblemKind::refused, "There is no known length to test.", "Give some.");
   Acceptance acceptance;
-  for (const KnownLength& length : known)
-    acceptance.lengths.push_back(test_length(network, length, limit));
+  for (const KnownLength& length : known) acceptance.lengths.push_back(test_length(network, length, limit));
   const auto size_of_error = [](const TestedLength& length) { return std::abs(length.error_mm()); };
-  acceptance.worst = static_cast<std::size_t>(
-      std::max_element(
-          acceptance.lengths.begin(), acceptance.lengths.end(),
-          [&](const auto& one, const auto& other) { return size_of_error(one) < size_of_error(other); }) -
-      acceptance.lengths.begin());
-  acceptance.passed = std::all_of(acceptance.lengths.begin(), acceptance.lengths.end(),
-                                  [&](const auto& length) { return size_of_error(length) <= length.limit_mm; });
+  acceptance.worst =
+      static_cast<std::size_t>(std::max_element(acceptance.lengths.begin(), acceptance.lengths.end(),
+                                                [&](const auto& one, const auto& other) {
+                                                  return size_of_error(one) < size_of_error(other);
+                                                }) -
+                               acceptance.lengths.begin());
+  acceptance.passed =
+      std::all_of(acceptance.lengths.begin(), acceptance.lengths.end(),
+                  [&](const auto& length) { return size_of_error(length) <= length.limit_mm; });
   acceptance.volume_diagonal_mm = volume_diagonal_mm(network);
   count_lines(acceptance);
   compare_with_guideline(acceptance);
@@ -137,8 +138,9 @@ std::string acceptance_text(const Acceptance& acceptance) {
   text += "    tags       known    measured   error  +-known  +-measured   limit\n";
   for (const TestedLength& length : acceptance.lengths)
     text += column(pair_text(length.known.from_tag, length.known.to_tag), 8) +
-            column(format_fixed(length.known.length_mm, 3), 12) + column(format_fixed(length.measured_mm, 3), 12) +
-            column(format_fixed(length.error_mm(), 3), 8) + column(format_fixed(length.known.sigma_mm, 3), 9) +
+            column(format_fixed(length.known.length_mm, 3), 12) +
+            column(format_fixed(length.measured_mm, 3), 12) + column(format_fixed(length.error_mm(), 3), 8) +
+            column(format_fixed(length.known.sigma_mm, 3), 9) +
             column(format_fixed(length.measured_sigma_mm, 3), 12) +
             column(format_fixed(length.limit_mm, 3), 8) +
             (std::abs(length.error_mm()) > length.limit_mm ? "  too large" : "") + "\n";

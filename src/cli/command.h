@@ -23,6 +23,7 @@ void add_new_command(CLI::App& app);
 void add_locate_command(CLI::App& app);
 void add_steer_command(CLI::App& app);
 void add_shots_command(CLI::App& app);
+void add_accept_command(CLI::App& app);
 void add_run_command(CLI::App& app);
 
 // A length from the command line; throws Problem(usage) naming the option.

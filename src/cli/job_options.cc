@@ -14,6 +14,8 @@ void add_photo_options(CLI::App& command, JobOptions& options) {
   command.add_option("job", options.job, "Job file")->required()->option_text("JOB.toml");
   command.add_option("--threads", options.pipeline.threads, "Photos read at the same time [one per core]")
       ->check(CLI::Range(1, 1024));
+  command.add_option("--lens", options.pipeline.lens_files, "Lens files besides those of the job")
+      ->option_text("FILE");
   command.add_flag("--skip-broken", options.pipeline.skip_broken, "Go on without photos that cannot be read");
 }
 

@@ -87,7 +87,12 @@ void note_few_tags(const PhotoSightings& photo, std::vector<std::string>& notes)
 }
 
 NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos) {
-  return {std::move(photos), job.scale_bars, job.tag_side_mm, job.other_sides_mm};
+  NetworkInput input;
+  input.photos = std::move(photos);
+  input.scale_bars = job.scale_bars;
+  input.printed_side_mm = job.tag_side_mm;
+  input.other_sides_mm = job.other_sides_mm;
+  return input;
 }
 
 }  // namespace
@@ -149,19 +154,27 @@ void complete_from_job(const Job& job, HardpointSet& set) {
   set.program_version = program_version;
 }
 
-LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress) {
+AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress) {
+  std::vector<LensFile> lenses = read_lens_files(job, options.lens_files);
   FoundTags found = find_tags_in_photos(job, options, progress);
   check_tags_seen(job, found.photos);
-  LocatedJob located;
-  located.notes = std::move(found.notes);
   progress.show("fitting photos and tags together");
-  const NetworkInput input = network_input(job, std::move(found.photos));
-  located.edges = edge_quality(input.photos);
-  located.network = adjust_network(input);
+  NetworkInput input = network_input(job, std::move(found.photos));
+  input.known_lenses = std::move(lenses);
+  AdjustedJob adjusted{adjust_network(input), edge_quality(input.photos), std::move(found.notes)};
+  progress.clear();
+  return adjusted;
+}
+
+LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress) {
+  AdjustedJob adjusted = adjust_job(job, options, progress);
+  LocatedJob located;
+  located.notes = std::move(adjusted.notes);
+  located.edges = adjusted.edges;
+  located.network = std::move(adjusted.network);
   located.traced = locate_hardpoints_traced(located.network, job.question);
   located.hardpoints = located.traced.set;
   complete_from_job(job, located.hardpoints);
-  progress.clear();
   return located;
 }
 

@@ -15,8 +15,9 @@
 namespace pivotfix {
 
 struct PipelineOptions {
-  int threads = 0;           // 0: as many as the machine has cores
-  bool skip_broken = false;  // go on without photos that cannot be read
+  int threads = 0;                        // 0: as many as the machine has cores
+  bool skip_broken = false;               // go on without photos that cannot be read
+  std::vector<std::string> lens_files{};  // besides those of the job
 };
 
 struct LocatedJob {
@@ -34,6 +35,14 @@ ShotPlan next_shots(const Job& job, const LocatedJob& located);
 
 // What the job says about the corner besides its hardpoints, written into a set.
 void complete_from_job(const Job& job, HardpointSet& set);
+
+// The network alone, without the hardpoints.
+struct AdjustedJob {
+  Network network{};
+  EdgeQuality edges{};  // of the photos
+  std::vector<std::string> notes{};
+};
+AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress);
 
 // The first part alone: every photo's sightings in the order of `photo_files`, and the notes.
 struct FoundTags {

@@ -8,9 +8,9 @@
 #include <utility>
 #include <vector>
 
+#include "acceptance/acceptance.h"
 #include "base/problem.h"
 #include "base/units.h"
-#include "acceptance/acceptance.h"
 #include "hardpoints/locate_hardpoints.h"
 #include "lens/lens_file.h"
 
@@ -62,7 +62,7 @@ std::vector<std::filesystem::path> photo_files(const Job& job);
 // The lens files that the job names and `more_files`, read. Throws Problem(input).
 std::vector<LensFile> read_lens_files(const Job& job, const std::vector<std::string>& more_files);
 
-// Known lengths between tags, to test the whole method with: a file of its own, docs/acceptance.md.
+// Known lengths between tags, to test the whole method with: a file of its own, docs/job-file.md.
 // Throws Problem(input) like read_job.
 std::vector<KnownLength> read_known_lengths(const std::filesystem::path& file);
 

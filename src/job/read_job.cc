@@ -104,14 +104,13 @@ Job read_job(const std::filesystem::path& file) {
 
   if (const auto tags = top.find("tags")) read_tags(*tags, job);
   if (const auto lenses = top.find("lenses"))
-    for (const TomlValue& file : lenses->list()) {
-      job.lens_files.push_back({file.text(), file.place()});
-      if (job.lens_files.back().text.empty()) file.fail("A lens file's name is empty.", "");
+    for (const TomlValue& lens_file : lenses->list()) {
+      job.lens_files.push_back({lens_file.text(), lens_file.place()});
+      if (job.lens_files.back().text.empty())
+        lens_file.fail("A lens file's name is empty.", "Name the file, or take the entry out.");
     }
   read_photo_sets(top.require_section("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
-  read_scale_bars(
-      top.require_section("scale", "[[scale]] with between = [60, 61] and length = \"200.1 mm\" below it"),
-      job);
+  if (const auto scale = top.find("scale")) read_scale_bars(*scale, job);
   read_axes(top.require_section("axes", "[axes] with its keys below it"), job);
   read_hardpoints(
       top.require_section("hardpoint", "[hardpoint." + hardpoint_names(job.question.layout).front() + "]"),

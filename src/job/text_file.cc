@@ -9,8 +9,8 @@ namespace pivotfix {
 std::string text_of_file(const std::filesystem::path& file, const std::string& noun,
                          const std::string& instead) {
   if (std::filesystem::is_directory(file))
-    throw Problem(ProblemKind::input, "This is a folder, not a " + noun + ".",
-                  "Name the file in it.", Place{file.string()});
+    throw Problem(ProblemKind::input, "This is a folder, not a " + noun + ".", "Name the file in it.",
+                  Place{file.string()});
   std::ifstream stream(file, std::ios::binary);
   if (!stream)
     throw Problem(ProblemKind::input, "There is no " + noun + " of this name that can be read.",

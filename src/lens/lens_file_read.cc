@@ -50,7 +50,8 @@ class Reader {
   double number_between(const std::string& key, double least, double most) const {
     const YamlEntry& entry = require(key);
     const double value = yaml_number(entry.scalar, key, name_, entry.line);
-    if (value < least || value > most) fail(key, "\"" + key + "\" is " + entry.scalar + ": no camera has that.");
+    if (value < least || value > most)
+      fail(key, "\"" + key + "\" is " + entry.scalar + ": no camera has that.");
     return value;
   }
   double number_between(const std::string& key, double least, double most, double when_missing) const {
@@ -91,7 +92,8 @@ class Reader {
     // From 150 degrees wide to a telescope: beyond, it is another unit or another camera (common practice).
     if (!(m(0, 0) > 0.13 * wider_px && m(0, 0) < 50.0 * wider_px) || std::abs(m(1, 1) / m(0, 0) - 1.0) > 0.1)
       fail("camera_matrix", "The focal length does not belong to a picture of this size.");
-    if (!(m(0, 2) > 0.0 && m(0, 2) < file.camera.width_px && m(1, 2) > 0.0 && m(1, 2) < file.camera.height_px))
+    if (!(m(0, 2) > 0.0 && m(0, 2) < file.camera.width_px && m(1, 2) > 0.0 &&
+          m(1, 2) < file.camera.height_px))
       fail("camera_matrix", "The principal point lies outside the picture.");
     const Eigen::VectorXd d = distortion();
     file.lens.values = {m(0, 0), m(1, 1) / m(0, 0), m(0, 2), m(1, 2), d[0], d[1], d[4], d[2], d[3]};

@@ -89,8 +89,7 @@ class Parser {
       const auto [part, value] = key_and_value(lines_[++at_]);
       if (part == "rows") rows = count(value, key);
       if (part == "cols") columns = count(value, key);
-      if (part == "dt" && value != "d" && value != "f")
-        fail("\"" + key + "\" is no matrix of real numbers.");
+      if (part == "dt" && value != "d" && value != "f") fail("\"" + key + "\" is no matrix of real numbers.");
       if (part == "data") return numbers(value, key, rows, columns);
     }
     fail("The matrix \"" + key + "\" has no data.");
@@ -109,8 +108,8 @@ class Parser {
     for (Eigen::Index i = 0; i < result.size(); ++i) {
       if (start > list.size()) fail("\"" + key + "\" has too few numbers.");
       const std::size_t end = std::min(list.find(',', start), list.size());
-      result(i / columns, i % columns) = yaml_number(trimmed(std::string_view(list).substr(start, end - start)),
-                                                     key, name_, static_cast<int>(at_) + 1);
+      result(i / columns, i % columns) = yaml_number(
+          trimmed(std::string_view(list).substr(start, end - start)), key, name_, static_cast<int>(at_) + 1);
       start = end + 1;
     }
     if (start <= list.size()) fail("\"" + key + "\" has too many numbers.");

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 
@@ -159,32 +160,79 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   return now;
 }
 
-// The adjusted lens against its lens file. With the file true, the weighted square of their difference is at
-// most chi-squared with as many degrees of freedom as parameters are known (derived: the adjusted lens keeps a
-// share of the file's own error); its cube root is nearly normal (Wilson and Hilferty, as in outliers.cc).
+// Knowledge so weak that it never pulls on what the photos say.
+void forget_calibration(BundleLens& lens) {
+  lens.expected_covariance.resize(0, 0);
+  const BundleLens usual;
+  lens.free = usual.free;
+  lens.expected_sigma = {};
+}
+
+PhotoShift spread_about_mean(const Bundle& bundle) {
+  PhotoShift spread = least_shift_sigma;
+  const auto count = static_cast<double>(bundle.stations.size());
+  for (int kind = 0; kind < 3; ++kind) {
+    double mean = 0.0, squares = 0.0;
+    for (const BundleStation& station : bundle.stations) mean += station.shift[kind] / count;
+    for (const BundleStation& station : bundle.stations)
+      squares += (station.shift[kind] - mean) * (station.shift[kind] - mean) / count;
+    spread[kind] = std::max(spread[kind], std::sqrt(squares));
+  }
+  return spread;
+}
+
+// What the photos alone say of the lens against its lens file, by their covariances together: chi-squared
+// with as many degrees of freedom as parameters are known; its cube root is nearly normal (Wilson and
+// Hilferty, as in outliers.cc).
+double deviate_of_calibration(const BundleLens& known, const BundleLens& alone,
+                              const Eigen::MatrixXd& covariance_alone) {
+  const Eigen::MatrixXd knowledge = known.square_root_of_knowledge();
+  Eigen::VectorXd difference(lens_parameter_count);
+  for (int k = 0; k < lens_parameter_count; ++k)
+    difference[k] = alone.lens.values[k] - known.expected.values[k];
+  const Eigen::Index count = knowledge.rows();
+  // In units of the file's own uncertainty, where numbers of all parameters are alike.
+  const Eigen::VectorXd whitened = knowledge * difference;
+  const Eigen::MatrixXd spread =
+      Eigen::MatrixXd::Identity(count, count) + knowledge * covariance_alone * knowledge.transpose();
+  const double mean_square = whitened.dot(spread.ldlt().solve(whitened)) / static_cast<double>(count);
+  const double variance = 2.0 / (9.0 * static_cast<double>(count));
+  return (std::cbrt(mean_square) - (1.0 - variance)) / std::sqrt(variance);
+}
+
+void refuse_calibration(const BundleLens& known, const BundleLens& alone, const std::string& file) {
+  throw Problem(ProblemKind::refused,
+                "The lens file does not fit these photos: it has a focal length of " +
+                    format_fixed(known.expected.focal_px(), 1) + " px, the photos alone say " +
+                    format_fixed(alone.lens.focal_px(), 1) +
+                    " px, and the whole differs by more than both uncertainties allow.",
+                "Was the camera zoomed, focused or cropped otherwise? Leave the lens file out, or calibrate "
+                "anew: pivotfix lens",
+                Place{file});
+}
+
 void check_calibrations(const Adjustment& done, const NetworkInput& input) {
   constexpr double most_deviates = 4.9;  // less than once in a million by chance
-  for (std::size_t i = 0; i < done.started.bundle.lenses.size(); ++i) {
-    const BundleLens& lens = done.started.bundle.lenses[i];
-    if (!lens.calibrated()) continue;
-    Eigen::VectorXd difference(lens_parameter_count);
-    for (int k = 0; k < lens_parameter_count; ++k)
-      difference[k] = lens.lens.values[k] - lens.expected.values[k];
-    const Eigen::VectorXd whitened = lens.square_root_of_knowledge() * difference;
-    const double spread = 2.0 / (9.0 * static_cast<double>(whitened.size()));
-    const double mean_square = whitened.squaredNorm() / static_cast<double>(whitened.size());
-    if ((std::cbrt(mean_square) - (1.0 - spread)) / std::sqrt(spread) < most_deviates) continue;
-    std::string file;
-    for (const LensFile& known : input.known_lenses)
-      if (same_lens(known.camera, done.started.groups[i].camera)) file = known.name;
-    throw Problem(ProblemKind::refused,
-                  "The lens file does not fit these photos: it has a focal length of " +
-                      format_fixed(lens.expected.focal_px(), 1) + " px, the photos pull it to " +
-                      format_fixed(lens.lens.focal_px(), 1) +
-                      " px, and the whole differs by more than its uncertainty allows.",
-                  "Was the camera zoomed, focused or cropped otherwise? Leave the lens file out, or calibrate "
-                  "anew: pivotfix lens",
-                  Place{file});
+  const Bundle& adjusted = done.started.bundle;
+  if (std::none_of(adjusted.lenses.begin(), adjusted.lenses.end(),
+                   [](const BundleLens& lens) { return lens.calibrated(); }))
+    return;
+  Bundle alone = adjusted;
+  for (BundleLens& lens : alone.lenses)
+    if (lens.calibrated()) forget_calibration(lens);
+  // A lens that is wrong in all photos looks like a stabiliser that always leans one way.
+  alone.shift_sigma = spread_about_mean(adjusted);
+  alone = adjust(alone, {false, 0.0, 30, 1e-6}).bundle;
+  const BundleCovariance found = covariance(alone);
+  const double noise = found_noise(alone, found);
+  for (std::size_t i = 0; i < alone.lenses.size(); ++i) {
+    const BundleLens& known = adjusted.lenses[i];
+    if (!known.calibrated() ||
+        deviate_of_calibration(known, alone.lenses[i], noise * noise * found.lenses[i]) < most_deviates)
+      continue;
+    for (const LensFile& file : input.known_lenses)
+      if (same_lens(file.camera, done.started.groups[i].camera))
+        refuse_calibration(known, alone.lenses[i], file.name);
   }
 }
 

@@ -92,6 +92,18 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
   network.joint_covariance *= widened * widened;
 }
 
+// Where the photos took less than half away from what was expected beforehand.
+std::vector<LensParameter> undetermined(const BundleLens& lens,
+                                        const std::array<double, lens_parameter_count>& sigma) {
+  constexpr double hardly_less = 0.7;  // of the variance's root: half of the variance
+  std::vector<LensParameter> result;
+  for (int k = 0; k < lens_parameter_count; ++k)
+    if (!lens.calibrated() && lens.free[k] && lens.expected_sigma[k] > 0.0 &&
+        sigma[k] > hardly_less * lens.expected_sigma[k])
+      result.push_back(static_cast<LensParameter>(k));
+  return result;
+}
+
 void report_lenses(const Adjustment& done, const NetworkInput& input, Network& network) {
   const Bundle& bundle = done.started.bundle;
   for (std::size_t i = 0; i < bundle.lenses.size(); ++i) {
@@ -104,6 +116,7 @@ void report_lenses(const Adjustment& done, const NetworkInput& input, Network& n
         if (same_lens(known.camera, done.started.groups[i].camera)) estimate.lens_file = known.name;
     for (int k = 0; k < lens_parameter_count; ++k)
       estimate.sigma[k] = std::sqrt(std::max(0.0, done.found.lenses[i](k, k)));
+    estimate.undetermined = undetermined(bundle.lenses[i], estimate.sigma);
     estimate.width_px = done.started.groups[i].camera.width_px;
     estimate.height_px = done.started.groups[i].camera.height_px;
     for (const Station& station : network.stations)

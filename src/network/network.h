@@ -84,6 +84,8 @@ struct LensEstimate {
   std::array<double, lens_parameter_count> sigma{};  // zero for parameters that were held
   LensCovariance covariance = LensCovariance::Zero();
   std::string lens_file{};  // that it started from; empty: none
+  // That these photos do not tell: they stay at what is usual, or known beforehand.
+  std::vector<LensParameter> undetermined{};
   int photos = 0;
   int width_px = 0, height_px = 0;  // of its pictures
 };

@@ -88,6 +88,19 @@ Markup scale_table(const Network& network, LengthUnit unit) {
   return section;
 }
 
+// What of the lens does not come from these photos.
+std::string held_words(const LensEstimate& lens) {
+  std::string words;
+  if (!lens.lens_file.empty()) words = "Started from " + lens.lens_file + ", with its uncertainty. ";
+  if (lens.undetermined.empty()) return words;
+  std::string list;
+  for (const LensParameter parameter : lens.undetermined)
+    list += (list.empty() ? "" : ", ") + std::string(name_of(parameter));
+  return words + "These photos do not tell " + list +
+         ": kept near what lenses usually have. Tags nearer to the pictures' edges, and half of the photos "
+         "turned by a quarter, would tell.";
+}
+
 Markup lens_table(const Network& network) {
   Rows rows;
   for (const LensEstimate& lens : network.lenses) {
@@ -100,13 +113,17 @@ Markup lens_table(const Network& network) {
                     entry(lens_k1, 4) + "\n" + entry(lens_k2, 4)});
   }
   if (rows.empty()) return {};
+  Markup notes;
+  for (const LensEstimate& lens : network.lenses)
+    if (const std::string held = held_words(lens); !held.empty()) notes += paragraph(held, "note");
   return table("Lens as found",
                {{"camera"},
                 {"photos", ColumnKind::number},
                 {"focal length, px", ColumnKind::number},
                 {"centre x, y, px", ColumnKind::number},
                 {"distortion k1, k2", ColumnKind::number}},
-               rows);
+               rows) +
+         notes;
 }
 
 Markup rejected_list(const Network& network) {

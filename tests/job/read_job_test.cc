@@ -367,9 +367,8 @@ TEST(ReadJob, NamesWhatAnEmptyFileLacksFirst) {
 
 TEST(ReadJob, TellsWhichSectionIsMissing) {
   EXPECT_EQ(complaint_about("side = \"left\"\nlayout = \"strut\"\n[[photos]]\nfiles = [\"photos/*.jpg\"]\n"),
-            "job.toml:1:1: The section \"scale\" is missing in the job file. Add a section [[scale]] with "
-            "between = "
-            "[60, 61] and length = \"200.1 mm\" below it.");
+            "job.toml:1:1: The section \"axes\" is missing in the job file. Add a section [axes] with its "
+            "keys below it.");
 }
 
 // Whatever bytes are cut off or changed, the reader answers or throws Problem; it never does anything else.

@@ -105,6 +105,14 @@ TEST_F(SampleJob, MeetsItsAccuracy) {
       std::abs(m.advice.best_height_change_mm.value - m.truth.best_rod_end_height_mm), 0.30, "mm");
 }
 
+TEST_F(SampleJob, MeasuresItsKnownLengthsWithinTheLimit) {
+  const Acceptance acceptance =
+      judge_lengths(measured->located.network, read_known_lengths(sample_folder + "known-lengths.toml"), {});
+  std::printf("%s", acceptance_text(acceptance).c_str());
+  EXPECT_EQ(acceptance.lengths.size(), 14u);
+  EXPECT_TRUE(acceptance.passed);
+}
+
 TEST_F(SampleJob, ComparesToeAtEveryTravelOfTheTruth) {
   const ToeCurve& curve = measured->advice.now;
   for (const double travel_mm : measured->truth.now.travel_mm) {
