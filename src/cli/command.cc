@@ -27,4 +27,10 @@ LengthUnit unit_option(const std::string& text) {
   throw Problem(ProblemKind::usage, "--units: \"" + text + "\" is no unit.", "Known are mm and in.");
 }
 
+Paper paper_option(const std::string& text) {
+  if (text == "a4" || text == "A4") return Paper::a4;
+  if (text == "letter" || text == "Letter") return Paper::letter;
+  throw Problem(ProblemKind::usage, "--paper: \"" + text + "\" is no paper.", "Known are a4 and letter.");
+}
+
 }  // namespace pivotfix

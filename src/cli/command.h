@@ -7,6 +7,7 @@
 #include <string>
 
 #include "base/units.h"
+#include "sheets/sheets.h"
 
 namespace pivotfix {
 
@@ -24,6 +25,7 @@ void add_locate_command(CLI::App& app);
 void add_steer_command(CLI::App& app);
 void add_shots_command(CLI::App& app);
 void add_accept_command(CLI::App& app);
+void add_lens_command(CLI::App& app);
 void add_run_command(CLI::App& app);
 
 // A length from the command line; throws Problem(usage) naming the option.
@@ -31,6 +33,9 @@ double length_option_mm(const std::string& option, const std::string& text, Leng
 
 // Throws Problem(usage) when the file is there and `force` is not set.
 void check_may_write(const std::string& file, bool force);
+
+// "a4" or "letter"; throws Problem(usage).
+Paper paper_option(const std::string& text);
 
 // "mm" or "in"; throws Problem(usage).
 LengthUnit unit_option(const std::string& text);

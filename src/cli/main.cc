@@ -65,6 +65,7 @@ int run(int argc, char** argv) {
   pivotfix::add_shots_command(app);
   pivotfix::add_run_command(app);
   pivotfix::add_accept_command(app);
+  pivotfix::add_lens_command(app);
   check_command_name(app, argc, argv);
   try {
     app.parse(argc, argv);

@@ -54,18 +54,12 @@ std::vector<int> number_list(const std::string& option, const std::string& text)
   }
 }
 
-Paper paper_from_name(const std::string& name) {
-  if (name == "a4" || name == "A4") return Paper::a4;
-  if (name == "letter" || name == "Letter") return Paper::letter;
-  throw Problem(ProblemKind::usage, "--paper: \"" + name + "\" is no paper.", "Known are a4 and letter.");
-}
-
 SheetRequest request_from(const PrintOptions& options) {
   const double side_mm = length_option_mm("--side", options.side, LengthUnit::millimetre);
   const double strip_mm = length_option_mm("--strip-length", options.strip_length, LengthUnit::millimetre);
   SheetRequest request;
   if (options.numbers.empty() && options.strips.empty()) {
-    request = default_sheets(paper_from_name(options.paper));
+    request = default_sheets(paper_option(options.paper));
     for (SheetTag& tag : request.tags) tag.side_mm = side_mm;
     for (SheetStrip& strip : request.strips) {
       strip.side_mm = side_mm;
@@ -73,7 +67,7 @@ SheetRequest request_from(const PrintOptions& options) {
     }
     return request;
   }
-  request.paper = paper_from_name(options.paper);
+  request.paper = paper_option(options.paper);
   if (!options.numbers.empty())
     for (const int number : number_list("--numbers", options.numbers))
       request.tags.push_back({number, side_mm});

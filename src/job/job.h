@@ -59,6 +59,9 @@ Job read_job(const std::filesystem::path& file);
 // in the job's folder. Throws Problem(input) with the line of a pattern that matches none.
 std::vector<std::filesystem::path> photo_files(const Job& job);
 
+// Photos named one by one or by their folders. Throws Problem(input) for what is not there.
+std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names);
+
 // The lens files that the job names and `more_files`, read. Throws Problem(input).
 std::vector<LensFile> read_lens_files(const Job& job, const std::vector<std::string>& more_files);
 

@@ -127,4 +127,18 @@ std::vector<std::filesystem::path> photo_files(const Job& job) {
   return files;
 }
 
+std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names) {
+  std::vector<fs::path> files;
+  for (const std::string& name : names) {
+    if (!fs::exists(name))
+      throw Problem(ProblemKind::input, "There is no such photo or folder.", "Check the path.", Place{name});
+    const auto found = files_of(fs::path(name).lexically_normal(), false);
+    if (found.empty())
+      throw Problem(ProblemKind::input, "This folder has no photos (jpg or png).", "Check the path.",
+                    Place{name});
+    files.insert(files.end(), found.begin(), found.end());
+  }
+  return files;
+}
+
 }  // namespace pivotfix

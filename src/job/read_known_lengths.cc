@@ -6,8 +6,8 @@ namespace pivotfix {
 
 std::vector<KnownLength> read_known_lengths(const std::filesystem::path& file) {
   const TomlFile toml_file{file.string(), LengthUnit::millimetre};
-  const toml::table root = parse_toml(
-      text_of_file(file, "file of known lengths", "write one: docs/job-file.md"), toml_file.name);
+  const toml::table root =
+      parse_toml(text_of_file(file, "file of known lengths", "write one: docs/job-file.md"), toml_file.name);
   const TomlTable top(toml_file, root, "known-lengths", "the file of known lengths");
   std::vector<KnownLength> lengths;
   const std::string example = "length = [{ between = [1, 2], is = \"400.12 mm\", sigma = \"0.02 mm\" }]";

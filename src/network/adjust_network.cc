@@ -9,44 +9,13 @@
 #include "network/cross_validation.h"
 #include "network/network.h"
 #include "network/outliers.h"
+#include "network/photo_shifts.h"
 
 namespace pivotfix {
 
 namespace {
 
 constexpr int most_rounds = 16;
-// Start of the photos' shifts before their spread is estimated, and what counts as none.
-constexpr PhotoShift first_shift_sigma{3.0, 3.0, 1e-3};
-constexpr PhotoShift least_shift_sigma{0.05, 0.05, 2e-5};
-
-// Spread of the photos' shifts by variance components: squares over the degrees of freedom that the photos
-// themselves determine (MacKay, "Bayesian Interpolation", Neural Computation 4, 1992, section 4).
-PhotoShift estimate_shift_sigma(const Bundle& bundle, const BundleCovariance& found) {
-  const auto component = [&](std::initializer_list<int> kinds, double least) {
-    double squares = 0.0, determined = 0.0;
-    for (std::size_t i = 0; i < bundle.stations.size(); ++i)
-      for (const int kind : kinds) {
-        const double prior = bundle.shift_sigma[kind] * bundle.shift_sigma[kind];
-        const double left = found.shifts[i](kind, kind);
-        if (left <= 0.0) continue;  // a photo that takes no part
-        squares += bundle.stations[i].shift[kind] * bundle.stations[i].shift[kind];
-        determined += 1.0 - left / prior;
-      }
-    return determined > 0.1 ? std::max(least, std::sqrt(squares / determined)) : least;
-  };
-  const double principal = component({0, 1}, least_shift_sigma[0]);
-  return {principal, principal, component({2}, least_shift_sigma[2])};
-}
-
-double found_noise(const Bundle& bundle, const BundleCovariance& found) {
-  double squares = 0.0, redundancy = 0.0;
-  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
-    squares += found.observation_square[i];
-    redundancy += found.observation_redundancy[i];
-  }
-  return redundancy > 1.0 ? std::sqrt(squares / redundancy) : 1.0;
-}
-
 void choose_datum(Bundle& bundle) {
   std::vector<int> photos(bundle.targets.size());
   for (const BundleObservation& observation : bundle.observations)

@@ -178,11 +178,7 @@ Markup contour_picture(const Sweep& sweep, LengthUnit unit) {
 namespace pivotfix {
 
 std::string contour_svg(const Sweep& sweep, LengthUnit unit) {
-  std::string svg = report::contour_picture(sweep, unit).str();
-  // A file of its own needs the styles that the page has.
-  const std::string style = std::string("<style>") + report::page_style + "</style>";
-  svg.insert(svg.find('>') + 1, style);
-  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + svg;
+  return report::svg_file(report::contour_picture(sweep, unit));
 }
 
 }  // namespace pivotfix

@@ -11,6 +11,7 @@
 #include "advice/what_if.h"
 #include "base/units.h"
 #include "hardpoints/hardpoint_set.h"
+#include "network/calibrate_lens.h"
 #include "network/network.h"
 #include "shots/shots.h"
 
@@ -40,6 +41,10 @@ std::string steer_text(const ReportInput& input);
 
 // Where to stand for the next photos, for `shots`.
 std::string shots_text(const ShotPlan& plan, LengthUnit unit);
+
+// A lens' verdict and numbers, and which part of its picture the photos covered, for `lens`.
+std::string lens_text(const LensCalibration& calibration);
+std::string coverage_svg(const LensCalibration& calibration, const std::vector<BoardView>& views);
 
 // Hardpoints with uncertainties, and how good the network is, for `locate`.
 std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit);

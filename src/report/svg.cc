@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/units.h"
+#include "report/page_style.h"
 
 namespace pivotfix::report {
 namespace {
@@ -147,6 +148,13 @@ double round_step(double range, int most) {
   for (double factor : {1.0, 2.0, 5.0})
     if (factor * power >= smallest * (1.0 - 1e-9)) return factor * power;
   return 10.0 * power;
+}
+
+std::string svg_file(const Markup& picture) {
+  std::string svg = picture.str();
+  const std::string style = std::string("<style>") + page_style + "</style>";  // the page's own
+  svg.insert(svg.find('>') + 1, style);
+  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + svg;
 }
 
 }  // namespace pivotfix::report

@@ -71,6 +71,9 @@ class Picture {
   Markup shapes_;
 };
 
+// A picture as a file of its own.
+std::string svg_file(const Markup& picture);
+
 // 1, 2 or 5 times a power of ten: the smallest step that divides `range` into at most `most` parts.
 double round_step(double range, int most);
 

@@ -12,15 +12,6 @@
 namespace pivotfix {
 namespace {
 
-struct PaperSize {
-  double short_mm;
-  double long_mm;
-};
-
-PaperSize size_of(Paper paper) {
-  return paper == Paper::a4 ? PaperSize{210.0, 297.0} : PaperSize{8.5 * mm_per_inch, 11.0 * mm_per_inch};
-}
-
 double white_mm(double side_mm) {
   return 2.0 * side_mm / tag_cells;
 }

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cairo-pdf.h>
 
+#include <functional>
 #include <memory>
+#include <utility>
 
 #include "base/problem.h"
 #include "base/units.h"
@@ -167,22 +169,25 @@ void draw_page(cairo_t* pen, const Page& page, std::size_t number, std::size_t c
   draw_footer(pen, page, number, count);
 }
 
-}  // namespace
+struct PageSize {
+  double width_mm = 0.0, height_mm = 0.0;
+};
 
-std::string sheets_pdf(const std::vector<Page>& pages) {
+std::string pdf_of(const std::string& title, const std::vector<PageSize>& sizes,
+                   const std::function<void(cairo_t*, std::size_t)>& draw) {
   std::string bytes;
   const Surface surface(cairo_pdf_surface_create_for_stream(append_bytes, &bytes, 72.0, 72.0),
                         &cairo_surface_destroy);
-  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, "Tags for pivotfix");
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, title.c_str());
   // Without a date of its own cairo would write the time of day.
   cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
-  for (std::size_t i = 0; i < pages.size(); ++i) {
-    cairo_pdf_surface_set_size(surface.get(), pages[i].width_mm * points_per_mm,
-                               pages[i].height_mm * points_per_mm);
+  for (std::size_t i = 0; i < sizes.size(); ++i) {
+    cairo_pdf_surface_set_size(surface.get(), sizes[i].width_mm * points_per_mm,
+                               sizes[i].height_mm * points_per_mm);
     const Pen pen(cairo_create(surface.get()), &cairo_destroy);
     cairo_scale(pen.get(), points_per_mm, points_per_mm);
     cairo_select_font_face(pen.get(), "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
-    draw_page(pen.get(), pages[i], i + 1, pages.size());
+    draw(pen.get(), i);
     cairo_show_page(pen.get());
   }
   cairo_surface_finish(surface.get());
@@ -191,6 +196,47 @@ std::string sheets_pdf(const std::vector<Page>& pages) {
     throw Problem(ProblemKind::internal,
                   std::string("The sheets could not be drawn: ") + cairo_status_to_string(status) + ".", "");
   return bytes;
+}
+
+PageSize page_for(const PrintedPattern& pattern, Paper paper) {
+  const PaperSize sides = size_of(paper);
+  PageSize size{sides.short_mm, sides.long_mm};
+  const auto fits = [&](const PageSize& page) {
+    return pattern.width_mm <= page.width_mm - 2.0 * page_margin_mm &&
+           pattern.height_mm <= page.height_mm - 2.0 * page_margin_mm - caption_height_mm;
+  };
+  if (fits(size)) return size;
+  std::swap(size.width_mm, size.height_mm);
+  if (fits(size)) return size;
+  throw Problem(ProblemKind::usage,
+                "The board of " + format_fixed(pattern.width_mm, 0) + " x " +
+                    format_fixed(pattern.height_mm, 0) + " mm does not fit the paper.",
+                "Choose fewer or smaller squares.");
+}
+
+}  // namespace
+
+std::string sheets_pdf(const std::vector<Page>& pages) {
+  std::vector<PageSize> sizes;
+  for (const Page& page : pages) sizes.push_back({page.width_mm, page.height_mm});
+  return pdf_of("Tags for pivotfix", sizes,
+                [&](cairo_t* pen, std::size_t i) { draw_page(pen, pages[i], i + 1, pages.size()); });
+}
+
+std::string pattern_pdf(const PrintedPattern& pattern, Paper paper, const std::string& words) {
+  const PageSize size = page_for(pattern, paper);
+  const double left_mm = 0.5 * (size.width_mm - pattern.width_mm);
+  const double top_mm = 0.5 * (size.height_mm - caption_height_mm - pattern.height_mm);
+  return pdf_of("Board for pivotfix", {size}, [&](cairo_t* pen, std::size_t) {
+    set_grey(pen, 0.0);
+    for (const BlackRectangle& black : pattern.black)
+      cairo_rectangle(pen, left_mm + black.left_mm, top_mm + black.top_mm, black.width_mm, black.height_mm);
+    cairo_fill(pen);
+    const double baseline_mm = size.height_mm - page_margin_mm;
+    draw_text(pen, 0.5 * size.width_mm, baseline_mm - 5.0, 3.1, words, Align::centre);
+    draw_text(pen, 0.5 * size.width_mm, baseline_mm - 0.5, 3.1,
+              "Print at 100 %, glue flat on something stiff, check a row with a steel rule.", Align::centre);
+  });
 }
 
 }  // namespace pivotfix

@@ -60,6 +60,20 @@ struct Page {
 // Throws Problem(usage) when a tag or strip does not fit on the paper, a number is not 0..586 or comes twice.
 std::vector<Page> lay_out_sheets(const SheetRequest& request);
 
+// Anything flat that is black in places, such as a board to calibrate a lens with; millimetres from its top
+// left corner, x to the right, y down.
+struct BlackRectangle {
+  double left_mm = 0.0, top_mm = 0.0, width_mm = 0.0, height_mm = 0.0;
+};
+struct PrintedPattern {
+  double width_mm = 0.0, height_mm = 0.0;
+  std::vector<BlackRectangle> black{};
+};
+
+// One page with the pattern in its middle and `words` below it, upright or across, as it fits. Throws
+// Problem(usage) when it does not fit the paper.
+std::string pattern_pdf(const PrintedPattern& pattern, Paper paper, const std::string& words);
+
 // A vector PDF, the same bytes for the same pages: it carries no date.
 std::string sheets_pdf(const std::vector<Page>& pages);
 

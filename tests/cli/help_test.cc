@@ -22,14 +22,14 @@ TEST_P(CommandHelp, SaysWhatToTypeAndHowItEnds) {
       std::string::npos);
 }
 
-INSTANTIATE_TEST_SUITE_P(Of, CommandHelp, testing::Values("print", "new", "locate", "steer", "shots", "run", "accept"),
+INSTANTIATE_TEST_SUITE_P(Of, CommandHelp, testing::Values("print", "new", "locate", "steer", "shots", "run", "accept", "lens"),
                          [](const auto& command) { return std::string(command.param); });
 
 TEST(Help, ListsEveryCommand) {
   const Workshop workshop;
   const Outcome help = workshop.run({"--help"});
   EXPECT_EQ(help.exit_code, 0);
-  for (const char* command : {"\n  print ", "\n  new ", "\n  locate ", "\n  steer ", "\n  shots ", "\n  run ", "\n  accept "})
+  for (const char* command : {"\n  print ", "\n  new ", "\n  locate ", "\n  steer ", "\n  shots ", "\n  run ", "\n  accept ", "\n  lens "})
     EXPECT_NE(help.out.find(command), std::string::npos) << command;
 }
 
@@ -62,11 +62,11 @@ TEST_P(WrongUse, EndsWithTwoAndOneSentence) {
 }
 
 const Misuse misuses[] = {
-    {"NoCommand", {}, "No command is given. Known here are: print, new, locate, steer, shots, run, accept."},
+    {"NoCommand", {}, "No command is given. Known here are: print, new, locate, steer, shots, run, accept, lens."},
     {"CommandWithASlip", {"loctae", "a.toml"}, "There is no command \"loctae\". Did you mean \"locate\"?"},
     {"UnknownCommand",
      {"sing"},
-     "There is no command \"sing\". Known here are: print, new, locate, steer, shots, run, accept."},
+     "There is no command \"sing\". Known here are: print, new, locate, steer, shots, run, accept, lens."},
     {"UnknownOption",
      {"locate", "a.toml", "--hlp"},
      "\"--hlp\" is not understood. See: pivotfix locate --help"},

@@ -2,13 +2,20 @@
 // Our adjustment against OpenCV's calibration on real photographs: the chessboard photos that Debian's
 // opencv-doc carries (left01.jpg ... left14.jpg, 9 x 6 corners of 25 mm squares). Both get the same corners.
 #include <gtest/gtest.h>
+#include <unistd.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
 #include <opencv2/calib3d.hpp>
 #include <opencv2/imgproc.hpp>
+#include <sstream>
 
 #include "network/bundle.h"
+#include "network/calibrate_lens.h"
 #include "network/planar_pose.h"
 #include "photos/photos.h"
 
@@ -21,6 +28,7 @@ constexpr double square_mm = 25.0;
 
 struct Board {
   std::vector<std::vector<cv::Point2f>> corners{};  // per photo
+  std::vector<std::string> names{};
   cv::Size size{};
 };
 
@@ -37,6 +45,7 @@ Board read_boards(const std::string& side) {
     cv::cornerSubPix(picture, corners, {11, 11}, {-1, -1},
                      {cv::TermCriteria::EPS | cv::TermCriteria::COUNT, 60, 1e-4});
     board.corners.push_back(corners);
+    board.names.push_back(name);
     board.size = picture.size();
   }
   return board;
@@ -102,9 +111,9 @@ Bundle board_bundle(const Board& board) {
   return bundle;
 }
 
-class RealChessboards : public testing::TestWithParam<std::string> {};
+class BothCameras : public testing::TestWithParam<std::string> {};
 
-TEST_P(RealChessboards, CalibrateToTheSameLensAsOpenCvDoes) {
+TEST_P(BothCameras, CalibrateToTheSameLensAsOpenCvDoes) {
   const Board board = read_boards(GetParam());
   cv::Mat camera, distortion, deviations, unused;
   std::vector<cv::Mat> rotations, translations;
@@ -159,7 +168,116 @@ TEST_P(RealChessboards, CalibrateToTheSameLensAsOpenCvDoes) {
   }
 }
 
-INSTANTIATE_TEST_SUITE_P(BothCameras, RealChessboards, testing::Values("left", "right"),
+// The same corners as `lens` would get them.
+std::vector<BoardView> views_of(const Board& board) {
+  std::vector<BoardView> views;
+  for (std::size_t i = 0; i < board.corners.size(); ++i) {
+    BoardView view;
+    view.photo = board.names[i];
+    view.camera.width_px = board.size.width;
+    view.camera.height_px = board.size.height;
+    view.points_board_mm = board_points<Eigen::Vector3d>();
+    for (const cv::Point2f& corner : board.corners[i]) view.points_px.emplace_back(corner.x, corner.y);
+    views.push_back(view);
+  }
+  return views;
+}
+
+// Both cameras stand on one rail: from every pair of photos the same distance must come out. OpenCV's
+// cv::stereoCalibrate on these corners gives 83.45 mm, and pair 02 fits it with 1.2 px.
+TEST(RealChessboards, GiveTheRailsLengthAndNameTheOddPair) {
+  const LensCalibration left = calibrate_lens(views_of(read_boards("left")));
+  const LensCalibration right = calibrate_lens(views_of(read_boards("right")));
+  std::vector<double> lengths_mm;
+  for (std::size_t i = 0; i < left.views.size(); ++i) {
+    const bool odd = left.views[i].photo == "left02.jpg";
+    EXPECT_EQ(left.views[i].used, !odd) << left.views[i].photo;
+    EXPECT_EQ(right.views[i].used, !odd) << right.views[i].photo;
+    if (odd) continue;
+    lengths_mm.push_back(
+        (right.views[i].camera_from_board * left.views[i].camera_from_board.inverse()).translation_mm.norm());
+  }
+  const auto middle = lengths_mm.begin() + static_cast<std::ptrdiff_t>(lengths_mm.size() / 2);
+  std::nth_element(lengths_mm.begin(), middle, lengths_mm.end());
+  std::printf("rail: %.2f mm (middle of %zu pairs), OpenCV 83.45 mm; left out: %s, %s\n", *middle,
+              lengths_mm.size(), left.views[1].why_not.c_str(), right.views[1].why_not.c_str());
+  EXPECT_NEAR(*middle, 83.45, 0.25);
+}
+
+TEST(RealChessboards, MakeALensFileThatOpenCvReads) {
+  const LensCalibration left = calibrate_lens(views_of(read_boards("left")));
+  cv::FileStorage file(lens_file_text(left.file), cv::FileStorage::READ | cv::FileStorage::MEMORY);
+  ASSERT_TRUE(file.isOpened());
+  cv::Mat camera, distortion;
+  file["camera_matrix"] >> camera;
+  file["distortion_coefficients"] >> distortion;
+  EXPECT_EQ(static_cast<int>(file["image_width"]), 640);
+  // The same ray through OpenCV's projection and through ours.
+  const Eigen::Vector3d ray(0.21, -0.17, 1.0);
+  std::vector<cv::Point2d> pixel;
+  cv::projectPoints(std::vector<cv::Point3d>{{ray.x(), ray.y(), ray.z()}}, cv::Vec3d(), cv::Vec3d(), camera,
+                    distortion, pixel);
+  const Eigen::Vector2d ours = pixel_from_direction(left.file.lens, {}, ray);
+  EXPECT_NEAR(pixel[0].x, ours.x(), 1e-9);
+  EXPECT_NEAR(pixel[0].y, ours.y(), 1e-9);
+}
+
+// mrcal, an independent calibration library, on the same corners with the same model: no board bend, no
+// regularisation, no outlier rejection.
+TEST(RealChessboards, CalibrateToTheSameLensAsMrcalDoes) {
+  namespace fs = std::filesystem;
+  const Board board = read_boards("left");
+  const fs::path folder = fs::temp_directory_path() / ("pivotfix-mrcal-" + std::to_string(::getpid()));
+  fs::create_directories(folder);
+  std::ofstream corners(folder / "corners.vnl");
+  corners << "# filename x y\n";
+  corners.precision(9);
+  for (std::size_t i = 0; i < board.corners.size(); ++i)
+    for (const cv::Point2f& corner : board.corners[i])
+      corners << photo_folder << board.names[i] << " " << corner.x << " " << corner.y << "\n";
+  corners.close();
+  const std::string command =
+      "mrcal-calibrate-cameras --corners-cache " + (folder / "corners.vnl").string() +
+      " --lensmodel LENSMODEL_OPENCV5 --focal 500 --object-spacing 25 --object-width-n 9 --object-height-n 6"
+      " --imagersize 640 480 --skip-calobject-warp-solve --skip-regularization --skip-outlier-rejection"
+      " --outdir " +
+      folder.string() + " '" + photo_folder + "left??.jpg' >" + (folder / "log").string() + " 2>&1";
+  ASSERT_EQ(std::system(command.c_str()), 0) << "mrcal-calibrate-cameras: see " << folder;
+  std::ifstream model(folder / "camera-0.cameramodel");
+  std::string text(std::istreambuf_iterator<char>(model), {});
+  const std::size_t at = text.find("'intrinsics'");
+  ASSERT_NE(at, std::string::npos);
+  std::string list = text.substr(text.find('[', at) + 1, text.find(']', at) - text.find('[', at) - 1);
+  std::replace(list.begin(), list.end(), ',', ' ');
+  std::istringstream numbers(list);
+  std::vector<double> mrcal(9);
+  for (double& value : mrcal) numbers >> value;
+  ASSERT_TRUE(numbers);
+  fs::remove_all(folder);
+
+  const AdjustedBundle adjusted = adjust(board_bundle(board), {false, 0.0, 200});
+  const BundleCovariance found = covariance(adjusted.bundle);
+  const double noise_px = std::sqrt(found.weighted_square_sum / (found.residuals - found.unknowns));
+  const auto& ours = adjusted.bundle.lenses[0].lens.values;
+  // mrcal's order: fx fy cx cy k1 k2 p1 p2 k3.
+  const std::array<std::pair<int, double>, 8> compared{{{lens_focal_px, mrcal[0]},
+                                                        {lens_principal_x_px, mrcal[2]},
+                                                        {lens_principal_y_px, mrcal[3]},
+                                                        {lens_k1, mrcal[4]},
+                                                        {lens_k2, mrcal[5]},
+                                                        {lens_p1, mrcal[6]},
+                                                        {lens_p2, mrcal[7]},
+                                                        {lens_k3, mrcal[8]}}};
+  for (const auto& [parameter, theirs] : compared) {
+    const double sigma = noise_px * std::sqrt(found.lenses[0](parameter, parameter));
+    const std::string name(name_of(static_cast<LensParameter>(parameter)));
+    std::printf("  %-18s %11.5f   mrcal %11.5f   sigma %.5f\n", name.c_str(), ours[parameter], theirs, sigma);
+    EXPECT_NEAR(ours[parameter], theirs, 0.05 * sigma) << name;
+  }
+  EXPECT_NEAR(ours[lens_focal_px] * ours[lens_aspect], mrcal[1], 0.05);
+}
+
+INSTANTIATE_TEST_SUITE_P(RealChessboards, BothCameras, testing::Values("left", "right"),
                          [](const auto& information) { return information.param; });
 
 }  // namespace
