@@ -38,9 +38,9 @@ struct LensCalibration {
   std::vector<std::string> lacks{};  // what to photograph for a better one; empty: good enough for this job
 };
 
-// `lens_moves`: stabiliser and autofocus set the lens a little elsewhere in each photo. A flat board tells such
-// shifts poorly from its own tilt and bend, so they are only looked for where they are known to be there.
-// Throws Problem(refused) with fewer than three views that fit, or photos from different lenses.
+// `lens_moves`: stabiliser and autofocus set the lens a little elsewhere in each photo. A flat board tells
+// such shifts poorly from its own tilt and bend, so they are only looked for where they are known to be
+// there. Throws Problem(refused) with fewer than three views that fit, or photos from different lenses.
 LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_moves = false);
 
 }  // namespace pivotfix

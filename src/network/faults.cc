@@ -57,13 +57,19 @@ std::optional<Eigen::Vector3d> meeting_point(const std::vector<Ray>& rays, doubl
   return point;
 }
 
-std::string names_of(const std::vector<Ray>& rays, const NetworkInput& input) {
+std::string list_of(const std::vector<std::string>& names) {
   constexpr std::size_t most_named = 4;
-  std::string names;
-  for (std::size_t i = 0; i < std::min(most_named, rays.size()); ++i)
-    names += (i == 0 ? "" : ", ") + input.photos[rays[i].photo].photo;
-  if (rays.size() > most_named) names += " and " + std::to_string(rays.size() - most_named) + " more";
-  return names;
+  std::string list;
+  for (std::size_t i = 0; i < std::min(most_named, names.size()); ++i)
+    list += (i == 0 ? "" : ", ") + names[i];
+  if (names.size() > most_named) list += " and " + std::to_string(names.size() - most_named) + " more";
+  return list;
+}
+
+std::string names_of(const std::vector<Ray>& rays, const NetworkInput& input) {
+  std::vector<std::string> names;
+  for (const Ray& ray : rays) names.push_back(input.photos[ray.photo].photo);
+  return list_of(names);
 }
 
 // What is rejected of one tag.
@@ -125,6 +131,14 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
                         ": loose, wet or half hidden? Stick it on again, or replace it.");
 }
 
+void judge_zoom(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
+  if (done.started.zoomed_photos.empty()) return;
+  std::vector<std::string> photos;
+  for (const int photo : done.started.zoomed_photos) photos.push_back(input.photos[photo].photo);
+  sentences.push_back("Zoomed or cropped against the others: " + list_of(photos) +
+                      ". They got a lens of their own; without zoom the result is better.");
+}
+
 void judge_scale_bars(const Network& network, std::vector<std::string>& sentences) {
   const auto size = [](const ScaleBarResult& bar) { return std::abs(bar.normalised_residual); };
   const auto worst = std::max_element(network.scale_bars.begin(), network.scale_bars.end(),
@@ -148,6 +162,7 @@ void judge_scale_bars(const Network& network, std::vector<std::string>& sentence
 std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput& input,
                                      const Network& network) {
   std::vector<std::string> sentences;
+  judge_zoom(done, input, sentences);
   judge_scale_bars(network, sentences);
   for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target)
     judge_tag(done, input, target, sentences);

@@ -8,6 +8,7 @@
 #include "base/problem.h"
 #include "base/units.h"
 #include "network/start.h"
+#include "network/zoomed_photos.h"
 
 namespace pivotfix {
 
@@ -158,6 +159,8 @@ void add_observations(const NetworkInput& input, const std::vector<UsedSighting>
   }
 }
 
+}  // namespace
+
 std::vector<std::array<Eigen::Vector3d, 4>> corners_of_targets(const StartedBundle& started) {
   std::vector<std::array<Eigen::Vector3d, 4>> corners(started.bundle.targets.size());
   for (const BundleObservation& observation : started.bundle.observations)
@@ -189,6 +192,8 @@ std::vector<StartSighting> start_sightings(const StartedBundle& started, double 
   }
   return sightings;
 }
+
+namespace {
 
 // The first guess; a focal length that does not fit is replaced by the trial that fits best.
 StartPoses find_start_with_focal(StartedBundle& started) {
@@ -288,6 +293,7 @@ StartedBundle start_bundle(const NetworkInput& input) {
   constexpr double robust_scale = 3.0, rough_gain = 1e-3;
   started.bundle = adjust(started.bundle, {true, robust_scale, 15, rough_gain}).bundle;
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
+  started.zoomed_photos = set_zoomed_photos_apart(started, poses);
   take_poses(poses, started);
   // Focal length and the strongest distortion first: with poses still rough, the rest would only absorb them.
   const std::vector<BundleLens> as_wished = started.bundle.lenses;

@@ -25,6 +25,7 @@ struct StartedBundle {
   std::vector<UsedSighting> used{};  // parallel to bundle.observations
   std::vector<PlacedTag> tags{};     // of bundle.targets, sorted
   std::vector<LensGroup> groups{};
+  std::vector<int> zoomed_photos{};          // that did not say so, by index into the input
   std::vector<RejectedSighting> unusable{};  // not among `used`
 
   void reject(std::size_t observation, std::string why, bool suspected = false);

@@ -7,6 +7,8 @@
 
 namespace pivotfix {
 
+using Corners = std::array<Eigen::Vector3d, 4>;
+
 namespace {
 
 // A misfit beyond this (in units of direction, about 3 degrees) says "wrong", not how wrong.
@@ -14,7 +16,6 @@ constexpr double cap = 0.05;
 // A relative pose is voted on by at most this many photos: more add time, not certainty.
 constexpr std::size_t most_voters = 10;
 
-using Corners = std::array<Eigen::Vector3d, 4>;
 using SightingList = std::vector<const StartSighting*>;
 
 double misfit(const RigidTransform& camera_from_tag, const Corners& corners, const StartSighting& sighting) {
@@ -115,26 +116,9 @@ std::vector<std::optional<RigidTransform>> chain_tags(const std::vector<std::vec
 
 void place_photos(StartPoses& poses, const std::vector<SightingList>& photo_lists,
                   const std::vector<Corners>& corners) {
-  for (std::size_t photo = 0; photo < photo_lists.size(); ++photo) {
-    SightingList known;
-    for (const StartSighting* sighting : photo_lists[photo])
-      if (poses.network_from_tag[sighting->tag]) known.push_back(sighting);
-    double best = std::numeric_limits<double>::infinity();
-    const auto try_pose = [&](const RigidTransform& camera_from_network) {
-      double sum = 0.0;
-      for (const StartSighting* sighting : known) {
-        sum += misfit(camera_from_network * *poses.network_from_tag[sighting->tag], corners[sighting->tag],
-                      *sighting);
-        if (sum >= best) return;
-      }
-      best = sum;
-      poses.camera_from_network[photo] = camera_from_network;
-    };
-    if (const auto before = poses.camera_from_network[photo]; before && !known.empty()) try_pose(*before);
-    for (const StartSighting* sighting : known)
-      for (const RigidTransform& camera_from_tag : sighting->poses.camera_from_tag)
-        try_pose(camera_from_tag * poses.network_from_tag[sighting->tag]->inverse());
-  }
+  for (std::size_t photo = 0; photo < photo_lists.size(); ++photo)
+    if (const auto placed = place_photo(static_cast<int>(photo), photo_lists[photo], poses, corners))
+      poses.camera_from_network[photo] = placed->camera_from_network;
 }
 
 void place_tags(StartPoses& poses, const std::vector<SightingList>& tag_lists,
@@ -174,6 +158,32 @@ double mean_misfit(const StartPoses& poses, const std::vector<StartSighting>& si
 }
 
 }  // namespace
+
+std::optional<StartPhoto> place_photo(int photo, const std::vector<const StartSighting*>& sightings,
+                                      const StartPoses& poses, const std::vector<Corners>& corners) {
+  std::vector<const StartSighting*> known;
+  for (const StartSighting* sighting : sightings)
+    if (poses.network_from_tag[sighting->tag]) known.push_back(sighting);
+  if (known.empty()) return std::nullopt;
+  double best = std::numeric_limits<double>::infinity();
+  StartPhoto placed;
+  const auto try_pose = [&](const RigidTransform& camera_from_network) {
+    double sum = 0.0;
+    for (const StartSighting* sighting : known) {
+      sum += misfit(camera_from_network * *poses.network_from_tag[sighting->tag], corners[sighting->tag],
+                    *sighting);
+      if (sum >= best) return;
+    }
+    best = sum;
+    placed.camera_from_network = camera_from_network;
+  };
+  if (const auto before = poses.camera_from_network[photo]) try_pose(*before);
+  for (const StartSighting* sighting : known)
+    for (const RigidTransform& camera_from_tag : sighting->poses.camera_from_tag)
+      try_pose(camera_from_tag * poses.network_from_tag[sighting->tag]->inverse());
+  placed.misfit = best / static_cast<double>(known.size());
+  return placed;
+}
 
 StartPoses find_start(const std::vector<StartSighting>& sightings, int photos,
                       const std::vector<Corners>& corner_tag_mm) {

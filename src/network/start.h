@@ -36,6 +36,15 @@ struct StartPoses {
 StartPoses find_start(const std::vector<StartSighting>& sightings, int photos,
                       const std::vector<std::array<Eigen::Vector3d, 4>>& corner_tag_mm);
 
+// One photo by vote of its sightings of tags that are placed; empty when there are none.
+struct StartPhoto {
+  RigidTransform camera_from_network{};
+  double misfit = 0.0;  // mean, capped
+};
+std::optional<StartPhoto> place_photo(int photo, const std::vector<const StartSighting*>& sightings,
+                                      const StartPoses& poses,
+                                      const std::vector<std::array<Eigen::Vector3d, 4>>& corner_tag_mm);
+
 // Places photos and tags anew by vote around given poses: repairs what a first adjustment left mirrored.
 StartPoses vote_again(const StartPoses& poses, const std::vector<StartSighting>& sightings,
                       const std::vector<std::array<Eigen::Vector3d, 4>>& corner_tag_mm);

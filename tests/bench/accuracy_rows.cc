@@ -137,9 +137,13 @@ Recall recall(const PhotoSet& set) {
     }
     for (const Sighting& sighting : sightings) {
       const PaperTag* tag = tag_of(set, sighting.tag_number);
-      if (tag == nullptr ||
-          (sighting.centre_px - diagonal_crossing(true_corners(*tag, set.shots[i]))).norm() > 5.0)
+      const double miss_px =
+          tag ? (sighting.centre_px - diagonal_crossing(true_corners(*tag, set.shots[i]))).norm() : 1e9;
+      const double side_px = (sighting.corner_px[1] - sighting.corner_px[0]).norm();
+      if (miss_px > 0.5 * side_px)
         ++result.wrong_numbers;
+      else if (miss_px > 2.0)
+        ++result.misplaced;
     }
   }
   return result;

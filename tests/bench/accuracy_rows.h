@@ -19,6 +19,7 @@ struct PictureErrors {
 struct Recall {
   int wanted = 0, found = 0;
   int wrong_numbers = 0;  // sightings that no tag of the scene explains
+  int misplaced = 0;      // of half-hidden tags, by more than 2 px: for the network to reject
 };
 
 struct SpaceErrors {

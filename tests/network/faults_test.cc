@@ -74,6 +74,27 @@ TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
   EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
 }
 
+// The pictures say nothing of it: same size, same focal length in their notes.
+TEST(Faults, PhotosThatWereZoomedGetALensOfTheirOwnAndAreNamed) {
+  const Wishes wishes;
+  Photographed photographed = photograph(wishes);
+  simulation::Truth longer = photographed.truth;
+  longer.focal_px *= 1.8;
+  std::mt19937 random(11);
+  const Photographed zoomed = photograph(longer, wishes, random);
+  for (const std::size_t i : {3U, 8U, 13U, 14U, 20U})
+    photographed.input.photos[i].sightings = zoomed.input.photos[i].sightings;
+  const Network network = adjust_network(photographed.input);
+  EXPECT_TRUE(says(network,
+                   "Zoomed or cropped against the others: photo3.jpg, photo8.jpg, photo13.jpg, "
+                   "photo14.jpg and 1 more."))
+      << all_warnings(network);
+  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+  ASSERT_EQ(network.lenses.size(), 2u);
+  EXPECT_NEAR(network.lenses[0].lens.focal_px(), photographed.truth.focal_px, 1.0);
+  EXPECT_NEAR(network.lenses[1].lens.focal_px(), longer.focal_px, 5.0);
+}
+
 TEST(Faults, ATagPrintedTwiceIsNamed) {
   const Network network = adjust_network(with_moved_tag({300.0, -40.0, 60.0}, true));
   EXPECT_TRUE(says(network, "Tag 10 stands in two places, 309 mm apart")) << all_warnings(network);

@@ -84,6 +84,22 @@ std::vector<PaperTag> corner_tags(unsigned seed) {
   return tags;
 }
 
+namespace {
+
+// work(0) ... work(count - 1), in any order.
+template <typename Work>
+void on_all_cores(int count, const Work& work) {
+  std::atomic<int> next{0};
+  const auto some = [&] {
+    for (int i = next++; i < count; i = next++) work(i);
+  };
+  std::vector<std::thread> threads;
+  for (unsigned i = 0; i < std::max(1U, std::thread::hardware_concurrency()); ++i) threads.emplace_back(some);
+  for (std::thread& thread : threads) thread.join();
+}
+
+}  // namespace
+
 PhotoSet photograph_corner(const PhotoSetWish& wish) {
   PhotoSet set;
   set.tags = corner_tags(wish.seed);
@@ -102,24 +118,34 @@ PhotoSet photograph_corner(const PhotoSetWish& wish) {
             .norm();
     set.input.scale_bars.push_back({from, from + 1, length_mm, 0.005});
   }
-  std::atomic<int> next{0};
-  const auto work = [&] {
-    for (int i = next++; i < wish.photos; i = next++) {
-      Random own(wish.seed * 1000ULL + static_cast<unsigned>(i));
-      const GreyPicture picture = render_photo(set.tags, set.shots[i], films[i], own);
-      PhotoSightings& photo = set.input.photos[i];
-      photo.photo = "photo" + std::to_string(i) + ".jpg";
-      photo.camera.model = "Pocket 3";  // invented
-      photo.camera.focal_length_35mm_mm = 26.0;
-      photo.camera.width_px = wish.width_px;
-      photo.camera.height_px = wish.height_px;
-      photo.sightings = find_tags(picture);
-    }
-  };
-  std::vector<std::thread> threads;
-  for (unsigned i = 0; i < std::max(1U, std::thread::hardware_concurrency()); ++i) threads.emplace_back(work);
-  for (std::thread& thread : threads) thread.join();
+  on_all_cores(wish.photos, [&](int i) {
+    Random own(wish.seed * 1000ULL + static_cast<unsigned>(i));
+    const GreyPicture picture = render_photo(set.tags, set.shots[i], films[i], own);
+    PhotoSightings& photo = set.input.photos[i];
+    photo.photo = "photo" + std::to_string(i) + ".jpg";
+    photo.camera.model = "Pocket 3";  // invented
+    photo.camera.focal_length_35mm_mm = 26.0;
+    photo.camera.width_px = wish.width_px;
+    photo.camera.height_px = wish.height_px;
+    TagSearchOptions options;
+    options.tone_curve = films[i].tone_curve;
+    photo.sightings = find_tags(picture, options);
+  });
   return set;
+}
+
+std::vector<Sighting> sightings_in_clutter(const PhotoSetWish& wish) {
+  std::vector<std::vector<Sighting>> found(wish.photos);
+  std::vector<Shot> shots;
+  Random random(2000 + wish.seed);
+  for (int i = 0; i < wish.photos; ++i) shots.push_back(shot_number(i, wish, random));
+  on_all_cores(wish.photos, [&](int i) {
+    Random own(wish.seed * 5000ULL + static_cast<unsigned>(i));
+    found[i] = find_tags(render_photo({}, shots[i], wish.film, own));
+  });
+  std::vector<Sighting> all;
+  for (const auto& photo : found) all.insert(all.end(), photo.begin(), photo.end());
+  return all;
 }
 
 }  // namespace pivotfix::render

@@ -34,4 +34,7 @@ std::vector<PaperTag> corner_tags(unsigned seed);
 
 PhotoSet photograph_corner(const PhotoSetWish& wish);
 
+// Sightings in photos that show clutter and no tag: all of them are mistakes.
+std::vector<Sighting> sightings_in_clutter(const PhotoSetWish& wish);
+
 }  // namespace pivotfix::render

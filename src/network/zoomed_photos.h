@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: Apache-2.0
+// Photos that were zoomed without saying so. Private to the network stage.
+#pragma once
+
+#include <vector>
+
+#include "network/network_builder.h"
+#include "network/start.h"
+
+namespace pivotfix {
+
+// Gives photos whose tags fit the others' network only under another focal length a lens of their own, and
+// their poses in `poses` under it. Returns their numbers, by index into the input.
+std::vector<int> set_zoomed_photos_apart(StartedBundle& started, StartPoses& poses);
+
+// As `find_start` wants them, under lenses whose focal lengths are multiplied by `focal_factor`.
+std::vector<StartSighting> start_sightings(const StartedBundle& started, double focal_factor);
+std::vector<std::array<Eigen::Vector3d, 4>> corners_of_targets(const StartedBundle& started);
+
+}  // namespace pivotfix
