@@ -24,13 +24,14 @@ struct PhotoSightings {
   std::string photo{};
   CameraDescription camera{};
   std::vector<Sighting> sightings{};
-  std::string set{};  // of photos between which nothing moved
+  std::string set{};   // of photos between which nothing moved, but for `restless_tags`
+  std::string part{};  // of the set, between which those did not move either
 };
 
 // One tag at one place: a moving tag is another one in each photo set.
 struct PlacedTag {
   int number = -1;
-  std::string set{};  // empty: it stays where it is through all sets
+  std::string set{};  // empty: it stays where it is through all sets; "set/part" for a restless one
   auto operator<=>(const PlacedTag&) const = default;
 };
 
@@ -48,6 +49,7 @@ struct NetworkInput {
   double printed_side_mm = 40.0;           // of tags that `other_sides_mm` does not name
   std::map<int, double> other_sides_mm{};  // by tag number
   std::set<int> moving_tags{};             // stand elsewhere in each photo set; all others tie the sets
+  std::set<int> restless_tags{};           // stand elsewhere in each part of a set
   std::vector<LensFile> known_lenses{};    // start and pull on the lens of the photos from the same camera
 
   double side_mm_of(int tag_number) const;

@@ -51,7 +51,7 @@ std::vector<UsedSighting> usable_sightings(const NetworkInput& input,
       usable.push_back(used);
     else
       rejected.push_back({photo.photo, used.sighting->tag_number,
-                          input.moving_tags.contains(used.sighting->tag_number)
+                          !input.placed_tag(photo, used.sighting->tag_number).set.empty()
                               ? "no other photo of this set shows this tag: take two more of it"
                               : "no other photo shows this tag: take two more of it"});
   }
@@ -252,6 +252,7 @@ double NetworkInput::side_mm_of(int tag_number) const {
 }
 
 PlacedTag NetworkInput::placed_tag(const PhotoSightings& photo, int tag_number) const {
+  if (restless_tags.contains(tag_number)) return {tag_number, photo.set + "/" + photo.part};
   return {tag_number, moving_tags.contains(tag_number) ? photo.set : std::string()};
 }
 

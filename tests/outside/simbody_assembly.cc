@@ -15,12 +15,22 @@ SimTK::Vec3 vec(const std::array<double, 3>& v) {
   return {v[0], v[1], v[2]};
 }
 
+PartPose part_pose(const SimTK::MobilizedBody& part, const SimTK::State& state) {
+  PartPose pose;
+  const SimTK::Transform& now = part.getBodyTransform(state);
+  for (int row = 0; row < 3; ++row) {
+    for (int column = 0; column < 3; ++column) pose.rotation[3 * row + column] = now.R()[row][column];
+    pose.translation[row] = now.p()[row];
+  }
+  return pose;
+}
+
 // Every body's frame coincides with the car's at ride height, so stations are hardpoints.
 class Assembly {
  public:
   explicit Assembly(const NamedPoints& points) : points_(points), matter_(system_) {}
 
-  KnucklePose solve(double travel_mm, double rack_mm, const std::array<double, 3>& rack_axis) {
+  std::map<std::string, PartPose> solve(double travel_mm, double rack_mm, const std::array<double, 3>& rack_axis) {
     add_lower_part();
     add_upper_part();
     const SimTK::Vec3 inner = at("link_inner_joint");
@@ -50,6 +60,7 @@ class Assembly {
       SimTK::MobilizedBody::Pin arm = hinged_arm("lower_arm");
       const SimTK::Transform ball(at("lower_ball_joint"));
       knuckle_ = SimTK::MobilizedBody::Ball(arm, ball, body_, ball);
+      parts_["lower_arm"] = arm;
       return;
     }
     const SimTK::Transform wheel(at("wheel_centre"));
@@ -65,6 +76,7 @@ class Assembly {
     } else if (has("upper_ball_joint")) {
       SimTK::MobilizedBody::Pin arm = hinged_arm("upper_arm");
       SimTK::Constraint::Ball(arm, at("upper_ball_joint"), knuckle_, at("upper_ball_joint"));
+      parts_["upper_arm"] = arm;
     } else {
       add_links("upper");
     }
@@ -78,7 +90,7 @@ class Assembly {
     }
   }
 
-  KnucklePose assembled() {
+  std::map<std::string, PartPose> assembled() {
     SimTK::State state = system_.realizeTopology();
     matter_.setUseEulerAngles(state, true);
     system_.realizeModel(state);
@@ -89,14 +101,10 @@ class Assembly {
     assembler.assemble();
     assembler.updateFromInternalState(state);
     system_.realize(state, SimTK::Stage::Position);
-    const SimTK::Transform& moved = knuckle_.getBodyTransform(state);
-    KnucklePose pose;
-    for (int r = 0; r < 3; ++r) {
-      pose.shift_mm[static_cast<std::size_t>(r)] = moved.p()[r];
-      for (int c = 0; c < 3; ++c)
-        pose.rotation[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)] = moved.R()[r][c];
-    }
-    return pose;
+    parts_["knuckle"] = knuckle_;
+    std::map<std::string, PartPose> poses;
+    for (const auto& [name, part] : parts_) poses[name] = part_pose(part, state);
+    return poses;
   }
 
   const NamedPoints& points_;
@@ -104,13 +112,39 @@ class Assembly {
   SimTK::SimbodyMatterSubsystem matter_;
   SimTK::Body::Rigid body_{SimTK::MassProperties(1.0, SimTK::Vec3(0), SimTK::Inertia(1))};
   SimTK::MobilizedBody knuckle_{};
+  std::map<std::string, SimTK::MobilizedBody> parts_{};
 };
 
 }  // namespace
 
+std::array<double, 3> PartPose::operator()(const std::array<double, 3>& point) const {
+  std::array<double, 3> moved = translation;
+  for (int row = 0; row < 3; ++row)
+    for (int column = 0; column < 3; ++column) moved[row] += rotation[3 * row + column] * point[column];
+  return moved;
+}
+
+std::map<std::string, PartPose> parts_by_simbody(const NamedPoints& points, double travel_mm,
+                                                 double rack_mm) {
+  return Assembly(points).solve(travel_mm, rack_mm, {0.0, 1.0, 0.0});
+}
+
+std::array<double, 3> spin_axis_by_simbody(const NamedPoints& points,
+                                           const std::array<double, 3>& spin_at_ride, double travel_mm) {
+  PartPose knuckle = parts_by_simbody(points, travel_mm).at("knuckle");
+  knuckle.translation = {};
+  return knuckle(spin_at_ride);
+}
+
 KnucklePose knuckle_by_simbody(const NamedPoints& points, double travel_mm, double rack_mm,
                                const std::array<double, 3>& rack_axis) {
-  return Assembly(points).solve(travel_mm, rack_mm, rack_axis);
+  const PartPose knuckle = Assembly(points).solve(travel_mm, rack_mm, rack_axis).at("knuckle");
+  KnucklePose pose;
+  pose.shift_mm = knuckle.translation;
+  for (std::size_t row = 0; row < 3; ++row)
+    for (std::size_t column = 0; column < 3; ++column)
+      pose.rotation[row][column] = knuckle.rotation[3 * row + column];
+  return pose;
 }
 
 }  // namespace pivotfix

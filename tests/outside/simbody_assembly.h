@@ -22,4 +22,19 @@ struct KnucklePose {
 KnucklePose knuckle_by_simbody(const NamedPoints& points, double travel_mm, double rack_mm = 0.0,
                                const std::array<double, 3>& rack_axis = {0.0, 1.0, 0.0});
 
+// Takes a part's points from where they are in the car at ride height to where they came.
+struct PartPose {
+  std::array<double, 9> rotation{};  // by rows
+  std::array<double, 3> translation{};
+  std::array<double, 3> operator()(const std::array<double, 3>& point) const;
+};
+
+// "knuckle" and, where there are any, "lower_arm" and "upper_arm".
+std::map<std::string, PartPose> parts_by_simbody(const NamedPoints& points, double travel_mm,
+                                                 double rack_mm = 0.0);
+
+// The spin axis after the wheel centre rose by `travel_mm`.
+std::array<double, 3> spin_axis_by_simbody(const NamedPoints& points,
+                                           const std::array<double, 3>& spin_at_ride, double travel_mm);
+
 }  // namespace pivotfix

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+// Conditions between uncertain inputs, with or without unknown parameters: the general case of least squares
+// (Gauss-Helmert model; Mikhail, Observations and Least Squares, 1976, chapter 9, from memory). Private to
+// the hardpoints stage and its tests.
+#pragma once
+
+#include <Eigen/Core>
+#include <functional>
+
+namespace pivotfix {
+
+// Each row says: miss = 0 for the true inputs and parameters.
+struct Conditions {
+  Eigen::VectorXd miss{};
+  Eigen::MatrixXd by_parameters{};  // no columns when there are none
+  Eigen::MatrixXd by_inputs{};
+};
+
+struct ConditionFit {
+  Eigen::VectorXd parameters{};
+  Eigen::MatrixXd by_inputs{};  // of the parameters
+  double chi_square = 0.0;      // of the misses that are left
+  int freedom = 0;              // conditions minus parameters
+  bool converged = false;
+};
+
+// Parameters that miss the conditions least, weighed by the misses' covariance. `at` gives the conditions
+// with these parameters, when the inputs move from where they are by that much: misses are judged at the
+// corrected inputs, otherwise noise in the inputs would pass for knowledge of a parameter. `expected_sigma`
+// (none, or one per parameter, zero for none) ties parameters loosely to the start, so that one that the
+// conditions leave open stays within reason.
+using ConditionsAt =
+    std::function<Conditions(const Eigen::VectorXd& parameters, const Eigen::VectorXd& input_move)>;
+ConditionFit fit_parameters(const ConditionsAt& at, const Eigen::VectorXd& start,
+                            const Eigen::MatrixXd& input_covariance,
+                            const Eigen::VectorXd& expected_sigma = {});
+
+// By how much the inputs move, and what is left of their covariance, when the conditions hold.
+struct ConditionedInputs {
+  Eigen::VectorXd move{};
+  Eigen::MatrixXd covariance{};
+  double chi_square = 0.0;
+  int freedom = 0;
+};
+ConditionedInputs hold(const Conditions& conditions, const Eigen::MatrixXd& input_covariance);
+
+}  // namespace pivotfix

@@ -1,0 +1,99 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hardpoints/pointer.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/problem.h"
+#include "base/units.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Vector3d;
+
+constexpr double largest_tip_sigma_mm = 0.5;
+constexpr double largest_tip_residual_mm = 0.5;
+constexpr double largest_touch_miss_mm = 1.5;
+constexpr double least_photo_angle_rad = 15.0 * rad_per_deg;
+
+double widest_angle_rad(const TracedNetwork& network, const Body& pointer, const std::string& set) {
+  double widest = 0.0;
+  for (const int number : pointer.tags)
+    if (const int index = network.index_of(number, set); index >= 0)
+      widest = std::max(widest, network.network().tags[index].widest_angle_rad);
+  return widest;
+}
+
+void require_photos_from_two_sides(const TracedNetwork& network, const Body& pointer,
+                                   const std::string& set) {
+  const double angle = widest_angle_rad(network, pointer, set);
+  if (angle >= least_photo_angle_rad) return;
+  throw Problem(ProblemKind::refused,
+                "The photos of the pointer in \"" + set + "\" look from almost one direction (" +
+                    format_fixed(deg_from_rad(angle), 0) + " degrees apart; " +
+                    format_fixed(deg_from_rad(least_photo_angle_rad), 0) + " are needed).",
+                "Add a photo of it from further round, with the stick held still.");
+}
+
+}  // namespace
+
+PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
+                    const std::vector<std::string>& dent_sets) {
+  std::vector<RelativeMotion> motions;
+  if (dent_sets.size() >= 3)
+    for (const std::string& set : dent_sets) {
+      require_photos_from_two_sides(network, pointer, set);
+      if (set != dent_sets.front()) motions.push_back({set, network.moved(pointer, dent_sets.front(), set)});
+    }
+  if (dent_sets.size() < 3)
+    throw Problem(ProblemKind::refused,
+                  "The pointer stands in the dent in " + std::to_string(dent_sets.size()) +
+                      " positions; three are the least, six are good.",
+                  "Keep its tip in the dent, tilt it to all sides, and take two photos of each position.");
+  const auto& covariance = network.network().tag_covariance;
+  Eigen::MatrixXd inputs = Eigen::MatrixXd::Zero(network.inputs(), network.inputs());
+  inputs.topLeftCorner(network.tag_inputs(), network.tag_inputs()) = covariance;
+  const SharedPoint shared =
+      shared_point(motions, network.middle_of(pointer, dent_sets.front()), inputs, "the pointer's tip");
+  PointerTip tip{shared.point, dent_sets.front(), 0.0, shared.weak};
+  for (const RelativeMotion& motion : motions)
+    tip.residual_mm += (motion.moved.value * tip.tip.value - tip.tip.value).squaredNorm();
+  tip.residual_mm = std::sqrt(tip.residual_mm / static_cast<double>(motions.size()));
+  if (tip.weak.sigma_mm > largest_tip_sigma_mm)
+    throw Problem(ProblemKind::refused,
+                  "The pointer's tip is uncertain by " + format_fixed(tip.weak.sigma_mm, 1) +
+                      " mm: it was tilted too little, or one way only.",
+                  "Add positions in the dent tilted to the other sides, 30 degrees or more.");
+  if (tip.residual_mm > largest_tip_residual_mm)
+    throw Problem(ProblemKind::refused,
+                  "The pointer's tip did not stay in the dent: it moved by " +
+                      format_fixed(tip.residual_mm, 2) + " mm.",
+                  "Use a deeper dent, hold the tip down in it, and check that no tag of the stick is loose.");
+  return tip;
+}
+
+Touched touched_point(const TracedNetwork& network, const Body& pointer, const PointerTip& tip,
+                      const std::vector<std::string>& touch_sets, const std::string& what) {
+  std::vector<Traced> touches;
+  Touched result{{Vector3d::Zero(), Eigen::MatrixXd::Zero(3, network.inputs())}};
+  const double share = 1.0 / static_cast<double>(touch_sets.size());
+  for (const std::string& set : touch_sets) {
+    require_photos_from_two_sides(network, pointer, set);
+    touches.push_back(network.moved(pointer, tip.set, set) * tip.tip);
+    result.point = result.point + share * touches.back();
+  }
+  for (std::size_t i = 0; i < touches.size(); ++i) {
+    const double miss_mm = (touches[i].value - result.point.value).norm();
+    result.largest_miss_mm = std::max(result.largest_miss_mm, miss_mm);
+    if (miss_mm > largest_touch_miss_mm)
+      throw Problem(ProblemKind::refused,
+                    "The touches of " + what + " do not agree: \"" + touch_sets[i] + "\" is " +
+                        format_fixed(miss_mm, 1) + " mm from their mean.",
+                    "Take that touch again, or leave it out of the job file.");
+  }
+  return result;
+}
+
+}  // namespace pivotfix

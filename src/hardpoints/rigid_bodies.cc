@@ -1,0 +1,221 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hardpoints/rigid_bodies.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/chance.h"
+#include "hardpoints/conditions.h"
+#include "hardpoints/traced.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Index;
+using Eigen::MatrixXd;
+using Eigen::VectorXd;
+
+// Beyond this, chance explains a miss less than once in ten thousand.
+constexpr double doubtful_deviate = 3.7;
+
+TracedPose traced_tag(const Network& network, int index) {
+  TracedPose pose{network.tags[index].network_from_tag,
+                  MatrixXd::Zero(6, 6 * static_cast<Index>(network.tags.size()))};
+  pose.by_inputs.block<6, 6>(0, 6 * index).setIdentity();
+  return pose;
+}
+
+// One body's shape and its pose in each set, along the shortest chain of tags that sets share; the body's
+// frame is the network's as the body stands in its best seen set.
+struct BodyInSets {
+  std::map<int, TracedPose> body_from_tag{};
+  std::map<std::string, TracedPose> network_from_body{};
+  std::vector<int> left_over{};  // indices of tags in the network that the chain did not need
+};
+
+std::vector<int> tags_of_body(const Network& network, const Body& body) {
+  std::vector<int> indices;
+  for (std::size_t i = 0; i < network.tags.size(); ++i)
+    if (!network.tags[i].set.empty() &&
+        std::count(body.tags.begin(), body.tags.end(), network.tags[i].number) > 0)
+      indices.push_back(static_cast<int>(i));
+  return indices;
+}
+
+std::string best_seen_set(const Network& network, const std::vector<int>& indices) {
+  std::map<std::string, int> tags;
+  for (const int index : indices) ++tags[network.tags[index].set];
+  return std::max_element(tags.begin(), tags.end(),
+                          [](const auto& a, const auto& b) { return a.second < b.second; })
+      ->first;
+}
+
+BodyInSets chain(const Network& network, const std::vector<int>& indices) {
+  BodyInSets body;
+  if (indices.empty()) return body;
+  const Index inputs = 6 * static_cast<Index>(network.tags.size());
+  body.network_from_body[best_seen_set(network, indices)] = TracedPose::identity(inputs);
+  std::vector<int> waiting = indices;
+  for (bool changed = true; changed;) {
+    changed = false;
+    std::vector<int> next;
+    // All tags of the sets that stand, before any further set: chains stay short.
+    for (const bool placing_tags : {true, false}) {
+      next.clear();
+      for (const int index : waiting) {
+        const TagInSpace& tag = network.tags[index];
+        const auto pose = body.network_from_body.find(tag.set);
+        const auto shape = body.body_from_tag.find(tag.number);
+        const bool has_pose = pose != body.network_from_body.end();
+        const bool has_shape = shape != body.body_from_tag.end();
+        if (has_pose && has_shape) {
+          body.left_over.push_back(index);
+        } else if (has_pose && placing_tags) {
+          body.body_from_tag[tag.number] = pose->second.inverse() * traced_tag(network, index);
+          changed = true;
+        } else if (has_shape && !placing_tags) {
+          body.network_from_body[tag.set] = traced_tag(network, index) * shape->second.inverse();
+          changed = true;
+        } else {
+          next.push_back(index);
+        }
+      }
+      waiting = next;
+    }
+  }
+  std::sort(body.left_over.begin(), body.left_over.end());
+  return body;
+}
+
+// Six rows for each left-over tag: where it is against where the body says.
+Conditions conditions_of(const Network& network, const BodyInSets& body) {
+  const auto count = static_cast<Index>(body.left_over.size());
+  Conditions conditions{VectorXd(6 * count), {}, MatrixXd(6 * count, 6 * network.tags.size())};
+  for (Index i = 0; i < count; ++i) {
+    const TagInSpace& tag = network.tags[body.left_over[i]];
+    const TracedPose said = body.network_from_body.at(tag.set) * body.body_from_tag.at(tag.number);
+    const TracedPose seen = traced_tag(network, body.left_over[i]);
+    const Eigen::AngleAxisd turn(seen.value.rotation * said.value.rotation.conjugate());
+    conditions.miss.segment<3>(6 * i) = seen.value.translation_mm - said.value.translation_mm;
+    conditions.miss.segment<3>(6 * i + 3) = turn.angle() * turn.axis();
+    conditions.by_inputs.middleRows<6>(6 * i) = seen.by_inputs - said.by_inputs;
+  }
+  return conditions;
+}
+
+Conditions stacked(const std::vector<Conditions>& parts, Index inputs) {
+  Index rows = 0;
+  for (const Conditions& part : parts) rows += part.miss.size();
+  Conditions all{VectorXd(rows), {}, MatrixXd(rows, inputs)};
+  rows = 0;
+  for (const Conditions& part : parts) {
+    all.miss.segment(rows, part.miss.size()) = part.miss;
+    all.by_inputs.middleRows(rows, part.miss.size()) = part.by_inputs;
+    rows += part.miss.size();
+  }
+  return all;
+}
+
+void move_tags(const VectorXd& move, Network& network) {
+  for (std::size_t i = 0; i < network.tags.size(); ++i) {
+    RigidTransform& pose = network.tags[i].network_from_tag;
+    pose.translation_mm += move.segment<3>(6 * i);
+    const Eigen::Vector3d turn = move.segment<3>(6 * i + 3);
+    if (turn.norm() > 0.0)
+      pose.rotation = (Eigen::Quaterniond(Eigen::AngleAxisd(turn.norm(), turn.normalized())) * pose.rotation)
+                          .normalized();
+  }
+}
+
+// The tag whose own misses are least likely.
+int worst_tag(const Network& network, const BodyInSets& body, const Conditions& conditions) {
+  std::map<int, double> worst;
+  for (std::size_t i = 0; i < body.left_over.size(); ++i) {
+    const MatrixXd rows = conditions.by_inputs.middleRows<6>(6 * i);
+    const Eigen::Matrix<double, 6, 6> spread = rows * network.tag_covariance * rows.transpose();
+    const Eigen::Matrix<double, 6, 1> miss = conditions.miss.segment<6>(6 * i);
+    worst[network.tags[body.left_over[i]].number] += miss.dot(spread.ldlt().solve(miss)) / 6.0;
+  }
+  return std::max_element(worst.begin(), worst.end(),
+                          [](const auto& a, const auto& b) { return a.second < b.second; })
+      ->first;
+}
+
+BodyFit fit_of(const Network& network, const Body& body, const BodyInSets& in_sets,
+               const Conditions& conditions) {
+  BodyFit fit;
+  fit.name = body.name;
+  if (conditions.miss.size() == 0) return fit;
+  const ConditionedInputs held = hold(conditions, network.tag_covariance);
+  fit.chi_square = held.chi_square;
+  fit.freedom = held.freedom;
+  fit.worst_tag = worst_tag(network, in_sets, conditions);
+  fit.doubtful = normal_deviate(fit.chi_square, fit.freedom) > doubtful_deviate;
+  return fit;
+}
+
+// Adds the tags that a set does not show but whose body stands in it.
+void add_hidden_tags(const std::vector<BodyInSets>& bodies, Network& network) {
+  const Index before = network.tag_covariance.rows();
+  std::vector<std::pair<TagInSpace, MatrixXd>> all;
+  for (std::size_t i = 0; i < network.tags.size(); ++i)
+    all.emplace_back(network.tags[i], traced_tag(network, static_cast<int>(i)).by_inputs);
+  for (const BodyInSets& body : bodies)
+    for (const auto& [set, network_from_body] : body.network_from_body)
+      for (const auto& [number, body_from_tag] : body.body_from_tag) {
+        const int there = network.index_of_tag(number, set);
+        if (there >= 0 && network.tags[there].set == set) continue;
+        const TracedPose pose = network_from_body * body_from_tag;
+        TagInSpace tag;
+        tag.number = number;
+        tag.set = set;
+        tag.network_from_tag = pose.value;
+        all.emplace_back(tag, pose.by_inputs);
+      }
+  if (all.size() == network.tags.size()) return;
+  std::sort(all.begin(), all.end(), [](const auto& a, const auto& b) {
+    return PlacedTag{a.first.number, a.first.set} < PlacedTag{b.first.number, b.first.set};
+  });
+  MatrixXd by_before(6 * all.size(), before);
+  network.tags.clear();
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    network.tags.push_back(all[i].first);
+    by_before.middleRows<6>(6 * i) = all[i].second;
+  }
+  network.tag_covariance = by_before * network.tag_covariance * by_before.transpose();
+}
+
+}  // namespace
+
+RigidNetwork with_rigid_bodies(const Network& network, const std::vector<Body>& bodies) {
+  RigidNetwork result{network, {}};
+  const Index inputs = network.tag_covariance.rows();
+  VectorXd moved = VectorXd::Zero(inputs);
+  MatrixXd left = network.tag_covariance;
+  // The conditions are not linear in the turns, which are small: the second round only polishes.
+  for (const bool first_round : {true, false}) {
+    std::vector<Conditions> parts;
+    for (const Body& body : bodies) {
+      const BodyInSets in_sets = chain(result.network, tags_of_body(result.network, body));
+      parts.push_back(conditions_of(result.network, in_sets));
+      if (first_round) result.bodies.push_back(fit_of(network, body, in_sets, parts.back()));
+    }
+    Conditions all = stacked(parts, inputs);
+    if (all.miss.size() == 0) break;
+    all.miss -= all.by_inputs * moved;
+    const ConditionedInputs held = hold(all, network.tag_covariance);
+    move_tags(held.move - moved, result.network);
+    moved = held.move;
+    left = held.covariance;
+  }
+  result.network.tag_covariance = left;
+  std::vector<BodyInSets> in_sets;
+  for (const Body& body : bodies)
+    in_sets.push_back(chain(result.network, tags_of_body(result.network, body)));
+  add_hidden_tags(in_sets, result.network);
+  return result;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: Apache-2.0
+// Simple shapes through tags: a ring round a part, a line along a tube, a plane. Each with its covariance by
+// linear propagation from the joint covariance of the tags. Private to the hardpoints stage and its tests.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "hardpoints/traced.h"
+
+namespace pivotfix {
+
+struct ShapeCheck {
+  double chi_square = 0.0;
+  int freedom = 0;
+};
+
+// Circle in a plane through three points or more; `direction` is square to it, on the side of `outwards`.
+// Throws Problem(refused), naming `what`, for fewer points or when they lie almost in one line.
+struct Ring {
+  Traced centre{};
+  Traced direction{};
+  double radius_mm = 0.0;
+  ShapeCheck check{};
+};
+Ring ring_through(const std::vector<Traced>& points, const Eigen::Vector3d& outwards,
+                  const Eigen::MatrixXd& input_covariance, const std::string& what);
+
+// Line through two points or more; `low` is where the first of them comes to lie on it, `direction` leads to
+// the last. Throws Problem(refused) when they are less than 60 mm apart along the line.
+struct Line {
+  Traced low{};
+  Traced direction{};
+  ShapeCheck check{};
+};
+Line line_through(const std::vector<Traced>& points, const Eigen::MatrixXd& input_covariance,
+                  const std::string& what);
+
+}  // namespace pivotfix

@@ -1,0 +1,246 @@
+// SPDX-License-Identifier: Apache-2.0
+// Joints from the motion of tagged parts. Simbody moves the parts; no tag is seen by any camera here.
+#include "hardpoints/motion.h"
+
+#include <gtest/gtest.h>
+
+#include <Eigen/Eigenvalues>
+#include <cmath>
+#include <functional>
+
+#include "base/problem.h"
+#include "base/units.h"
+#include "hardpoints/moving_corner.h"
+#include "hardpoints/traced_network.h"
+
+namespace pivotfix {
+namespace {
+
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+
+constexpr TagNoise exact{};
+constexpr TagNoise usual{0.015, 0.0004};
+
+struct Seen {
+  Seen(const MovingCorner& moving, const std::vector<Stand>& stands, const TagNoise& noise, unsigned seed)
+      : corner(moving),
+        rigid(with_rigid_bodies(made_up_network(corner, stands, noise, seed), corner.bodies)),
+        traced(rigid.network, 0) {}
+
+  std::vector<RelativeMotion> motions(const std::string& part, const std::string& seen_from,
+                                      const std::vector<std::string>& but_not = {}) const {
+    const std::string reference = part == "hub" ? "ride/" : "ride";
+    return traced.motions(corner.body(part), seen_from == "car" ? Body{} : corner.body(seen_from), reference,
+                          but_not);
+  }
+  const MatrixXd& covariance() const { return rigid.network.tag_covariance; }
+  Vector3d in_vehicle(const Vector3d& point_network) const {
+    return network_from_vehicle.inverse() * point_network;
+  }
+  Vector3d truth(const std::string& name) const {
+    return network_from_vehicle * corner.truth.position_vehicle_mm(name);
+  }
+  Vector3d near(const std::string& name) const { return truth(name) + Vector3d(12, -9, 15); }
+
+  const MovingCorner& corner;
+  RigidNetwork rigid;
+  TracedNetwork traced;
+};
+
+const MovingCorner& strut() {
+  static const MovingCorner corner = moving_corner(Layout::strut);
+  return corner;
+}
+const MovingCorner& wishbones() {
+  static const MovingCorner corner = moving_corner(Layout::double_wishbone);
+  return corner;
+}
+
+double miss_mm(const Seen& seen, const SharedPoint& found, const std::string& name) {
+  return (found.point.value - seen.truth(name)).norm();
+}
+
+TEST(SharedPoint, IsTheBallJointOfExactParts) {
+  const Seen seen(strut(), five_heights(), exact, 1);
+  const auto joint = [&](const char* part, const char* other, const char* name) {
+    return shared_point(seen.motions(part, other), seen.near(name), seen.covariance(), name);
+  };
+  EXPECT_LT(miss_mm(seen, joint("lower_arm", "knuckle", "lower_ball_joint"), "lower_ball_joint"), 1e-3);
+  EXPECT_LT(miss_mm(seen, joint("link", "knuckle", "link_outer_joint"), "link_outer_joint"), 1e-3);
+  EXPECT_LT(miss_mm(seen, joint("link", "car", "link_inner_joint"), "link_inner_joint"), 1e-3);
+  const Seen other(wishbones(), five_heights(), exact, 1);
+  EXPECT_LT(miss_mm(other,
+                    shared_point(other.motions("upper_arm", "knuckle"), other.near("upper_ball_joint"),
+                                 other.covariance(), "upper_ball_joint"),
+                    "upper_ball_joint"),
+            1e-3);
+}
+
+TEST(SharedPoint, NamesTheDirectionThatSteeringStraightAheadLeavesOpen) {
+  const Seen seen(strut(), five_heights(), usual, 1);
+  const SharedPoint found = shared_point(seen.motions("lower_arm", "knuckle"), seen.near("lower_ball_joint"),
+                                         seen.covariance(), "lower_ball_joint");
+  const Vector3d along = network_from_vehicle.rotation.conjugate() * found.weak.direction;
+  EXPECT_GT(std::abs(along.x()), 0.95);  // the axis that arm and knuckle turn about
+  EXPECT_GT(found.weak.sigma_mm, 0.3);
+  const Seen steered(strut(), five_heights_and_steered(), usual, 1);
+  EXPECT_LT(shared_point(steered.motions("lower_arm", "knuckle"), steered.near("lower_ball_joint"),
+                         steered.covariance(), "lower_ball_joint")
+                .weak.sigma_mm,
+            0.1);
+}
+
+TEST(TurningAxis, IsTheHingeOfExactParts) {
+  for (const MovingCorner* corner : {&strut(), &wishbones()}) {
+    const Seen seen(*corner, five_heights(), exact, 1);
+    for (const std::string arm : {"lower_arm", "upper_arm"}) {
+      if (arm == "upper_arm" && corner == &strut()) continue;
+      const TurningAxis axis =
+          turning_axis(seen.motions(arm, "car"), seen.traced.middle_of(seen.corner.body(arm), "ride"),
+                       seen.covariance(), arm);
+      const Vector3d front = seen.truth(arm + "_front_pivot"), rear = seen.truth(arm + "_rear_pivot");
+      EXPECT_LT(axis.direction.value.cross((front - rear).normalized()).norm(), 1e-6);
+      EXPECT_LT(axis.direction.value.cross(axis.point.value - front).norm(), 1e-3);
+      EXPECT_GT(axis.widest_turn_rad, 0.1);
+    }
+  }
+}
+
+TEST(TurningAxis, IsTheSpinAxisOfATurnedHubAtOneHeight) {
+  const Seen seen(strut(), {{}, {"ride/a", 0, 0, 0, 0.8}, {"ride/b", 0, 0, 0, 1.7}}, exact, 1);
+  const TurningAxis axis = turning_axis(seen.motions("hub", "knuckle"), seen.near("wheel_centre"),
+                                        seen.covariance(), "the spin axis");
+  EXPECT_LT(axis.direction.value.cross(network_from_vehicle.rotation * seen.corner.spin_axis()).norm(), 1e-6);
+}
+
+TEST(SlidingAxis, IsTheStrutThroughItsTopMountOfExactParts) {
+  const Seen seen(strut(), five_heights(), exact, 1);
+  const Vector3d top = seen.truth("strut_top_mount"), low = seen.truth("strut_axis_low");
+  const SlidingAxis axis =
+      sliding_axis(seen.motions("knuckle", "car"), seen.near("strut_top_mount"),
+                   seen.near("strut_top_mount") - low, seen.covariance(), "the strut's axis");
+  EXPECT_LT((axis.mount.value - top).norm(), 2e-2);
+  EXPECT_LT(axis.direction.value.cross((top - low).normalized()).norm(), 1e-5);
+}
+
+// Squared errors over their stated variance along the axes of the stated spread: one on average when the
+// statement is right. The widest `components` axes count: a direction has no error along itself.
+struct Tally {
+  double sum = 0.0;
+  int count = 0;
+  void add(const Vector3d& error, const MatrixXd& by_inputs, const Seen& seen, int components) {
+    const Eigen::Matrix3d spread = by_inputs * seen.covariance() * by_inputs.transpose();
+    const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> axes(spread);
+    for (int k = 3 - components; k < 3; ++k, ++count)
+      sum += std::pow(axes.eigenvectors().col(k).dot(error), 2) / axes.eigenvalues()[k];
+  }
+  double mean() const { return sum / count; }
+};
+
+TEST(Motion, StatesItsUncertainties) {
+  constexpr unsigned runs = 60;
+  Tally ball, inner, hinge, strut_direction;
+  for (unsigned seed = 1; seed <= runs; ++seed) {
+    const Seen seen(strut(), five_heights_and_steered(), usual, seed);
+    const auto joint = [&](const char* part, const char* other, const char* name,
+                           const std::vector<std::string>& but_not, Tally& tally) {
+      const SharedPoint found =
+          shared_point(seen.motions(part, other, but_not), seen.near(name), seen.covariance(), name);
+      EXPECT_FALSE(found.check.doubtful);
+      tally.add(found.point.value - seen.truth(name), found.point.by_inputs, seen, 3);
+    };
+    joint("lower_arm", "knuckle", "lower_ball_joint", {}, ball);
+    joint("link", "car", "link_inner_joint", {"steered left", "steered right"}, inner);
+    const TurningAxis axis = turning_axis(seen.motions("lower_arm", "car"),
+                                          seen.near("lower_arm_front_pivot"), seen.covariance(), "the arm");
+    Vector3d along = (seen.truth("lower_arm_front_pivot") - seen.truth("lower_arm_rear_pivot")).normalized();
+    if (along.dot(axis.direction.value) < 0.0) along = -along;
+    hinge.add(axis.direction.value - along, axis.direction.by_inputs, seen, 2);
+    const Vector3d up = seen.truth("strut_top_mount") - seen.truth("strut_axis_low");
+    const SlidingAxis sliding = sliding_axis(seen.motions("knuckle", "car"), seen.near("strut_top_mount"), up,
+                                             seen.covariance(), "the strut");
+    strut_direction.add(sliding.direction.value - up.normalized(), sliding.direction.by_inputs, seen, 2);
+  }
+  for (const auto& [name, tally] : {std::pair("ball joint", &ball),
+                                    {"inner joint", &inner},
+                                    {"hinge", &hinge},
+                                    {"strut", &strut_direction}}) {
+    EXPECT_GT(tally->mean(), 0.8) << name;
+    EXPECT_LT(tally->mean(), 1.25) << name;
+  }
+}
+
+TEST(WithRigidBodies, LeavesAChiSquareThatItsFreedomExplains) {
+  double square = 0.0, freedom = 0.0;
+  for (unsigned seed = 1; seed <= 20; ++seed) {
+    const Seen seen(strut(), five_heights(), usual, seed);
+    for (const BodyFit& fit : seen.rigid.bodies) {
+      EXPECT_FALSE(fit.doubtful) << fit.name;
+      square += fit.chi_square;
+      freedom += fit.freedom;
+    }
+  }
+  EXPECT_GT(freedom, 20 * 100);
+  EXPECT_NEAR(square / freedom, 1.0, 4.0 * std::sqrt(2.0 / freedom));
+}
+
+TEST(WithRigidBodies, NamesATagThatSlippedOnItsPart) {
+  Network network = made_up_network(strut(), five_heights(), usual, 3);
+  const int slipped = network.index_of_tag(46, "up 20");
+  network.tags[slipped].network_from_tag.translation_mm.x() += 0.4;
+  for (const BodyFit& fit : with_rigid_bodies(network, strut().bodies).bodies) {
+    EXPECT_EQ(fit.doubtful, fit.name == "lower_arm") << fit.name;
+    if (fit.doubtful) {
+      EXPECT_EQ(fit.worst_tag, 46);
+    }
+  }
+}
+
+TEST(WithRigidBodies, PutsAHiddenTagWhereItsFellowsSay) {
+  const MovingCorner& corner = strut();
+  Network network = made_up_network(corner, five_heights(), exact, 1);
+  const int hidden = network.index_of_tag(41, "up 40");
+  const RigidTransform truth = network.tags[hidden].network_from_tag;
+  network.tags.erase(network.tags.begin() + hidden);
+  network.tag_covariance.conservativeResize(6 * network.tags.size(), 6 * network.tags.size());
+  const Network whole = with_rigid_bodies(network, corner.bodies).network;
+  const int found = whole.index_of_tag(41, "up 40");
+  ASSERT_GE(found, 0);
+  EXPECT_LT((whole.tags[found].network_from_tag.translation_mm - truth.translation_mm).norm(), 1e-3);
+}
+
+void expect_refusal(const std::function<void()>& work, const std::string& sentence) {
+  try {
+    work();
+    FAIL() << "not refused: " << sentence;
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.kind(), ProblemKind::refused);
+    EXPECT_EQ(problem.what_happened(), sentence);
+    EXPECT_FALSE(problem.remedy().empty());
+  }
+}
+
+TEST(Motion, RefusesHeightsTooCloseTogetherForAnAxis) {
+  const Seen seen(strut(), {{}, {"up 5", 5, 0, 0, 0}}, exact, 1);
+  expect_refusal(
+      [&] {
+        turning_axis(seen.motions("lower_arm", "car"), seen.near("lower_arm_front_pivot"), seen.covariance(),
+                     "the lower arm's axis");
+      },
+      "The heights are too close together for the lower arm's axis: the part turned by 0.8 degrees at most; "
+      "2 are needed.");
+}
+
+TEST(Motion, RefusesABallJointFromTwoHeights) {
+  const Seen seen(strut(), {{}, {"up 40", 40, 0, 0, 0}}, exact, 1);
+  expect_refusal(
+      [&] {
+        shared_point(seen.motions("link", "car"), seen.near("link_inner_joint"), seen.covariance(),
+                     "link_inner_joint");
+      },
+      "The motion for link_inner_joint is seen at 2 heights; 3 are the least.");
+}
+
+}  // namespace
+}  // namespace pivotfix

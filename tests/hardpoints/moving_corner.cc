@@ -1,0 +1,181 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hardpoints/moving_corner.h"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <stdexcept>
+
+#include "base/units.h"
+#include "corner/example_corners.h"
+#include "outside/simbody_assembly.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Matrix3d;
+using Eigen::Quaterniond;
+using Eigen::Vector3d;
+
+RigidTransform transform_of(const PartPose& pose) {
+  Matrix3d turn;
+  for (int row = 0; row < 3; ++row)
+    for (int column = 0; column < 3; ++column) turn(row, column) = pose.rotation[3 * row + column];
+  return {Quaterniond(turn), {pose.translation[0], pose.translation[1], pose.translation[2]}};
+}
+
+RigidTransform turn_about(const Vector3d& point_mm, const Quaterniond& turn) {
+  return {turn, point_mm - turn * point_mm};
+}
+
+struct Cluster {
+  std::string body;
+  int first_number;
+  std::vector<Vector3d> places_mm;
+};
+
+std::vector<Cluster> clusters(Layout layout) {
+  std::vector<Cluster> all{
+      {"floor",
+       0,
+       {{400, 900, 0},
+        {-400, 950, 0},
+        {-30, 880, 0},
+        {150, 1050, 0},
+        {-200, 1080, 0},
+        {420, 1100, 0},
+        {-480, 1150, 0},
+        {520, 1150, 0}}},
+      {"car",
+       30,
+       {{-430, 560, 760},
+        {430, 560, 740},
+        {-450, 560, 380},
+        {440, 560, 420},
+        {-180, 520, 930},
+        {200, 520, 930}}},
+      {"knuckle", 40, {{95, 720, 200}, {-100, 720, 190}, {40, 690, 460}, {10, 660, 570}}},
+      {"lower_arm", 44, {{150, 420, 120}, {-90, 430, 110}, {170, 560, 120}, {-20, 640, 110}}},
+      {"link", 52, {{-170, 430, 285}, {-190, 530, 250}, {-175, 620, 330}}},
+      {"hub", 56, {{90, 765, 305}, {0, 765, 395}, {-90, 765, 305}, {0, 765, 215}}},
+      {"floor", 60, {{-300, 1180, 0}, {-100, 1180, 0}, {100, 1180, 0}, {300, 1180, 0}}}};
+  if (layout == Layout::double_wishbone)
+    all.push_back({"upper_arm", 48, {{160, 500, 520}, {-150, 510, 520}, {170, 590, 540}, {-150, 620, 540}}});
+  return all;
+}
+
+}  // namespace
+
+const RigidTransform network_from_vehicle{Quaterniond(0.4, -0.5, 0.3, 0.7).normalized(), {120, -340, 900}};
+
+const Body& MovingCorner::body(const std::string& name) const {
+  for (const Body& body : bodies)
+    if (body.name == name) return body;
+  throw std::runtime_error("no body " + name);
+}
+
+Vector3d MovingCorner::spin_axis() const {
+  const double toe = truth.wheel.toe_rad, camber = truth.wheel.camber_rad;
+  return {std::sin(toe) * std::cos(camber), std::cos(toe) * std::cos(camber), -std::sin(camber)};
+}
+
+std::map<std::string, RigidTransform> MovingCorner::poses(const Stand& stand) const {
+  NamedPoints points;
+  for (const Hardpoint& point : truth.points)
+    points[point.name] = {point.position_vehicle_mm.x(), point.position_vehicle_mm.y(),
+                          point.position_vehicle_mm.z()};
+  std::map<std::string, RigidTransform> result{{"car", {}}, {"floor", {}}};
+  for (const auto& [name, pose] : parts_by_simbody(points, stand.travel_mm, stand.rack_mm))
+    result[name] = transform_of(pose);
+  const RigidTransform& knuckle = result.at("knuckle");
+  const Vector3d inner_mm = truth.position_vehicle_mm("link_inner_joint");
+  const Vector3d outer_mm = truth.position_vehicle_mm("link_outer_joint");
+  const Vector3d inner_now_mm = inner_mm + Vector3d(0, stand.rack_mm, 0);
+  const Vector3d along_mm = outer_mm - inner_mm, along_now_mm = knuckle * outer_mm - inner_now_mm;
+  const Quaterniond turn = Quaterniond(Eigen::AngleAxisd(stand.link_roll_rad, along_now_mm.normalized())) *
+                           Quaterniond::FromTwoVectors(along_mm, along_now_mm);
+  result["link"] = {turn, inner_now_mm - turn * inner_mm};
+  result["hub"] = knuckle * turn_about(truth.position_vehicle_mm("wheel_centre"),
+                                       Quaterniond(Eigen::AngleAxisd(stand.hub_turn_rad, spin_axis())));
+  return result;
+}
+
+MovingCorner moving_corner(Layout layout) {
+  MovingCorner corner;
+  corner.truth = example_set(layout);
+  std::mt19937 random(11);
+  std::uniform_real_distribution<double> even(-1.0, 1.0);
+  for (const Cluster& cluster : clusters(layout)) {
+    Body body{cluster.body, {}};
+    for (std::size_t i = 0; i < cluster.places_mm.size(); ++i) {
+      const int number = cluster.first_number + static_cast<int>(i);
+      Vector3d normal(0.35 * even(random), 1.0, 0.25 + 0.2 * even(random));
+      if (cluster.body == "floor") normal = Vector3d::UnitZ();
+      if (cluster.body == "hub") normal = corner.spin_axis();
+      const Quaterniond face = Quaterniond::FromTwoVectors(Vector3d::UnitZ(), normal);
+      corner.tags.push_back({number, cluster.body, {face, cluster.places_mm[i]}});
+      body.tags.push_back(number);
+    }
+    if (cluster.body != "floor" && cluster.body != "car") corner.bodies.push_back(body);
+  }
+  return corner;
+}
+
+std::vector<Stand> five_heights() {
+  return {{"ride", 0, 0, 0, 0},
+          {"up 20", 20, 0, 0.15, 0.1},
+          {"up 40", 40, 0, -0.15, 0.2},
+          {"down 20", -20, 0, 0.1, 0.3},
+          {"down 40", -40, 0, -0.1, 0.4}};
+}
+
+std::vector<Stand> five_heights_and_steered() {
+  std::vector<Stand> stands = five_heights();
+  stands.push_back({"steered left", 0, 25, 0, 0});
+  stands.push_back({"steered right", 0, -25, 0, 0});
+  return stands;
+}
+
+Network made_up_network(const MovingCorner& corner, const std::vector<Stand>& stands, const TagNoise& noise,
+                        unsigned seed) {
+  std::map<PlacedTag, RigidTransform> placed;
+  for (const Stand& stand : stands) {
+    const auto poses = corner.poses(stand);
+    for (const CornerTag& tag : corner.tags) {
+      const bool stays = tag.body == "car" || tag.body == "floor";
+      // The hub is restless: it may turn within a height.
+      const bool part_named = stand.set.find('/') != std::string::npos;
+      std::string set = stays ? "" : stand.set;
+      if (tag.body == "hub" && !part_named) set += "/";
+      if (tag.body != "hub" && part_named && !stays) continue;  // as at that height
+      placed[{tag.number, set}] = network_from_vehicle * poses.at(tag.body) * tag.vehicle_from_tag_at_ride;
+    }
+  }
+  std::mt19937 random(seed);
+  std::normal_distribution<double> normal;
+  const auto vector = [&](double sigma) {
+    return Vector3d(sigma * normal(random), sigma * normal(random), sigma * normal(random));
+  };
+  Network network;
+  for (const auto& [key, pose] : placed) {
+    TagInSpace tag;
+    tag.number = key.number;
+    tag.set = key.set;
+    tag.network_from_tag = pose;
+    tag.network_from_tag.translation_mm += vector(noise.place_mm);
+    if (const Vector3d turn = vector(noise.turn_rad); turn.norm() > 0.0)
+      tag.network_from_tag.rotation =
+          Quaterniond(Eigen::AngleAxisd(turn.norm(), turn.normalized())) * pose.rotation;
+    network.tags.push_back(tag);
+  }
+  const auto width = static_cast<Eigen::Index>(6 * network.tags.size());
+  Eigen::VectorXd variances(width);
+  const double place = std::max(noise.place_mm, 1e-5), turn = std::max(noise.turn_rad, 1e-7);
+  for (Eigen::Index i = 0; i < width; ++i) variances[i] = i % 6 < 3 ? place * place : turn * turn;
+  network.tag_covariance = variances.asDiagonal();
+  return network;
+}
+
+}  // namespace pivotfix
