@@ -172,7 +172,7 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   located.notes = std::move(adjusted.notes);
   located.edges = adjusted.edges;
   located.network = std::move(adjusted.network);
-  located.traced = locate_hardpoints_traced(located.network, job.question);
+  located.traced = locate(located.network, job.question);
   located.hardpoints = located.traced.set;
   complete_from_job(job, located.hardpoints);
   return located;

@@ -22,7 +22,7 @@ struct PipelineOptions {
 
 struct LocatedJob {
   HardpointSet hardpoints{};
-  TracedHardpoints traced{};  // the same and what they rest on
+  Located traced{};  // the same and what they rest on
   Network network{};
   EdgeQuality edges{};               // of the photos
   std::vector<std::string> notes{};  // photos that did not help, and why

@@ -1,212 +1,299 @@
 // SPDX-License-Identifier: Apache-2.0
 // Linear propagation (JCGM 100:2008, 5.2) of the tags' joint covariance: every pivot's place in the network
 // and the vehicle axes are functions of the same tags, so the derivatives are carried together as rows over
-// all inputs: six per tag, three per hardpoint for its own stand-off, one for the forward line.
+// all inputs. What motion and tape say besides are conditions between those functions: they move the inputs
+// within their covariance, so that all that is known of a pivot is weighed together.
 #include "hardpoints/locate_hardpoints.h"
 
-#include <Eigen/Eigenvalues>
-#include <Eigen/Geometry>
+#include <algorithm>
 #include <cmath>
 
+#include "base/chance.h"
 #include "base/problem.h"
 #include "base/units.h"
+#include "hardpoints/conditions.h"
+#include "hardpoints/pivot_ways.h"
+#include "hardpoints/unit_direction.h"
+#include "hardpoints/vehicle_axes.h"
+#include "hardpoints/wheel_readings.h"
 
 namespace pivotfix {
 
 namespace {
 
+using Eigen::Index;
 using Eigen::Matrix3d;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 
-constexpr double floor_unevenness_limit_mm = 10.0;
-constexpr double least_floor_width_mm = 100.0;
+// A direction that motion leaves wider than this is named to the user.
+constexpr double open_sigma_mm = 0.5;
+// Beyond this, chance explains a miss less than once in a thousand.
+constexpr double doubtful_deviate = 3.1;
+// Where a hinge's pivots are put along it when nothing else says: only the line matters.
+constexpr double along_hinge_mm = 100.0;
 
-Matrix3d cross_matrix(const Vector3d& v) {
-  Matrix3d m;
-  m << 0, -v.z(), v.y(), v.z(), 0, -v.x(), -v.y(), v.x(), 0;
-  return m;
-}
-
-// A vector and its derivatives with respect to all inputs.
-struct Traced {
-  Vector3d value = Vector3d::Zero();
-  MatrixXd by_inputs{};  // 3 x inputs
+// Inputs after the tags': three of each hardpoint's own way, three for its joint's play, then the axes' two,
+// then one for each measured distance.
+struct InputPlan {
+  Index tags = 0, hardpoints = 0, distances = 0;
+  Index own(std::size_t hardpoint) const { return tags + 3 * static_cast<Index>(hardpoint); }
+  Index play(std::size_t hardpoint) const { return own(hardpoint) + 3 * hardpoints; }
+  Index axes() const { return tags + 6 * hardpoints; }
+  Index distance(std::size_t i) const { return axes() + 2 + static_cast<Index>(i); }
+  Index total() const { return axes() + 2 + distances; }
 };
 
-Traced operator-(const Traced& a, const Traced& b) {
-  return {a.value - b.value, a.by_inputs - b.by_inputs};
-}
+// Rows of conditions, collected one by one.
+class ConditionRows {
+ public:
+  explicit ConditionRows(Index inputs) : inputs_(inputs) {}
+  void add(double miss, const Eigen::RowVectorXd& by_inputs) {
+    misses_.push_back(miss);
+    rows_.push_back(by_inputs);
+  }
+  bool empty() const { return rows_.empty(); }
+  Conditions all() const { return last(rows_.size()); }
+  Conditions last(std::size_t count) const {
+    const auto size = static_cast<Index>(count);
+    Conditions result{Eigen::VectorXd(size), {}, MatrixXd(size, inputs_)};
+    for (Index i = 0; i < size; ++i) {
+      result.miss[i] = misses_[misses_.size() - count + i];
+      result.by_inputs.row(i) = rows_[rows_.size() - count + i];
+    }
+    return result;
+  }
+
+ private:
+  Index inputs_;
+  std::vector<double> misses_{};
+  std::vector<Eigen::RowVectorXd> rows_{};
+};
 
 class Locator {
  public:
-  Locator(const Network& network, const HardpointQuestion& question)
-      : network_(network),
-        question_(question),
-        tag_inputs_(6 * static_cast<Eigen::Index>(network.tags.size())),
-        inputs_(tag_inputs_ + 3 * static_cast<Eigen::Index>(question.hardpoints.size()) + 1) {}
+  Locator(const RigidNetwork& rigid, const HardpointQuestion& question)
+      : question_(question),
+        plan_{6 * static_cast<Index>(rigid.network.tags.size()),
+              static_cast<Index>(question.hardpoints.size()), static_cast<Index>(question.distances.size())},
+        network_(rigid.network, plan_.total() - plan_.tags),
+        covariance_(MatrixXd::Zero(plan_.total(), plan_.total())),
+        ways_(network_, question, covariance_),
+        axes_(network_, question.axes, question.reference_height, plan_.axes()),
+        rows_(plan_.total()) {
+    fill_covariance(rigid.network);
+    note_bodies(rigid);
+  }
 
-  TracedHardpoints locate();
+  Located locate();
 
  private:
-  int tag_index(int number, const std::string& needed_for) const;
-  Traced tag_point(int number, const Vector3d& offset_tag_mm, const std::string& needed_for) const;
-  Traced pivot_in_network(std::size_t index) const;
-  void find_axes();
-  Traced floor_normal(const std::vector<Traced>& floor, const Vector3d& middle) const;
-  Traced in_axes(const Traced& point_network) const;
-  MatrixXd input_covariance() const;
+  void fill_covariance(const Network& network);
+  void note_bodies(const RigidNetwork& rigid);
+  void find_own_places();
+  void find_motion_places();
+  void find_origin();
+  Traced in_vehicle(std::size_t index) const;
+  void add_play(std::size_t index, const Matrix3d& spread, double widening, double sigma_mm);
+  void hold_to_motion(std::size_t index);
+  void hold_to_tube();
+  void hold_to_tape();
+  void note_disagreement(std::size_t index, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
+  bool by_hand(std::size_t index) const {
+    return std::holds_alternative<ByHand>(question_.hardpoints[index].way);
+  }
+  std::optional<std::size_t> index_of(const std::string& name) const;
 
-  const Network& network_;
   const HardpointQuestion& question_;
-  Eigen::Index tag_inputs_, inputs_;
-  Matrix3d axes_from_network_ = Matrix3d::Identity();  // rows: x, y, z of the vehicle
-  MatrixXd axes_turn_;  // 3 x inputs: small turn of the axes, as a vector in vehicle axes
-  Traced floor_middle_;
+  InputPlan plan_;
+  TracedNetwork network_;
+  MatrixXd covariance_;
+  PivotWays ways_;
+  VehicleAxes axes_;
+  ConditionRows rows_;
+  std::vector<std::optional<Traced>> place_{};        // network axes; none when by hand
+  std::vector<std::optional<MotionPlace>> motion_{};  // network axes
+  std::vector<bool> from_motion_alone_{};
+  Located located_{};
 };
 
-int Locator::tag_index(int number, const std::string& needed_for) const {
-  const int index = network_.index_of_tag(number);
-  if (index >= 0) return index;
-  throw Problem(
-      ProblemKind::refused,
-      "Tag " + std::to_string(number) + ", needed for " + needed_for +
-          ", is not in two photos that fit together with the others.",
-      "Take two more photos that show it together with other tags, or correct its number in the job file.");
+void Locator::fill_covariance(const Network& network) {
+  covariance_.topLeftCorner(plan_.tags, plan_.tags) = network.tag_covariance;
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
+    const double sigma_mm = own_sigma_mm(question_.hardpoints[i].way);
+    for (int k = 0; k < 3; ++k) covariance_(plan_.own(i) + k, plan_.own(i) + k) = sigma_mm * sigma_mm;
+  }
+  covariance_(plan_.axes(), plan_.axes()) = axes_.turn_sigma_rad() * axes_.turn_sigma_rad();
+  covariance_(plan_.axes() + 1, plan_.axes() + 1) = axes_.shift_sigma_mm() * axes_.shift_sigma_mm();
+  for (std::size_t i = 0; i < question_.distances.size(); ++i)
+    covariance_(plan_.distance(i), plan_.distance(i)) =
+        question_.distances[i].sigma_mm * question_.distances[i].sigma_mm;
 }
 
-Traced Locator::tag_point(int number, const Vector3d& offset_tag_mm, const std::string& needed_for) const {
-  const int index = tag_index(number, needed_for);
-  const RigidTransform& network_from_tag = network_.tags[index].network_from_tag;
-  const Vector3d arm = network_from_tag.rotation * offset_tag_mm;
-  Traced point{network_from_tag.translation_mm + arm, MatrixXd::Zero(3, inputs_)};
-  point.by_inputs.block<3, 3>(0, 6 * index) = Matrix3d::Identity();
-  point.by_inputs.block<3, 3>(0, 6 * index + 3) = -cross_matrix(arm);
+void Locator::note_bodies(const RigidNetwork& rigid) {
+  for (const BodyFit& fit : rigid.bodies)
+    if (fit.doubtful)
+      located_.notes.push_back(
+          "The tags of the " + fit.name + " do not keep their places to each other; tag " +
+          std::to_string(fit.worst_tag) + " fits worst. Is one loose, or did the part bend?");
+}
+
+std::optional<std::size_t> Locator::index_of(const std::string& name) const {
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i)
+    if (question_.hardpoints[i].name == name) return i;
+  return std::nullopt;
+}
+
+void Locator::find_own_places() {
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
+    const HardpointRecipe& recipe = question_.hardpoints[i];
+    place_.emplace_back();
+    if (!by_hand(i) && !std::holds_alternative<ByMotion>(recipe.way))
+      place_.back() = ways_.pivot(recipe, plan_.own(i));
+  }
+}
+
+// Motion that is wider than the photos explain, or has play of its own, is that much less certain.
+void Locator::add_play(std::size_t index, const Matrix3d& spread, double widening, double sigma_mm) {
+  for (int k = 0; k < 3; ++k) {
+    const Index at = plan_.play(index) + k;
+    covariance_(at, at) += (widening * widening - 1.0) * std::max(0.0, spread(k, k)) + sigma_mm * sigma_mm;
+  }
+}
+
+void Locator::find_motion_places() {
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
+    const HardpointRecipe& recipe = question_.hardpoints[i];
+    const bool alone = std::holds_alternative<ByMotion>(recipe.way);
+    motion_.emplace_back();
+    from_motion_alone_.push_back(alone);
+    if (!alone && !recipe.motion) continue;
+    std::optional<Vector3d> near_mm;
+    if (place_[i]) near_mm = place_[i]->value;
+    motion_[i] = ways_.from_motion(recipe.name, near_mm);
+    MotionPlace& motion = *motion_[i];
+    if (motion.check.doubtful)
+      located_.notes.push_back(recipe.name + ": the joint moves by more than the photos' noise (" +
+                               format_fixed(motion.check.widening, 1) +
+                               " times); play or rubber? Its uncertainty from motion is that much wider.");
+    if (!alone) continue;
+    place_[i] = motion.point;
+    if (motion.direction) {
+      if (recipe.name == "wheel_centre")
+        throw Problem(ProblemKind::refused, "The hub's turning gives the wheel's axis, but no centre on it.",
+                      "Give wheel_centre a ring of the hub's tags with its stand_off as well.");
+      // Anywhere on the line will do; both pivots of an arm must differ.
+      const bool rear = recipe.name.find("rear") != std::string::npos;
+      const bool low = recipe.name == "strut_axis_low";
+      const double sense = axes_.direction(*motion.direction).value[low ? 2 : 0] < 0.0 ? -1.0 : 1.0;
+      const double along_mm = sense * (low ? -4.0 : rear ? -1.0 : 1.0) * along_hinge_mm;
+      place_[i] = motion.point + along_mm * *motion.direction;
+    }
+    place_[i]->by_inputs.block<3, 3>(0, plan_.play(i)) += Matrix3d::Identity();
+    add_play(i, place_[i]->by_inputs * covariance_ * place_[i]->by_inputs.transpose(), motion.check.widening,
+             own_sigma_mm(recipe.way));
+  }
+}
+
+void Locator::find_origin() {
+  const auto wheel = index_of("wheel_centre");
+  if (!wheel || !place_[*wheel])
+    throw Problem(ProblemKind::refused, "wheel_centre has no tag, and the vehicle axes start from it.",
+                  "Give [hardpoint.wheel_centre] a tag on the hub.");
+  axes_.set_origin(*place_[*wheel], question_.side == Side::left ? 1.0 : -1.0);
+}
+
+Traced Locator::in_vehicle(std::size_t index) const {
+  if (place_[index]) return axes_.point(*place_[index]);
+  Traced point{std::get<ByHand>(question_.hardpoints[index].way).position_vehicle_mm,
+               MatrixXd::Zero(3, plan_.total())};
+  point.by_inputs.block<3, 3>(0, plan_.own(index)).setIdentity();
   return point;
 }
 
-Traced Locator::pivot_in_network(std::size_t index) const {
-  const HardpointRecipe& recipe = question_.hardpoints[index];
-  Traced pivot;
-  if (const auto* offset = std::get_if<TagOffset>(&recipe.way)) {
-    pivot = tag_point(offset->tag, offset->offset_tag_mm, recipe.name);
-  } else {
-    const auto& pair = std::get<TagPair>(recipe.way);
-    const Traced first = tag_point(pair.first_tag, Vector3d::Zero(), recipe.name);
-    const Traced second = tag_point(pair.second_tag, Vector3d::Zero(), recipe.name);
-    pivot.value = (1.0 - pair.fraction) * first.value + pair.fraction * second.value;
-    pivot.by_inputs = (1.0 - pair.fraction) * first.by_inputs + pair.fraction * second.by_inputs;
-  }
-  pivot.by_inputs.block<3, 3>(0, tag_inputs_ + 3 * static_cast<Eigen::Index>(index)) += Matrix3d::Identity();
-  return pivot;
+void Locator::note_disagreement(std::size_t index, std::size_t rows) {
+  const Conditions conditions = rows_.last(rows);
+  const ConditionedInputs held = hold(conditions, covariance_);
+  if (normal_deviate(held.chi_square, held.freedom) <= doubtful_deviate) return;
+  const double apart_mm = conditions.miss.norm();
+  located_.notes.push_back(
+      question_.hardpoints[index].name + ": its tag and its motion disagree by " + format_fixed(apart_mm, 2) +
+      " mm, more than both allow. Check its stand-off; its uncertainty is that much wider.");
+  add_play(index, Matrix3d::Zero(), 1.0, apart_mm);
 }
 
-// Least-squares plane. When a floor point moves by d, the normal turns against the share of d along it
-// (first order, flat floor).
-Traced Locator::floor_normal(const std::vector<Traced>& floor, const Vector3d& middle) const {
-  Matrix3d scatter = Matrix3d::Zero();
-  for (const Traced& point : floor) scatter += (point.value - middle) * (point.value - middle).transpose();
-  const Eigen::SelfAdjointEigenSolver<Matrix3d> shape(scatter);
-  const double narrow_mm = std::sqrt(shape.eigenvalues()[1] / static_cast<double>(floor.size()));
-  if (narrow_mm < least_floor_width_mm)
-    throw Problem(ProblemKind::refused,
-                  "The floor tags lie almost in one line (" + format_fixed(narrow_mm, 0) + " mm wide; " +
-                      format_fixed(least_floor_width_mm, 0) + " mm are needed).",
-                  "Spread three or more floor tags over the ground around the wheel.");
-  Traced normal{shape.eigenvectors().col(0), MatrixXd::Zero(3, inputs_)};
-  const Vector3d up =
-      network_.tags[tag_index(question_.axes.floor_tags.front(), "the floor")].network_from_tag.rotation *
-      Vector3d::UnitZ();
-  if (normal.value.dot(up) < 0.0) normal.value = -normal.value;
-  for (std::size_t i = 0; i < floor.size(); ++i) {
-    const Vector3d out = floor[i].value - middle;
-    if (std::abs(out.dot(normal.value)) > floor_unevenness_limit_mm)
-      throw Problem(ProblemKind::refused,
-                    "Floor tag " + std::to_string(question_.axes.floor_tags[i]) + " is " +
-                        format_fixed(std::abs(out.dot(normal.value)), 1) +
-                        " mm off the plane of the floor tags.",
-                    "Lay it flat on the ground, or take it out of `floor` in the job file.");
-    for (int k = 1; k < 3; ++k) {
-      const Vector3d in_plane = shape.eigenvectors().col(k);
-      normal.by_inputs -= in_plane * (out.dot(in_plane) / shape.eigenvalues()[k]) *
-                          (normal.value.transpose() * floor[i].by_inputs);
+// A pivot that has a place of its own and one from motion: both are the same point, or lie on the same line.
+void Locator::hold_to_motion(std::size_t index) {
+  if (!motion_[index]) return;
+  const MotionPlace& motion = *motion_[index];
+  const std::string& name = question_.hardpoints[index].name;
+  if (!motion.direction) {
+    if (motion.weak.sigma_mm > open_sigma_mm) {
+      Vector3d along = axes_.direction({motion.weak.direction, MatrixXd::Zero(3, plan_.total())}).value;
+      if (along.x() < 0.0) along = -along;
+      located_.notes.push_back(name + ": motion leaves it open by " + format_fixed(motion.weak.sigma_mm, 1) +
+                               " mm along (" + format_fixed(along.x(), 2) + ", " +
+                               format_fixed(along.y(), 2) + ", " + format_fixed(along.z(), 2) + ").");
     }
   }
-  return normal;
-}
-
-void Locator::find_axes() {
-  const AxesRecipe& recipe = question_.axes;
-  if (recipe.floor_tags.size() < 3)
-    throw Problem(
-        ProblemKind::refused,
-        "The job names " + std::to_string(recipe.floor_tags.size()) + " floor tags; a plane needs three.",
-        "Add their numbers to `floor` under [axes].");
-  std::vector<Traced> floor;
-  floor_middle_ = {Vector3d::Zero(), MatrixXd::Zero(3, inputs_)};
-  for (const int number : recipe.floor_tags) {
-    floor.push_back(tag_point(number, Vector3d::Zero(), "the floor"));
-    floor_middle_.value += floor.back().value / static_cast<double>(recipe.floor_tags.size());
-    floor_middle_.by_inputs += floor.back().by_inputs / static_cast<double>(recipe.floor_tags.size());
+  if (from_motion_alone_[index]) return;
+  const Traced own = in_vehicle(index);
+  Traced moved = axes_.point(motion.point);
+  const auto play = [&](Traced& point) {
+    point.by_inputs.block<3, 3>(0, plan_.play(index)) += Matrix3d::Identity();
+  };
+  if (!motion.direction) {
+    add_play(index, moved.by_inputs * covariance_ * moved.by_inputs.transpose(), motion.check.widening, 0.0);
+    play(moved);
+    const Traced miss = own - moved;
+    for (int k = 0; k < 3; ++k) rows_.add(miss.value[k], miss.by_inputs.row(k));
+    note_disagreement(index, 3);
+    return;
   }
-  const Traced normal = floor_normal(floor, floor_middle_.value);
-  const Traced line = tag_point(recipe.forward_to, Vector3d::Zero(), "the forward direction") -
-                      tag_point(recipe.forward_from, Vector3d::Zero(), "the forward direction");
-  const Vector3d z = normal.value;
-  const Vector3d ahead = line.value - z * z.dot(line.value);
-  if (ahead.norm() < least_floor_width_mm)
-    throw Problem(ProblemKind::refused,
-                  "The two tags of the forward line are only " + format_fixed(ahead.norm(), 0) + " mm apart.",
-                  "Set them 500 mm or more apart along the car.");
-  const Vector3d x = ahead.normalized(), y = z.cross(x);
-  axes_from_network_ << x.transpose(), y.transpose(), z.transpose();
-  // Turn of the axes: about x and y it follows the normal; about z it keeps y square to the line.
-  axes_turn_.resize(3, inputs_);
-  axes_turn_.row(0) = -y.transpose() * normal.by_inputs;
-  axes_turn_.row(1) = x.transpose() * normal.by_inputs;
-  axes_turn_.row(2) = (y.transpose() * line.by_inputs + axes_turn_.row(0) * z.dot(line.value)) / ahead.norm();
-  axes_turn_(2, inputs_ - 1) += 1.0;
+  const Traced direction = axes_.direction(*motion.direction);
+  const double along_mm = direction.value.dot(own.value - moved.value);
+  moved = moved + along_mm * direction;
+  add_play(index, moved.by_inputs * covariance_ * moved.by_inputs.transpose(), motion.check.widening, 0.0);
+  play(moved);
+  const Traced miss = own - moved;
+  const Across basis = across(direction.value);
+  for (const Vector3d& side : {basis.first, basis.second})
+    rows_.add(side.dot(miss.value), side.transpose() * miss.by_inputs);
+  note_disagreement(index, 2);
 }
 
-// Coordinates over the middle of the floor tags.
-Traced Locator::in_axes(const Traced& point_network) const {
-  const Traced out = point_network - floor_middle_;
-  Traced result;
-  result.value = axes_from_network_ * out.value;
-  result.by_inputs = axes_from_network_ * out.by_inputs + cross_matrix(result.value) * axes_turn_;
-  return result;
+// A strut's top mount lies on the axis that the tags on its tube give.
+void Locator::hold_to_tube() {
+  const auto low = index_of("strut_axis_low"), top = index_of("strut_top_mount");
+  if (!low || !top || !std::holds_alternative<TagTube>(question_.hardpoints[*low].way)) return;
+  const Traced direction = axes_.direction(ways_.tube_direction(question_.hardpoints[*low], plan_.own(*low)));
+  const Traced low_point = in_vehicle(*low), top_point = in_vehicle(*top);
+  const double along_mm = direction.value.dot(top_point.value - low_point.value);
+  const Traced miss = top_point - (low_point + along_mm * direction);
+  const Across basis = across(direction.value);
+  for (const Vector3d& side : {basis.first, basis.second})
+    rows_.add(side.dot(miss.value), side.transpose() * miss.by_inputs);
+  note_disagreement(*top, 2);
 }
 
-MatrixXd Locator::input_covariance() const {
-  MatrixXd covariance = MatrixXd::Zero(inputs_, inputs_);
-  covariance.topLeftCorner(tag_inputs_, tag_inputs_) = network_.tag_covariance;
-  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
-    const double sigma_mm =
-        std::visit([](const auto& way) { return way.sigma_mm; }, question_.hardpoints[i].way);
-    for (int k = 0; k < 3; ++k) {
-      const Eigen::Index at = tag_inputs_ + 3 * static_cast<Eigen::Index>(i) + k;
-      covariance(at, at) = sigma_mm * sigma_mm;
-    }
+void Locator::hold_to_tape() {
+  for (std::size_t i = 0; i < question_.distances.size(); ++i) {
+    const MeasuredDistance& tape = question_.distances[i];
+    const auto from = index_of(tape.from), to = index_of(tape.to);
+    if (!from || !to) continue;
+    const Traced out = in_vehicle(*to) - in_vehicle(*from);
+    const Vector3d along = out.value.normalized();
+    Eigen::RowVectorXd by_inputs = along.transpose() * out.by_inputs;
+    by_inputs[plan_.distance(i)] -= 1.0;
+    const double miss_mm = out.value.norm() - tape.length_mm;
+    rows_.add(miss_mm, by_inputs);
+    const double sigma_mm = std::sqrt((by_inputs * covariance_ * by_inputs.transpose()).value());
+    if (std::abs(miss_mm) > doubtful_deviate * sigma_mm)
+      located_.notes.push_back("The tape says " + format_fixed(tape.length_mm, 1) + " mm from " + tape.from +
+                               " to " + tape.to + ", the photos " + format_fixed(out.value.norm(), 1) +
+                               " mm: more apart than both allow.");
   }
-  covariance(inputs_ - 1, inputs_ - 1) = question_.axes.forward_sigma_rad * question_.axes.forward_sigma_rad;
-  return covariance;
-}
-
-std::string in_words(const Way& way) {
-  if (const auto* offset = std::get_if<TagOffset>(&way)) {
-    const Vector3d& o = offset->offset_tag_mm;
-    const std::string tag = "tag " + std::to_string(offset->tag);
-    if (o.x() == 0.0 && o.y() == 0.0)
-      return tag + ", " + format_fixed(std::abs(o.z()), 2) + " mm " + (o.z() <= 0.0 ? "behind" : "before") +
-             " its face";
-    return tag + ", offset " + format_fixed(o.x(), 2) + ", " + format_fixed(o.y(), 2) + ", " +
-           format_fixed(o.z(), 2) + " mm in its axes";
-  }
-  if (const auto* pair = std::get_if<TagPair>(&way))
-    return "tags " + std::to_string(pair->first_tag) + " and " + std::to_string(pair->second_tag) + ", at " +
-           format_fixed(pair->fraction, 3) + " of the way";
-  return "measured by hand";
 }
 
 // A forward line the wrong way round or the wrong side of the car puts the wheel inboard of the rack.
@@ -222,60 +309,53 @@ void Locator::check_sides(const HardpointSet& set) const {
       "wheel_centre have their own tags.");
 }
 
-TracedHardpoints Locator::locate() {
-  find_axes();
-  const double half_track_mm = (question_.side == Side::left ? 1.0 : -1.0) * question_.axes.half_track_mm;
-  std::vector<Traced> pivots;
-  const Traced* wheel = nullptr;
-  pivots.reserve(question_.hardpoints.size());
-  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
-    if (std::holds_alternative<ByHand>(question_.hardpoints[i].way)) {
-      pivots.push_back({});
-      continue;
-    }
-    pivots.push_back(in_axes(pivot_in_network(i)));
-    if (question_.hardpoints[i].name == "wheel_centre") wheel = &pivots.back();
+Located Locator::locate() {
+  find_own_places();
+  find_motion_places();
+  find_origin();
+  const std::size_t count = question_.hardpoints.size();
+  for (std::size_t i = 0; i < count; ++i) hold_to_motion(i);
+  hold_to_tube();
+  hold_to_tape();
+  Eigen::VectorXd move = Eigen::VectorXd::Zero(plan_.total());
+  MatrixXd left = covariance_;
+  if (!rows_.empty()) {
+    const ConditionedInputs held = hold(rows_.all(), covariance_);
+    move = held.move;
+    left = held.covariance;
   }
-  if (!wheel)
-    throw Problem(ProblemKind::refused, "wheel_centre has no tag, and the vehicle axes start from it.",
-                  "Give [hardpoint.wheel_centre] a tag on the hub.");
-  const Vector3d wheel_mm = wheel->value;
-  const MatrixXd wheel_by_inputs = wheel->by_inputs;
-  const auto count = static_cast<Eigen::Index>(pivots.size());
-  MatrixXd by_inputs = MatrixXd::Zero(3 * count, inputs_);
-  const Vector3d origin_mm(wheel_mm.x(), wheel_mm.y() - half_track_mm, -question_.axes.floor_height_mm);
-  HardpointSet set;
+  HardpointSet& set = located_.hardpoints;
   set.side = question_.side;
   set.layout = question_.layout;
-  for (Eigen::Index i = 0; i < count; ++i) {
+  MatrixXd by_inputs(3 * count, plan_.total());
+  for (std::size_t i = 0; i < count; ++i) {
     const HardpointRecipe& recipe = question_.hardpoints[i];
-    Hardpoint point{recipe.name, Vector3d::Zero(), in_words(recipe.way)};
-    if (const auto* hand = std::get_if<ByHand>(&recipe.way)) {
-      point.position_vehicle_mm = hand->position_vehicle_mm;
-      by_inputs.block<3, 3>(3 * i, tag_inputs_ + 3 * i) = Matrix3d::Identity();
-    } else {
-      point.position_vehicle_mm = pivots[i].value - origin_mm;
-      by_inputs.middleRows<3>(3 * i) = pivots[i].by_inputs;
-      by_inputs.middleRows<2>(3 * i) -= wheel_by_inputs.topRows<2>();
-    }
-    set.points.push_back(point);
+    const Traced point = in_vehicle(i);
+    set.points.push_back({recipe.name, point.value + point.by_inputs * move,
+                          in_words(recipe.way) + (recipe.motion && motion_[i] ? ", with motion" : "")});
+    by_inputs.middleRows<3>(3 * static_cast<Index>(i)) = point.by_inputs;
   }
-  set.covariance_mm2 = by_inputs * input_covariance() * by_inputs.transpose();
+  set.covariance_mm2 = by_inputs * left * by_inputs.transpose();
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   check_sides(set);
-  const RigidTransform vehicle_from_network{Eigen::Quaterniond(axes_from_network_),
-                                            -(axes_from_network_ * floor_middle_.value) - origin_mm};
-  return {std::move(set), by_inputs.leftCols(tag_inputs_), vehicle_from_network};
+  located_.by_tags = by_inputs.leftCols(plan_.tags);
+  located_.vehicle_from_network = axes_.vehicle_from_network();
+  const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
+  located_.wheel = wheel_readings(input, ways_);
+  located_.ride_height = ride_height_readings(input, ways_);
+  located_.notes.push_back("The car's centre plane " + axes_.centre_plane_words() + ".");
+  return std::move(located_);
 }
 
 }  // namespace
 
-HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question) {
-  return locate_hardpoints_traced(network, question).set;
+Located locate(const Network& network, const HardpointQuestion& question) {
+  const RigidNetwork rigid = with_rigid_bodies(network, question.bodies);
+  return Locator(rigid, question).locate();
 }
 
-TracedHardpoints locate_hardpoints_traced(const Network& network, const HardpointQuestion& question) {
-  return Locator(network, question).locate();
+HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question) {
+  return locate(network, question).hardpoints;
 }
 
 }  // namespace pivotfix

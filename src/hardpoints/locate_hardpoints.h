@@ -3,11 +3,15 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <array>
+#include <optional>
 #include <string>
+#include <utility>
 #include <variant>
 #include <vector>
 
 #include "hardpoints/hardpoint_set.h"
+#include "hardpoints/rigid_bodies.h"
 #include "network/network.h"
 
 namespace pivotfix {
@@ -28,22 +32,59 @@ struct TagPair {
   double sigma_mm = 0.0;  // of the pivot's place, each axis
 };
 
+// Three tags or more round a part, in one plane: the pivot lies on their circle's axis, `stand_off_mm` behind
+// the plane.
+struct TagRing {
+  std::vector<int> tags{};
+  double stand_off_mm = 0.0;
+  double sigma_mm = 0.0;  // of the pivot's place, each axis
+};
+
+// Two tags or more along a tube, the lowest first, their faces `stand_off_mm` outside its axis. The point is
+// where the first tag's foot falls on the axis.
+struct TagTube {
+  std::vector<int> tags{};
+  double stand_off_mm = 0.0;
+  double sigma_mm = 0.0;  // of the stand-off, the same for all tags
+};
+
+// Touched with the pointer, in each of these sets ("ride/touch 1").
+struct Touches {
+  std::vector<std::string> sets{};
+  double sigma_mm = 0.0;  // of the touched place against the pivot, each axis
+};
+
 // Measured by tape or plumb line, in vehicle axes.
 struct ByHand {
   Eigen::Vector3d position_vehicle_mm = Eigen::Vector3d::Zero();
   double sigma_mm = 1.0;
 };
 
-using Way = std::variant<TagOffset, TagPair, ByHand>;
+// Only from how the parts moved.
+struct ByMotion {
+  double sigma_mm = 0.0;  // play or rubber of the joint, each axis
+};
+
+using Way = std::variant<TagOffset, TagPair, TagRing, TagTube, Touches, ByHand, ByMotion>;
 
 struct HardpointRecipe {
   std::string name{};
   Way way{};
-  int line = 0;  // of the job file, for messages
+  int line = 0;         // of the job file, for messages
+  bool motion = false;  // combine with what the parts' motion says
 };
 
-// z is normal to the plane through the floor tags, x is the line forward_from -> forward_to laid into that
-// plane. Origin: on the ground, at the wheel centre's x, `half_track_mm` inboard of it.
+// A distance between two hardpoints, measured by tape.
+struct MeasuredDistance {
+  std::string from{}, to{};
+  double length_mm = 0.0;
+  double sigma_mm = 1.0;
+};
+
+// z is normal to the plane through the floor tags. Lengthwise, one of: the line forward_from -> forward_to;
+// the direction in which `forward_tag` is read; square to the lines between like points on both sides; from
+// the middle of the rear hubs to that of the front hubs. Origin: on the ground, at the wheel centre's x, in
+// the centre plane: half way between like points or hubs, else `half_track_mm` inboard of the wheel.
 struct AxesRecipe {
   std::vector<int> floor_tags{};  // three at least, not in one line
   double floor_height_mm = 0.0;   // of their faces over the ground
@@ -51,6 +92,22 @@ struct AxesRecipe {
   int forward_to = -1;
   double forward_sigma_rad = 0.0;  // of that line's direction against the car's centre plane
   double half_track_mm = 0.0;
+  double half_track_sigma_mm = 0.0;
+  int forward_tag = -1;
+  std::vector<std::pair<int, int>> like_points{};  // left, right
+  std::optional<std::array<int, 4>> hubs{};        // front left, front right, rear left, rear right
+  double like_sigma_mm = 0.0;                      // by how much like points or hubs are not alike
+};
+
+// The distance from the wheel centre to a tag on the body when the car stood on its wheels: measured by tape,
+// or seen in a photo set with the wheel on.
+struct RideHeightRecipe {
+  int body_tag = -1;
+  double recorded_mm = 0.0;  // by tape; zero: from photos
+  double sigma_mm = 0.0;
+  std::string wheel_set{};  // photos with the wheel on
+  int wheel_tag = -1;       // on its cap, `stand_off_mm` outside the wheel centre
+  double stand_off_mm = 0.0;
 };
 
 struct HardpointQuestion {
@@ -58,18 +115,47 @@ struct HardpointQuestion {
   Layout layout = Layout::strut;
   AxesRecipe axes{};
   std::vector<HardpointRecipe> hardpoints{};
+  std::vector<MeasuredDistance> distances{};
+  // Parts that move, by name: lower_arm, upper_arm, knuckle, link, hub, pointer.
+  std::vector<Body> bodies{};
+  std::string reference_height{};              // the one that hardpoints are given at
+  std::vector<std::string> heights{};          // all, in the order of the job
+  std::vector<std::string> steered_heights{};  // where the rack was moved: say nothing of its joints
+  std::vector<std::string> dent_sets{};        // where the pointer stood in its dent
+  std::optional<RideHeightRecipe> ride_height{};
+};
+
+// The wheel in one set of photos.
+struct WheelReading {
+  std::string height{};
+  double rise_mm = 0.0;  // of the wheel centre over its height in the reference set
+  double toe_rad = 0.0, toe_sigma_rad = 0.0;
+  double camber_rad = 0.0, camber_sigma_rad = 0.0;
+};
+
+// Distance from wheel centre to the body's tag, against the recorded one.
+struct RideHeightReading {
+  std::string height{};
+  double distance_mm = 0.0;
+  double recorded_mm = 0.0;
+  double above_mm = 0.0;  // of the wheel over its recorded height, that is, of bump
+  double sigma_mm = 0.0;
+};
+
+struct Located {
+  HardpointSet hardpoints{};
+  // What they rest on, for asking what better known tags would bring: 3n x 6m, coordinates of the points by the
+  // network's tags, in their order; what motion and tape say besides is left aside.
+  Eigen::MatrixXd by_tags{};
+  RigidTransform vehicle_from_network{};
+  std::vector<WheelReading> wheel{};             // with tags on the hub
+  std::vector<RideHeightReading> ride_height{};  // with a recorded one
+  std::vector<std::string> notes{};              // for people: what was left open, what disagreed
 };
 
 // Fills title-less set: side, layout, points and covariance. Throws Problem(refused) naming tag and hardpoint
 // when a needed tag is not in the network or the floor does not make a plane.
+Located locate(const Network& network, const HardpointQuestion& question);
 HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question);
-
-// The same with what it rests on, for asking what better known tags would bring.
-struct TracedHardpoints {
-  HardpointSet set{};
-  Eigen::MatrixXd by_tags{};  // 3n x 6m: coordinates of set.points by the network's tags, in their order
-  RigidTransform vehicle_from_network{};
-};
-TracedHardpoints locate_hardpoints_traced(const Network& network, const HardpointQuestion& question);
 
 }  // namespace pivotfix

@@ -170,4 +170,28 @@ Line line_through(const std::vector<Traced>& points, const MatrixXd& input_covar
   return line;
 }
 
+// When a point moves by d, the normal turns against the share of d along it (first order, flat points).
+Traced plane_through(const std::vector<Traced>& points, const Vector3d& outwards, const std::string& what) {
+  if (points.size() < 3)
+    throw Problem(
+        ProblemKind::refused,
+        "Only " + std::to_string(points.size()) + " tags are seen for " + what + "; three make a plane.",
+        "Stick a third tag on the same face, and take two photos or more of all.");
+  const Vector3d middle = middle_of(points);
+  const Spread spread = spread_of(points, middle);
+  if (spread.widths_mm[1] < 0.15 * spread.widths_mm[2])
+    throw Problem(ProblemKind::refused, "The tags for " + what + " lie almost in one line.",
+                  "Spread them over the face.");
+  Traced normal{spread.axes.col(0), MatrixXd::Zero(3, points.front().by_inputs.cols())};
+  if (normal.value.dot(outwards) < 0.0) normal.value = -normal.value;
+  for (const Traced& point : points)
+    for (int k = 1; k < 3; ++k) {
+      const Vector3d in_plane = spread.axes.col(k);
+      const double square = static_cast<double>(points.size()) * spread.widths_mm[k] * spread.widths_mm[k];
+      normal.by_inputs -= in_plane * ((point.value - middle).dot(in_plane) / square) *
+                          (normal.value.transpose() * point.by_inputs);
+    }
+  return normal;
+}
+
 }  // namespace pivotfix

@@ -36,4 +36,8 @@ struct Line {
 Line line_through(const std::vector<Traced>& points, const Eigen::MatrixXd& input_covariance,
                   const std::string& what);
 
+// Normal of the least-squares plane through three points or more, on the side of `outwards`.
+Traced plane_through(const std::vector<Traced>& points, const Eigen::Vector3d& outwards,
+                     const std::string& what);
+
 }  // namespace pivotfix

@@ -110,11 +110,11 @@ Vector3d aim_of(const HardpointSet& set) {
 }  // namespace
 
 std::vector<Candidate> candidate_shots(const ShotQuestion& question) {
-  const HardpointSet& set = question.hardpoints.set;
+  const HardpointSet& set = question.located.hardpoints;
   const double outboard = set.side == Side::left ? 1.0 : -1.0;
   const Vector3d& wheel_mm = set.position_vehicle_mm("wheel_centre");
   const Vector3d& rod_end_mm = set.position_vehicle_mm("link_outer_joint");
-  const RigidTransform network_from_vehicle = question.hardpoints.vehicle_from_network.inverse();
+  const RigidTransform network_from_vehicle = question.located.vehicle_from_network.inverse();
   const auto views = known_views(question.network);
   std::vector<Candidate> candidates;
   for (const double height_mm : heights_mm)

@@ -30,21 +30,21 @@ MatrixXd padded(const MatrixXd& by_tags, const Network& network) {
 
 Wanted wanted_height(const ShotQuestion& question) {
   const Advice& advice = *question.advice;
-  MatrixXd by_points = MatrixXd::Zero(1, question.hardpoints.by_tags.rows());
+  MatrixXd by_points = MatrixXd::Zero(1, question.located.by_tags.rows());
   for (const HeightShare& share : advice.shares)
     by_points(0, 3 * static_cast<Index>(share.point) + share.coordinate) = share.mm_per_mm;
-  const double outboard = question.hardpoints.set.side == Side::left ? 1.0 : -1.0;
+  const double outboard = question.located.hardpoints.side == Side::left ? 1.0 : -1.0;
   // Advice is for the left corner that mirrors a right one.
   for (Index i = 1; i < by_points.cols(); i += 3) by_points(0, i) *= outboard;
-  return {"the best height of the rod end", padded(by_points * question.hardpoints.by_tags, question.network),
+  return {"the best height of the rod end", padded(by_points * question.located.by_tags, question.network),
           advice.best_height_change_mm.sigma * advice.best_height_change_mm.sigma};
 }
 
 Wanted wanted_point(const ShotQuestion& question) {
-  const HardpointSet& set = question.hardpoints.set;
+  const HardpointSet& set = question.located.hardpoints;
   const Index weakest = 3 * static_cast<Index>(weakest_point(set));
   return {"the place of the " + workshop_words(set.points[weakest_point(set)].name),
-          padded(question.hardpoints.by_tags.middleRows<3>(weakest), question.network),
+          padded(question.located.by_tags.middleRows<3>(weakest), question.network),
           set.covariance_mm2.block<3, 3>(weakest, weakest).trace()};
 }
 
@@ -65,8 +65,8 @@ bool already_stood_at(const Shot& shot, const std::vector<Shot>& chosen) {
 ShotPlan plan_shots(const ShotQuestion& question) {
   ShotPlan plan;
   plan.weak = weak_places(question);
-  plan.vehicle_from_network = question.hardpoints.vehicle_from_network;
-  if (question.hardpoints.set.covariance_mm2.size() == 0) return plan;
+  plan.vehicle_from_network = question.located.vehicle_from_network;
+  if (question.located.hardpoints.covariance_mm2.size() == 0) return plan;
   const Wanted wanted = height_is_known(question) ? wanted_height(question) : wanted_point(question);
   plan.wanted = wanted.words;
   plan.sigma_mm = std::sqrt(wanted.variance_mm2);

@@ -34,7 +34,7 @@ struct ShotPlan {
 
 struct ShotQuestion {
   const Network& network;
-  const TracedHardpoints& hardpoints;
+  const Located& located;
   const Advice* advice = nullptr;  // null when none was possible: the weakest hardpoint is wanted instead
   EdgeQuality edges{};
   int most_shots = 3;

@@ -25,7 +25,7 @@ struct Origin {
 
 Origin origin_of(const ShotQuestion& question, std::size_t point) {
   const Network& network = question.network;
-  const MatrixXd rows = question.hardpoints.by_tags.middleRows<3>(3 * static_cast<Index>(point));
+  const MatrixXd rows = question.located.by_tags.middleRows<3>(3 * static_cast<Index>(point));
   Origin origin;
   origin.from_tags_mm2 = (rows * network.tag_covariance * rows.transpose()).trace();
   double most = 0.0;
@@ -52,7 +52,7 @@ std::string narrow_view_of(const TagInSpace& tag) {
 std::string reason_of(const ShotQuestion& question, std::size_t point) {
   const Origin origin = origin_of(question, point);
   const Index at = 3 * static_cast<Index>(point);
-  const double all = question.hardpoints.set.covariance_mm2.block<3, 3>(at, at).trace();
+  const double all = question.located.hardpoints.covariance_mm2.block<3, 3>(at, at).trace();
   if (origin.tag < 0 || origin.from_tags_mm2 < 0.5 * all)
     return "that comes from what was stated by hand (the tag's stand-off or the tape), not from the photos";
   const TagInSpace& tag = question.network.tags[origin.tag];
@@ -78,7 +78,7 @@ std::size_t weakest_point(const HardpointSet& set) {
 
 std::vector<std::string> weak_places(const ShotQuestion& question) {
   std::vector<std::string> weak;
-  const HardpointSet& set = question.hardpoints.set;
+  const HardpointSet& set = question.located.hardpoints;
   if (set.covariance_mm2.size() > 0 && !set.points.empty()) {
     const std::size_t point = weakest_point(set);
     const auto at = 3 * static_cast<Index>(point);

@@ -116,14 +116,14 @@ TEST(PlanShots, KeepsItsPromiseWhenThePhotoIsTaken) {
   const Corner corner = made_up_corner();
   const NetworkInput input = photographed_from_behind(corner);
   const Network network = adjust_network(input);
-  const TracedHardpoints hardpoints = locate_hardpoints_traced(network, corner.question);
+  const Located hardpoints = locate(network, corner.question);
   const ShotQuestion question{network, hardpoints, nullptr, edge_quality(input.photos), 3};
   const ShotPlan plan = plan_shots(question);
   ASSERT_GE(plan.shots.size(), 2u);
   EXPECT_LT(plan.shots[0].photo_sigma_mm, 0.97 * plan.photo_sigma_mm);
   EXPECT_LT(plan.shots[1].photo_sigma_mm, plan.shots[0].photo_sigma_mm);
   const double taken_mm = adjusted_sigma_mm(corner, input, candidate_of(question, plan.shots[0]),
-                                            weakest(hardpoints.set), network);
+                                            weakest(hardpoints.hardpoints), network);
   EXPECT_NEAR(taken_mm / plan.shots[0].photo_sigma_mm, 1.0, 0.1);
 }
 
@@ -131,16 +131,16 @@ TEST(PlanShots, PutsABetterPlaceBeforeAWorseOne) {
   const Corner corner = made_up_corner();
   const NetworkInput input = photographed_from_behind(corner);
   const Network network = adjust_network(input);
-  const TracedHardpoints hardpoints = locate_hardpoints_traced(network, corner.question);
+  const Located hardpoints = locate(network, corner.question);
   const ShotQuestion question{network, hardpoints, nullptr, edge_quality(input.photos), 1};
   const ShotPlan plan = plan_shots(question);
   ASSERT_FALSE(plan.shots.empty());
   const double best_mm = adjusted_sigma_mm(corner, input, candidate_of(question, plan.shots[0]),
-                                           weakest(hardpoints.set), network);
+                                           weakest(hardpoints.hardpoints), network);
   std::vector<double> others_mm;
   const auto candidates = candidate_shots(question);
   for (std::size_t i = 0; i < candidates.size(); i += candidates.size() / 8)
-    others_mm.push_back(adjusted_sigma_mm(corner, input, candidates[i], weakest(hardpoints.set), network));
+    others_mm.push_back(adjusted_sigma_mm(corner, input, candidates[i], weakest(hardpoints.hardpoints), network));
   std::sort(others_mm.begin(), others_mm.end());
   EXPECT_GT(others_mm.front(), 0.98 * best_mm);
   EXPECT_GT(others_mm[others_mm.size() / 2], 1.01 * best_mm);
@@ -156,7 +156,7 @@ TEST(PlanShots, SaysWhichPivotIsWeakestAndWhichTagsHaveFewPhotos) {
       return sighting.tag_number == top_mount_tag && left-- <= 0;
     });
   const Network network = adjust_network(input);
-  const TracedHardpoints hardpoints = locate_hardpoints_traced(network, corner.question);
+  const Located hardpoints = locate(network, corner.question);
   const ShotPlan plan = plan_shots({network, hardpoints, nullptr, edge_quality(input.photos), 1});
   ASSERT_EQ(plan.weak.size(), 2u);
   EXPECT_TRUE(plan.weak[0].starts_with("Weakest pivot: top mount of the strut")) << plan.weak[0];

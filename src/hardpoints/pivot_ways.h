@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+// Each way from tags to a pivot, as a traced point in network axes; and what the parts' motion says of it.
+// Private to the hardpoints stage.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+
+#include "hardpoints/locate_hardpoints.h"
+#include "hardpoints/pointer.h"
+#include "hardpoints/traced_network.h"
+
+namespace pivotfix {
+
+// "tag 11, 26.00 mm behind its face"
+std::string in_words(const Way& way);
+double own_sigma_mm(const Way& way);
+
+// A point, or a line that the pivot lies on.
+struct MotionPlace {
+  Traced point{};
+  std::optional<Traced> direction{};
+  MotionCheck check{};
+  WeakDirection weak{};  // of a point
+};
+
+class PivotWays {
+ public:
+  PivotWays(const TracedNetwork& network, const HardpointQuestion& question,
+            const Eigen::MatrixXd& input_covariance)
+      : network_(network), question_(question), covariance_(input_covariance) {}
+
+  // Not for ByHand and ByMotion. The way's own three inputs start at `own_input`.
+  Traced pivot(const HardpointRecipe& recipe, Eigen::Index own_input);
+  // Where the tube's tags say its axis is.
+  Traced tube_direction(const HardpointRecipe& recipe, Eigen::Index own_input) const;
+  // What motion says; `near_mm` is where other ways put the pivot.
+  MotionPlace from_motion(const std::string& name, const std::optional<Eigen::Vector3d>& near_mm);
+
+  // The part of that name, or none.
+  const Body* body(const std::string& name) const;
+  // The hub's own turning axis, when it was turned.
+  std::optional<TurningAxis> spin_axis();
+
+ private:
+  const Body& require_body(const std::string& name, const std::string& needed_for) const;
+  std::string reference_of(const Body& body) const;
+  MotionPlace ball_joint(const std::string& name, const char* part, const char* other,
+                         const std::optional<Eigen::Vector3d>& near_mm, bool on_rack);
+  MotionPlace hinge(const std::string& name, const std::string& arm);
+  MotionPlace strut(const std::string& name, const std::optional<Eigen::Vector3d>& near_mm);
+  std::vector<Traced> tube_points(const TagTube& tube, const std::string& name, Eigen::Index own_input) const;
+
+  const TracedNetwork& network_;
+  const HardpointQuestion& question_;
+  const Eigen::MatrixXd& covariance_;
+  std::optional<PointerTip> tip_{};
+  std::map<std::string, TurningAxis> hinges_{};
+  std::optional<SlidingAxis> strut_{};
+};
+
+}  // namespace pivotfix

@@ -1,0 +1,174 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hardpoints/vehicle_axes.h"
+
+#include <Eigen/Eigenvalues>
+#include <cmath>
+
+#include "base/problem.h"
+#include "base/units.h"
+#include "hardpoints/shapes.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Matrix3d;
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+
+constexpr double floor_unevenness_limit_mm = 10.0;
+constexpr double least_floor_width_mm = 100.0;
+
+Traced mean(const Traced& a, const Traced& b) {
+  return 0.5 * (a + b);
+}
+
+Traced cross(const Traced& a, const Traced& b) {
+  return {a.value.cross(b.value), cross_matrix(a.value) * b.by_inputs - cross_matrix(b.value) * a.by_inputs};
+}
+
+}  // namespace
+
+VehicleAxes::VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe, const std::string& reference,
+                         Eigen::Index first_own_input)
+    : network_(network), recipe_(recipe), reference_(reference), first_own_input_(first_own_input) {
+  turn_sigma_rad_ = recipe.forward_sigma_rad;
+  take_floor();
+  take_lengthwise(floor_normal_, lengthwise(floor_normal_));
+}
+
+void VehicleAxes::take_floor() {
+  const std::size_t count = recipe_.floor_tags.size();
+  if (count < 3)
+    throw Problem(ProblemKind::refused,
+                  "The job names " + std::to_string(count) + " floor tags; a plane needs three.",
+                  "Add their numbers to `floor` under [axes].");
+  std::vector<Traced> floor;
+  floor_middle_ = {Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
+  for (const int number : recipe_.floor_tags) {
+    floor.push_back(network_.centre(number, reference_, "the floor"));
+    floor_middle_ = floor_middle_ + (1.0 / static_cast<double>(count)) * floor.back();
+  }
+  Matrix3d scatter = Matrix3d::Zero();
+  for (const Traced& point : floor) {
+    const Vector3d out = point.value - floor_middle_.value;
+    scatter += out * out.transpose();
+  }
+  const Eigen::SelfAdjointEigenSolver<Matrix3d> shape(scatter);
+  const double narrow_mm = std::sqrt(shape.eigenvalues()[1] / static_cast<double>(count));
+  if (narrow_mm < least_floor_width_mm)
+    throw Problem(ProblemKind::refused,
+                  "The floor tags lie almost in one line (" + format_fixed(narrow_mm, 0) + " mm wide; " +
+                      format_fixed(least_floor_width_mm, 0) + " mm are needed).",
+                  "Spread three or more floor tags over the ground around the wheel.");
+  floor_rms_mm_ = std::sqrt(std::max(0.0, shape.eigenvalues()[0]) / static_cast<double>(count));
+  const Vector3d up =
+      network_.tag(recipe_.floor_tags.front(), reference_, "the floor").value.rotation * Vector3d::UnitZ();
+  floor_normal_ = plane_through(floor, up, "the floor");
+  for (std::size_t i = 0; i < count; ++i) {
+    const double off_mm = std::abs((floor[i].value - floor_middle_.value).dot(floor_normal_.value));
+    if (off_mm > floor_unevenness_limit_mm)
+      throw Problem(ProblemKind::refused,
+                    "Floor tag " + std::to_string(recipe_.floor_tags[i]) + " is " + format_fixed(off_mm, 1) +
+                        " mm off the plane of the floor tags.",
+                    "Lay it flat on the ground, or take it out of `floor` in the job file.");
+  }
+}
+
+// A vector along the car, and what the centre plane rests on.
+Traced VehicleAxes::lengthwise(const Traced& normal) {
+  const auto centre = [&](int number, const char* needed_for) {
+    return network_.centre(number, reference_, needed_for);
+  };
+  if (recipe_.hubs) {
+    const auto& [front_left, front_right, rear_left, rear_right] = *recipe_.hubs;
+    middles_.push_back(mean(centre(front_left, "the hubs"), centre(front_right, "the hubs")));
+    middles_.push_back(mean(centre(rear_left, "the hubs"), centre(rear_right, "the hubs")));
+    const Traced line = middles_[0] - middles_[1];
+    turn_sigma_rad_ = std::hypot(turn_sigma_rad_, recipe_.like_sigma_mm / line.value.norm());
+    shift_sigma_mm_ = recipe_.like_sigma_mm / std::sqrt(2.0);
+    centre_plane_words_ = "lies half way between the hubs of both axles";
+    return line;
+  }
+  if (!recipe_.like_points.empty()) {
+    Traced across{Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
+    for (const auto& [left, right] : recipe_.like_points) {
+      const Traced left_point = centre(left, "the like points"),
+                   right_point = centre(right, "the like points");
+      middles_.push_back(mean(left_point, right_point));
+      across = across + (left_point - right_point);
+    }
+    const double pairs = static_cast<double>(middles_.size());
+    turn_sigma_rad_ =
+        std::hypot(turn_sigma_rad_, recipe_.like_sigma_mm * std::sqrt(2.0 * pairs) / across.value.norm());
+    shift_sigma_mm_ = recipe_.like_sigma_mm / std::sqrt(2.0 * pairs);
+    centre_plane_words_ = "lies half way between like points on both sides of the body";
+    return cross(across, normal);
+  }
+  shift_sigma_mm_ = recipe_.half_track_sigma_mm;
+  centre_plane_words_ = "is set " + format_fixed(recipe_.half_track_mm, 1) +
+                        " mm inboard of the wheel centre, as measured: an error of it shifts all points "
+                        "sideways together and changes neither angles, toe nor spacers";
+  if (recipe_.forward_tag >= 0) {
+    const TracedPose tag = network_.tag(recipe_.forward_tag, reference_, "the forward direction");
+    const Vector3d length(500.0, 0.0, 0.0);
+    return tag.turn({length, MatrixXd::Zero(3, network_.inputs())});
+  }
+  const Traced line = centre(recipe_.forward_to, "the forward direction") -
+                      centre(recipe_.forward_from, "the forward direction");
+  const double long_mm = (line.value - normal.value * normal.value.dot(line.value)).norm();
+  if (long_mm < least_floor_width_mm)
+    throw Problem(ProblemKind::refused,
+                  "The two tags of the forward line are only " + format_fixed(long_mm, 0) + " mm apart.",
+                  "Set them 500 mm or more apart along the car.");
+  return line;
+}
+
+// Turn of the axes: about x and y it follows the normal; about z it keeps y square to the line.
+void VehicleAxes::take_lengthwise(const Traced& normal, const Traced& line) {
+  const Vector3d z = normal.value;
+  const Vector3d ahead = line.value - z * z.dot(line.value);
+  const Vector3d x = ahead.normalized(), y = z.cross(x);
+  axes_from_network_ << x.transpose(), y.transpose(), z.transpose();
+  turn_.resize(3, network_.inputs());
+  turn_.row(0) = -y.transpose() * normal.by_inputs;
+  turn_.row(1) = x.transpose() * normal.by_inputs;
+  turn_.row(2) = (y.transpose() * line.by_inputs + turn_.row(0) * z.dot(line.value)) / ahead.norm();
+  turn_(2, first_own_input_) += 1.0;
+}
+
+Traced VehicleAxes::direction(const Traced& direction_network) const {
+  const Vector3d value = axes_from_network_ * direction_network.value;
+  return {value, axes_from_network_ * direction_network.by_inputs + cross_matrix(value) * turn_};
+}
+
+Traced VehicleAxes::over_floor(const Traced& point_network) const {
+  return direction(point_network - floor_middle_);
+}
+
+RigidTransform VehicleAxes::vehicle_from_network() const {
+  return {Eigen::Quaterniond(axes_from_network_), -(axes_from_network_ * floor_middle_.value) - origin_.value};
+}
+
+void VehicleAxes::set_origin(const Traced& wheel_centre_network, double side) {
+  const Traced wheel = over_floor(wheel_centre_network);
+  origin_ = {Vector3d(wheel.value.x(), 0.0, -recipe_.floor_height_mm), MatrixXd::Zero(3, network_.inputs())};
+  origin_.by_inputs.row(0) = wheel.by_inputs.row(0);
+  if (middles_.empty()) {
+    origin_.value.y() = wheel.value.y() - side * recipe_.half_track_mm;
+    origin_.by_inputs.row(1) = wheel.by_inputs.row(1);
+  } else {
+    for (const Traced& middle : middles_) {
+      const Traced in_axes = over_floor(middle);
+      origin_.value.y() += in_axes.value.y() / static_cast<double>(middles_.size());
+      origin_.by_inputs.row(1) += in_axes.by_inputs.row(1) / static_cast<double>(middles_.size());
+    }
+  }
+  origin_.by_inputs(1, first_own_input_ + 1) += 1.0;
+}
+
+Traced VehicleAxes::point(const Traced& point_network) const {
+  return over_floor(point_network) - origin_;
+}
+
+}  // namespace pivotfix

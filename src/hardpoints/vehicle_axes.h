@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: Apache-2.0
+// The car's axes in the network, and everything's coordinates in them with derivatives. Private to the
+// hardpoints stage and its tests.
+#pragma once
+
+#include <string>
+
+#include "hardpoints/locate_hardpoints.h"
+#include "hardpoints/traced_network.h"
+
+namespace pivotfix {
+
+class VehicleAxes {
+ public:
+  // The axes' own uncertainty takes two inputs: a turn about z at `first_own_input`, a shift of the centre
+  // plane after it. Throws Problem(refused) when the floor does not make a plane or the direction is not
+  // there.
+  VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe, const std::string& reference,
+              Eigen::Index first_own_input);
+
+  // Standard deviations of the two inputs.
+  double turn_sigma_rad() const { return turn_sigma_rad_; }
+  double shift_sigma_mm() const { return shift_sigma_mm_; }
+
+  // Call once, with the wheel centre (network axes) and +1 for a left corner, -1 for a right one.
+  void set_origin(const Traced& wheel_centre_network, double side);
+
+  Traced point(const Traced& point_network) const;
+  Traced direction(const Traced& direction_network) const;
+
+  // Values alone.
+  RigidTransform vehicle_from_network() const;
+
+  // What the centre plane rests on, for people.
+  const std::string& centre_plane_words() const { return centre_plane_words_; }
+  double floor_rms_mm() const { return floor_rms_mm_; }
+
+ private:
+  Traced over_floor(const Traced& point_network) const;
+  void take_floor();
+  Traced lengthwise(const Traced& normal);
+  void take_lengthwise(const Traced& normal, const Traced& line);
+
+  const TracedNetwork& network_;
+  const AxesRecipe& recipe_;
+  const std::string& reference_;
+  Eigen::Index first_own_input_;
+  Eigen::Matrix3d axes_from_network_ = Eigen::Matrix3d::Identity();
+  Eigen::MatrixXd turn_{};  // 3 x inputs: small turn of the axes, as a vector in vehicle axes
+  Traced floor_middle_{}, floor_normal_{};
+  Traced origin_{};                // over the floor's middle, in the axes' directions
+  std::vector<Traced> middles_{};  // points of the centre plane, in the network
+  double turn_sigma_rad_ = 0.0, shift_sigma_mm_ = 0.0, floor_rms_mm_ = 0.0;
+  std::string centre_plane_words_{};
+};
+
+}  // namespace pivotfix

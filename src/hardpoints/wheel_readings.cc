@@ -1,0 +1,140 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hardpoints/wheel_readings.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/problem.h"
+#include "base/units.h"
+#include "hardpoints/shapes.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Index;
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+
+double sigma_of(const Eigen::RowVectorXd& by_inputs, const MatrixXd& covariance) {
+  return std::sqrt(std::max(0.0, (by_inputs * covariance * by_inputs.transpose()).value()));
+}
+
+double side_of(const HardpointQuestion& question) {
+  return question.side == Side::left ? 1.0 : -1.0;
+}
+
+// Normal of the plane of the hub's tags in one set, outwards.
+Traced hub_normal(const ReadingsInput& input, const Body& hub, const std::string& set) {
+  std::vector<Traced> points;
+  Vector3d outwards = Vector3d::Zero();
+  for (const int tag : hub.tags)
+    if (input.network.index_of(tag, set) >= 0) {
+      points.push_back(input.network.centre(tag, set, "the wheel's plane"));
+      outwards += input.network.tag(tag, set, "the wheel's plane").value.rotation * Vector3d::UnitZ();
+    }
+  return plane_through(points, outwards, "the wheel's plane");
+}
+
+// Toe-in and camber with the top outwards positive on both sides (ISO 8855 for the left wheel).
+WheelReading reading_of(const Traced& spin_network, const ReadingsInput& input) {
+  const double side = side_of(input.question);
+  Traced spin = direction_of(input.axes.direction(spin_network));
+  if (side * spin.value.y() < 0.0) spin = -1.0 * spin;
+  const double across = side * spin.value.y();
+  WheelReading reading;
+  reading.toe_rad = std::atan2(spin.value.x(), across);
+  reading.camber_rad = -std::asin(std::clamp(spin.value.z(), -1.0, 1.0));
+  const double level = spin.value.x() * spin.value.x() + across * across;
+  reading.toe_sigma_rad =
+      sigma_of((across * spin.by_inputs.row(0) - spin.value.x() * side * spin.by_inputs.row(1)) / level,
+               input.covariance);
+  reading.camber_sigma_rad = sigma_of(spin.by_inputs.row(2) / std::sqrt(level), input.covariance);
+  return reading;
+}
+
+// How the wheel carrier moved from the reference height to another one.
+TracedPose carrier_moved(const ReadingsInput& input, const PivotWays& ways, const std::string& height) {
+  const Body* carrier = ways.body("knuckle");
+  if (!carrier) carrier = ways.body("hub");
+  return input.network.moved(carrier ? *carrier : Body{}, input.question.reference_height, height);
+}
+
+bool seen_at(const ReadingsInput& input, const Body& body, const std::string& height) {
+  return std::any_of(body.tags.begin(), body.tags.end(),
+                     [&](int tag) { return input.network.index_of(tag, height) >= 0; });
+}
+
+struct Distance {
+  double length_mm = 0.0;
+  Vector3d along = Vector3d::Zero();  // from the wheel centre to the body's tag, in vehicle axes
+  double sigma_mm = 0.0;
+};
+
+Distance distance_to_body(const ReadingsInput& input, const Traced& hub_network) {
+  const Traced out =
+      input.axes.point(input.network.centre(input.question.ride_height->body_tag,
+                                            input.question.reference_height, "the ride height")) -
+      input.axes.point(hub_network);
+  const Vector3d along = out.value.normalized();
+  return {out.value.norm(), along, sigma_of(along.transpose() * out.by_inputs, input.covariance)};
+}
+
+}  // namespace
+
+std::vector<WheelReading> wheel_readings(const ReadingsInput& input, PivotWays& ways) {
+  std::vector<WheelReading> readings;
+  const Body* hub = ways.body("hub");
+  if (!hub) return readings;
+  const auto axis = ways.spin_axis();
+  const double at_reference_mm = input.axes.point(input.wheel_centre_network).value.z();
+  for (const std::string& height : input.question.heights) {
+    if (std::count(input.question.steered_heights.begin(), input.question.steered_heights.end(), height) > 0)
+      continue;
+    const Body* carrier = ways.body("knuckle");
+    if (!seen_at(input, axis && carrier ? *carrier : *hub, height)) continue;
+    if (carrier && !seen_at(input, *carrier, height)) continue;
+    const TracedPose moved = carrier_moved(input, ways, height);
+    WheelReading reading =
+        reading_of(axis ? moved.turn(axis->direction) : hub_normal(input, *hub, height), input);
+    reading.height = height;
+    reading.rise_mm = input.axes.point(moved * input.wheel_centre_network).value.z() - at_reference_mm;
+    readings.push_back(reading);
+  }
+  return readings;
+}
+
+std::vector<RideHeightReading> ride_height_readings(const ReadingsInput& input, const PivotWays& ways) {
+  std::vector<RideHeightReading> readings;
+  if (!input.question.ride_height) return readings;
+  const RideHeightRecipe& recipe = *input.question.ride_height;
+  double recorded_mm = recipe.recorded_mm, recorded_sigma_mm = recipe.sigma_mm;
+  if (recipe.wheel_tag >= 0) {
+    const Traced hub = input.network.tag(recipe.wheel_tag, recipe.wheel_set, "the ride height") *
+                       Traced{{0.0, 0.0, -recipe.stand_off_mm}, MatrixXd::Zero(3, input.network.inputs())};
+    const Distance distance = distance_to_body(input, hub);
+    recorded_mm = distance.length_mm;
+    recorded_sigma_mm = std::hypot(recipe.sigma_mm, distance.sigma_mm);
+  }
+  for (const std::string& height : input.question.heights) {
+    if (height == recipe.wheel_set) continue;
+    const Body* carrier = ways.body("knuckle");
+    if (!carrier) carrier = ways.body("hub");
+    if (height != input.question.reference_height && (!carrier || !seen_at(input, *carrier, height)))
+      continue;
+    const Distance distance =
+        distance_to_body(input, carrier_moved(input, ways, height) * input.wheel_centre_network);
+    constexpr double least_steepness = 0.7;
+    if (distance.along.z() < least_steepness)
+      throw Problem(ProblemKind::refused,
+                    "Tag " + std::to_string(recipe.body_tag) +
+                        " is not above the hub: its distance does not tell the ride height.",
+                    "Name a tag on the wing's edge or the body straight above the wheel.");
+    readings.push_back({height, distance.length_mm, recorded_mm,
+                        (recorded_mm - distance.length_mm) / distance.along.z(),
+                        std::hypot(recorded_sigma_mm, distance.sigma_mm) / distance.along.z()});
+  }
+  return readings;
+}
+
+}  // namespace pivotfix
