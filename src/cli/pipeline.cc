@@ -173,7 +173,7 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   located.edges = adjusted.edges;
   located.network = std::move(adjusted.network);
   located.traced = locate(located.network, job.question);
-  located.hardpoints = located.traced.set;
+  located.hardpoints = located.traced.hardpoints;
   complete_from_job(job, located.hardpoints);
   return located;
 }

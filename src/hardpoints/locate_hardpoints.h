@@ -144,8 +144,8 @@ struct RideHeightReading {
 
 struct Located {
   HardpointSet hardpoints{};
-  // What they rest on, for asking what better known tags would bring: 3n x 6m, coordinates of the points by the
-  // network's tags, in their order; what motion and tape say besides is left aside.
+  // What they rest on, for asking what better known tags would bring: 3n x 6m, coordinates of the points by
+  // the network's tags, in their order; what motion and tape say besides is left aside.
   Eigen::MatrixXd by_tags{};
   RigidTransform vehicle_from_network{};
   std::vector<WheelReading> wheel{};             // with tags on the hub

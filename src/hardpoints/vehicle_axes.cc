@@ -147,7 +147,8 @@ Traced VehicleAxes::over_floor(const Traced& point_network) const {
 }
 
 RigidTransform VehicleAxes::vehicle_from_network() const {
-  return {Eigen::Quaterniond(axes_from_network_), -(axes_from_network_ * floor_middle_.value) - origin_.value};
+  return {Eigen::Quaterniond(axes_from_network_),
+          -(axes_from_network_ * floor_middle_.value) - origin_.value};
 }
 
 void VehicleAxes::set_origin(const Traced& wheel_centre_network, double side) {

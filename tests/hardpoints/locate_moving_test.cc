@@ -44,6 +44,13 @@ HardpointQuestion by_motion(const MovingCorner& corner, const std::vector<Stand>
   return question;
 }
 
+// Noisy motion over these heights leaves the strut's top open; it does not matter to the other joints.
+void put_strut_by_hand(HardpointQuestion& question) {
+  for (HardpointRecipe& recipe : question.hardpoints)
+    if (recipe.name.starts_with("strut_"))
+      recipe.way = ByHand{strut().truth.position_vehicle_mm(recipe.name), 1.0};
+}
+
 Vector3d miss_mm(const HardpointSet& found, const HardpointSet& truth, const std::string& name) {
   return found.position_vehicle_mm(name) - truth.position_vehicle_mm(name);
 }
@@ -75,6 +82,7 @@ TEST(LocateMoving, WeighsATagAgainstMotion) {
   const auto stands = five_heights();
   const Network network = made_up_network(strut(), stands, {0.01, 0.0003}, 2);
   HardpointQuestion question = by_motion(strut(), stands);
+  put_strut_by_hand(question);
   const Vector3d joint = strut().truth.position_vehicle_mm("link_inner_joint");
   RigidTransform tag;
   for (const CornerTag& one : strut().tags)
@@ -87,11 +95,7 @@ TEST(LocateMoving, WeighsATagAgainstMotion) {
   recipe.motion = true;
   const Located both = locate(network, question);
   const auto miss = [&](const Located& located) {
-    return (located.hardpoints.position_vehicle_mm("link_inner_joint") -
-            located.hardpoints.position_vehicle_mm("lower_ball_joint") - joint +
-            strut().truth.position_vehicle_mm("lower_ball_joint"))
-        .tail<2>()
-        .norm();
+    return miss_mm(located.hardpoints, strut().truth, "link_inner_joint").tail<2>().norm();
   };
   EXPECT_GT(miss(alone), 0.2);
   EXPECT_LT(miss(both), 0.12);
@@ -102,6 +106,7 @@ TEST(LocateMoving, SaysWhenATagAndMotionDisagree) {
   const auto stands = five_heights();
   const Network network = made_up_network(strut(), stands, {0.01, 0.0003}, 2);
   HardpointQuestion question = by_motion(strut(), stands);
+  put_strut_by_hand(question);
   question.hardpoints[5].way = TagOffset{52, {0, 0, 0}, 0.2};  // tens of millimetres away
   question.hardpoints[5].motion = true;
   const Located located = locate(network, question);
