@@ -34,11 +34,11 @@ std::string shown_name(const fs::path& photo, const Job& job) {
   return (inside ? relative : photo).generic_string();
 }
 
-PhotoOutcome outcome_of(const fs::path& file, const std::string& name) {
+PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const std::string& height) {
   PhotoOutcome outcome;
   try {
     const Photo photo = read_photo(file, name);
-    outcome.sightings = {name, photo.camera, find_tags(photo.picture)};
+    outcome.sightings = {name, photo.camera, find_tags(photo.picture), height};
   } catch (...) {
     outcome.failure = std::current_exception();
   }
@@ -55,6 +55,7 @@ unsigned thread_count(const PipelineOptions& options, std::size_t photos) {
 std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const Job& job,
                                       const PipelineOptions& options, Progress& progress) {
   std::vector<PhotoOutcome> outcomes(files.size());
+  const auto heights = heights_of_photos(job);
   std::atomic<std::size_t> next{0};
   std::atomic<bool> stop{false};
   std::size_t done = 0;
@@ -65,7 +66,7 @@ std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const 
     while (!stop) {
       const std::size_t i = next++;
       if (i >= files.size()) return;
-      outcomes[i] = outcome_of(files[i], shown_name(files[i], job));
+      outcomes[i] = outcome_of(files[i], shown_name(files[i], job), heights.at(files[i]));
       if (outcomes[i].failure && !options.skip_broken) stop = true;
       const std::lock_guard lock(progress_mutex);
       progress.show("looking for tags: photo " + std::to_string(++done) + " of " +
@@ -92,6 +93,7 @@ NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos) {
   input.scale_bars = job.scale_bars;
   input.printed_side_mm = job.tag_side_mm;
   input.other_sides_mm = job.other_sides_mm;
+  for (const Body& body : job.question.bodies) input.moving_tags.insert(body.tags.begin(), body.tags.end());
   return input;
 }
 
@@ -174,6 +176,7 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   located.network = std::move(adjusted.network);
   located.traced = locate(located.network, job.question);
   located.hardpoints = located.traced.hardpoints;
+  located.notes.insert(located.notes.end(), located.traced.notes.begin(), located.traced.notes.end());
   complete_from_job(job, located.hardpoints);
   return located;
 }

@@ -23,6 +23,7 @@ struct PhotoPattern {
 
 struct PhotoSet {
   std::string height = "ride";
+  bool steered = false;  // the rack stood elsewhere than in the other sets
   std::vector<PhotoPattern> patterns{};
 };
 
@@ -58,6 +59,9 @@ Job read_job(const std::filesystem::path& file);
 // The photos that the job names, sorted, each once; a folder stands for the photos in it. Relative ones stay
 // in the job's folder. Throws Problem(input) with the line of a pattern that matches none.
 std::vector<std::filesystem::path> photo_files(const Job& job);
+
+// The height of each of these photos; a photo that two sets name belongs to the first.
+std::map<std::filesystem::path, std::string> heights_of_photos(const Job& job);
 
 // Photos named one by one or by their folders. Throws Problem(input) for what is not there.
 std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names);

@@ -127,6 +127,16 @@ std::vector<std::filesystem::path> photo_files(const Job& job) {
   return files;
 }
 
+std::map<std::filesystem::path, std::string> heights_of_photos(const Job& job) {
+  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
+  std::map<fs::path, std::string> heights;
+  for (const PhotoSet& set : job.photo_sets)
+    for (const PhotoPattern& pattern : set.patterns)
+      for (const fs::path& file : files_for(pattern, folder))
+        heights.emplace(file.lexically_normal(), set.height);
+  return heights;
+}
+
 std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names) {
   std::vector<fs::path> files;
   for (const std::string& name : names) {

@@ -18,9 +18,12 @@ struct WayKeys {
 };
 
 const std::vector<WayKeys>& ways() {
-  static const std::vector<WayKeys> all = {{"tag", {"tag", "stand_off", "offset", "sigma"}},
-                                           {"pair", {"pair", "fraction", "sigma"}},
-                                           {"at", {"at", "sigma"}}};
+  static const std::vector<WayKeys> all = {{"tag", {"tag", "stand_off", "offset", "sigma", "motion"}},
+                                           {"pair", {"pair", "fraction", "sigma", "motion"}},
+                                           {"ring", {"ring", "stand_off", "sigma", "motion"}},
+                                           {"tube", {"tube", "stand_off", "sigma", "motion"}},
+                                           {"at", {"at", "sigma"}},
+                                           {"motion", {"motion", "sigma"}}};
   return all;
 }
 
@@ -34,7 +37,8 @@ const WayKeys& way_of(const TomlTable& table) {
     return way;
   }
   throw Problem(ProblemKind::input, table.name() + " does not say where it is.",
-                "Give it tag and stand_off, or tag and offset, or pair, or at.", table.place());
+                "Give it tag and stand_off, or tag and offset, or pair, ring, tube, motion or at.",
+                table.place());
 }
 
 double sigma_or(const TomlTable& table, double usual_mm) {
@@ -77,6 +81,28 @@ TagPair read_tag_pair(const TomlTable& table) {
   return way;
 }
 
+std::vector<int> read_tags_of(const TomlTable& table, const char* key, std::size_t least,
+                              const char* example) {
+  const TomlValue value = table.require(key, example);
+  std::vector<int> tags;
+  for (const TomlValue& tag : value.list()) tags.push_back(tag.tag());
+  if (tags.size() < least)
+    value.fail("\"" + std::string(key) + "\" names " + std::to_string(tags.size()) + " tags; " +
+                   std::to_string(least) + " are the least.",
+               "Stick more tags on that part.");
+  return tags;
+}
+
+double stand_off_or_zero_mm(const TomlTable& table) {
+  const auto stand_off = table.find("stand_off");
+  return stand_off ? stand_off->length_mm() : 0.0;
+}
+
+bool with_motion(const TomlTable& table) {
+  const auto motion = table.find("motion");
+  return motion && motion->yes_or_no();
+}
+
 ByHand read_by_hand(const TomlTable& table) {
   return {table.require("at", "[0, 0, 0]").lengths_mm(),
           table.require("sigma", "\"2 mm\"").positive_length_mm()};
@@ -86,6 +112,19 @@ Way read_way(const TomlTable& table) {
   const std::string_view main = way_of(table).main;
   if (main == "tag") return read_tag_offset(table);
   if (main == "pair") return read_tag_pair(table);
+  if (main == "ring")
+    return TagRing{read_tags_of(table, "ring", 3, "[30, 31, 32]"), stand_off_or_zero_mm(table),
+                   sigma_or(table, usual_sigma_mm)};
+  if (main == "tube")
+    return TagTube{read_tags_of(table, "tube", 2, "[14, 15]"), stand_off_or_zero_mm(table),
+                   sigma_or(table, usual_sigma_mm)};
+  if (main == "motion") {
+    if (!with_motion(table))
+      table.require("motion", "true")
+          .fail("\"motion\" is false, and nothing else says where it is.",
+                "Write motion = true, or give it a tag.");
+    return ByMotion{sigma_or(table, 0.0)};
+  }
   return read_by_hand(table);
 }
 
@@ -140,6 +179,13 @@ void note_tags(const TomlTable& table, const Way& way, const std::string& name, 
       job.tag_uses.push_back({tag.tag(), name, tag.place()});
     }
     roles.pair(value, *pair, name);
+  } else {
+    for (const char* key : {"ring", "tube"})
+      if (const auto value = table.find(key))
+        for (const TomlValue& tag : value->list()) {
+          roles.check(tag, name);
+          job.tag_uses.push_back({tag.tag(), name, tag.place()});
+        }
   }
 }
 
@@ -171,7 +217,8 @@ void read_hardpoints(const TomlValue& value, const Place& layout_place, Job& job
     const TomlTable table = one.table("hardpoint.NAME", "[hardpoint." + name + "]");
     const Way way = read_way(table);
     note_tags(table, way, name, roles, job);
-    found[name] = {name, way, table.place().line};
+    found[name] = {name, way, table.place().line,
+                   with_motion(table) && !std::holds_alternative<ByMotion>(way)};
   }
   std::string missing;
   for (const std::string& name : names) {

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <set>
+
 #include "job/job.h"
 #include "job/job_parts.h"
 #include "job/toml_reader.h"
@@ -29,15 +32,52 @@ void read_tags(const TomlValue& value, Job& job) {
   }
 }
 
+// Heights in the order of the job; the first, or "ride", is the one that pivots are given at.
+void note_heights(Job& job) {
+  HardpointQuestion& question = job.question;
+  for (const PhotoSet& set : job.photo_sets) {
+    if (std::find(question.heights.begin(), question.heights.end(), set.height) != question.heights.end())
+      continue;
+    question.heights.push_back(set.height);
+    if (set.steered) question.steered_heights.push_back(set.height);
+  }
+  const bool has_ride =
+      std::find(question.heights.begin(), question.heights.end(), "ride") != question.heights.end();
+  question.reference_height = has_ride ? "ride" : question.heights.front();
+}
+
+void read_moving(const TomlValue& value, Job& job) {
+  const TomlTable table = value.table("moving", "[moving]");
+  std::set<int> seen;
+  for (const TomlValue& part : table.values()) {
+    Body body{part.key(), {}};
+    for (const TomlValue& tag : part.list()) {
+      if (!seen.insert(tag.tag()).second)
+        tag.fail("Tag " + std::to_string(tag.tag()) + " sits on two moving parts.", "Name it once.");
+      body.tags.push_back(tag.tag());
+      job.tag_uses.push_back({tag.tag(), "the " + part.key(), tag.place()});
+    }
+    job.question.bodies.push_back(body);
+  }
+}
+
+void refuse_heights_without_parts(const TomlValue& photos, const Job& job) {
+  if (job.question.heights.size() > 1 && job.question.bodies.empty())
+    photos.fail("Photos at " + std::to_string(job.question.heights.size()) +
+                    " heights, and no part is said to move between them.",
+                "Name the tags on knuckle, lower_arm, upper_arm, link and hub in a section [moving], or give "
+                "all photos one height.");
+}
+
 void read_photo_sets(const TomlValue& value, Job& job) {
   for (const TomlTable& table : value.tables("photos", "[[photos]]")) {
     PhotoSet set;
     if (const auto height = table.find("height")) {
       set.height = height->text();
-      if (!job.photo_sets.empty() && job.photo_sets.front().height != set.height)
-        height->fail("Photos at two heights cannot be one job: the tags move against each other.",
-                     "Make one job file for each height.");
+      if (set.height.empty() || set.height.find('/') != std::string::npos)
+        height->fail("\"height\" is no name.", "Write it like \"ride\" or \"up 20\".");
     }
+    if (const auto steered = table.find("steered")) set.steered = steered->yes_or_no();
     const TomlValue files = table.require("files", "[\"photos/*.jpg\"]");
     for (const TomlValue& file : files.list()) {
       set.patterns.push_back({file.text(), file.place()});
@@ -110,6 +150,9 @@ Job read_job(const std::filesystem::path& file) {
         lens_file.fail("A lens file's name is empty.", "Name the file, or take the entry out.");
     }
   read_photo_sets(top.require_section("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
+  note_heights(job);
+  if (const auto moving = top.find("moving")) read_moving(*moving, job);
+  refuse_heights_without_parts(top.require_section("photos", "[[photos]]"), job);
   if (const auto scale = top.find("scale")) read_scale_bars(*scale, job);
   read_axes(top.require_section("axes", "[axes] with its keys below it"), job);
   read_hardpoints(

@@ -29,7 +29,7 @@ TEST(FindTagsInPhotos, GivesTheSameBitsInTheSameOrderOnAnyNumberOfThreads) {
   }
   Job job;
   job.file = workshop.folder() / "job.toml";
-  job.photo_sets.push_back({"ride", {{"page*.png", {}}}});
+  job.photo_sets.push_back({"ride", false, {{"page*.png", {}}}});
   Progress progress;
   const FoundTags alone = find_tags_in_photos(job, {1, false}, progress);
   ASSERT_EQ(alone.photos.size(), 5U);

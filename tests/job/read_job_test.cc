@@ -312,7 +312,7 @@ const BadJob bad_jobs[] = {
     {"NoWayAtAll", "pair = [19, 20]\n", "",
      "job.toml:38:1: [hardpoint.strut_axis_low] does not say where it is. Give it tag and stand_off, or tag "
      "and "
-     "offset, or pair, or at."},
+     "offset, or pair, ring, tube, motion or at."},
     {"TagWithoutDepth", "stand_off = 100\n", "",
      "job.toml:46:1: \"stand_off\" is missing in [hardpoint.wheel_centre]. Add a line like: stand_off = \"26 "
      "mm\""},
@@ -329,9 +329,9 @@ const BadJob bad_jobs[] = {
     {"NoPhotoNamed", "files = [\"photos/*.jpg\"]", "files = []",
      "job.toml:12:9: \"files\" names no photo. Write it like [\"photos/*.jpg\"]."},
     {"TwoHeights", "[[scale]]", "[[photos]]\nheight = \"bump\"\nfiles = [\"b/*.jpg\"]\n[[scale]]",
-     "job.toml:15:10: Photos at two heights cannot be one job: the tags move against each other. Make one "
-     "job file "
-     "for each height."},
+     "job.toml:10:1: Photos at 2 heights, and no part is said to move between them. Name the tags on "
+     "knuckle, "
+     "lower_arm, upper_arm, link and hub in a section [moving], or give all photos one height."},
     {"StudLyingFlat", "stud_axis = [0, 3, 4]", "stud_axis = [1, 0, 0]",
      "job.toml:57:13: \"stud_axis\" must point upwards, no more than 60 degrees off the vertical. It is x "
      "forward, y "
@@ -363,6 +363,27 @@ TEST(ReadJob, RefusesAFileThatIsNotThere) {
 TEST(ReadJob, NamesWhatAnEmptyFileLacksFirst) {
   EXPECT_EQ(complaint_about(""),
             "job.toml:1:1: \"side\" is missing in the job file. Add a line like: side = \"left\"");
+}
+
+TEST(ReadJob, KnowsHeightsMovingPartsAndWaysWithoutATagOnThePivot) {
+  std::string text = with("[[scale]]",
+                          "[[photos]]\nheight = \"up 20\"\nsteered = true\nfiles = [\"b/*.jpg\"]\n[moving]\n"
+                          "knuckle = [40, 41, 42]\nlower_arm = [44, 45, 46]\n[[scale]]");
+  const std::size_t at = text.find("[hardpoint.lower_ball_joint]");
+  ASSERT_NE(at, std::string::npos);
+  const std::size_t end = text.find("[hardpoint.", at + 5);
+  text.replace(at, end - at, "[hardpoint.lower_ball_joint]\nmotion = true\n");
+  const Job job = job_from(text);
+  EXPECT_EQ(job.question.heights, (std::vector<std::string>{"ride", "up 20"}));
+  EXPECT_EQ(job.question.steered_heights, std::vector<std::string>{"up 20"});
+  EXPECT_EQ(job.question.reference_height, "ride");
+  ASSERT_EQ(job.question.bodies.size(), 2u);
+  EXPECT_EQ(job.question.bodies[0].tags, (std::vector<int>{40, 41, 42}));
+  bool by_motion = false;
+  for (const HardpointRecipe& recipe : job.question.hardpoints)
+    by_motion =
+        by_motion || (recipe.name == "lower_ball_joint" && std::holds_alternative<ByMotion>(recipe.way));
+  EXPECT_TRUE(by_motion);
 }
 
 TEST(ReadJob, TellsWhichSectionIsMissing) {
