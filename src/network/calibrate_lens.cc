@@ -326,6 +326,15 @@ LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_mo
     throw Problem(ProblemKind::refused, "Too few photos of the board fit together.",
                   "Take more, sharp ones, and check --board against what was printed.");
   result.file.residual_px = std::sqrt(squares / std::max(1.0, coordinates));
+  // What fits this badly is no such board: corners are found to a fraction of a pixel.
+  const double worst_px = 1e-3 * std::max(result.file.camera.width_px, result.file.camera.height_px);
+  if (!(result.file.residual_px < worst_px) || !result.file.covariance.allFinite())
+    throw Problem(
+        ProblemKind::refused,
+        "The points do not lie as on this board: they miss by " + format_fixed(result.file.residual_px, 1) +
+            " px.",
+        "Check --board, --squares, --square and --marker against what was printed, and that the board "
+        "is flat.");
   result.covered = covered_share(usable, result);
   judge_pixels(result);
   judge(result);

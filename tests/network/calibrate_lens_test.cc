@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "base/problem.h"
 #include "simulated_photos.h"
 
@@ -87,6 +89,13 @@ TEST(CalibrateLens, NamesAPhotoOfAnotherBoard) {
 TEST(CalibrateLens, SaysWhatIsMissing) {
   const LensCalibration found = calibrate_lens(photographed_board(4, 0.05));
   EXPECT_NE(found.lacks.front().find("more photos: 4 fit"), std::string::npos);
+}
+
+TEST(CalibrateLens, RefusesPointsThatLieOtherwiseThanOnTheBoard) {
+  std::vector<BoardView> views = photographed_board(10, 0.05);
+  std::mt19937 random(5);
+  for (BoardView& view : views) std::shuffle(view.points_px.begin(), view.points_px.end(), random);
+  EXPECT_NE(refusal(views), "");
 }
 
 TEST(CalibrateLens, RefusesTooFewPhotosAndDifferentCameras) {
