@@ -44,6 +44,7 @@ void report_stations(const Adjustment& done, const NetworkInput& input, const st
     station.sightings = tally[i].count;
     station.used = tally[i].count > 0;
     station.lens = bundle.stations[i].lens;
+    station.picture = picture_quality(input.photos[i].sightings);
     if (station.used) {
       station.network_from_camera = bundle.stations[i].camera_from_network.inverse();
       station.shift = bundle.stations[i].shift;

@@ -15,6 +15,7 @@
 #include "base/rigid_transform.h"
 #include "lens/lens.h"
 #include "lens/lens_file.h"
+#include "network/picture_quality.h"
 #include "photos/photos.h"
 #include "tags/tags.h"
 
@@ -66,6 +67,7 @@ struct Station {
   int sightings = 0;        // that took part
   std::vector<int> tags{};  // of these, indices into Network::tags
   double rms_px = 0.0;      // of tag centres, per axis
+  PictureQuality picture{};
 };
 
 struct TagInSpace {

@@ -33,7 +33,9 @@ Markup photo_lists(const Network& network) {
     else if (!reason.empty())
       doubtful.push_back({station.photo, tags, pixels(station.rms_px), reason});
     else
-      fine += element("li", station.photo + ": " + tags + ", " + pixels(station.rms_px) + " px") +
+      fine += element("li", station.photo + ": " + tags + ", " + pixels(station.rms_px) + " px, blur " +
+                                format_fixed(station.picture.blur_px, 1) + " px, contrast " +
+                                format_fixed(station.picture.contrast, 0)) +
               Markup::trusted("\n");
   }
   Markup section;
@@ -43,7 +45,9 @@ Markup photo_lists(const Network& network) {
                      {{"photo"}, {"seen"}, {"fit, px", ColumnKind::number}, {"what"}}, doubtful);
   if (!fine.empty())
     section += element("p", {{"class", "list-head"}},
-                       element("b", good) + plain(" \xE2\x80\x93 tags seen, and how well they fit:")) +
+                       element("b", good) +
+                           plain(" \xE2\x80\x93 tags seen, how well they fit, how blurred their edges are, "
+                                 "and how far black and white lie apart (of 255 grey levels):")) +
                element("ul", {{"class", "columns"}}, fine) + Markup::trusted("\n");
   return section;
 }
@@ -149,7 +153,8 @@ std::string look_again(const Station& station, const Network& network) {
   if (!station.used) return "not used";
   if (station.sightings < fewest_sightings_of_photo)
     return "only " + counted(static_cast<std::size_t>(std::max(station.sightings, 0)), "tag") + " seen";
-  if (fits_badly(station.rms_px, network)) return "fits worse than the others: blurred or moved?";
+  if (const std::string trouble = picture_trouble(station.picture); !trouble.empty()) return trouble;
+  if (fits_badly(station.rms_px, network)) return "fits worse than the others: did something move?";
   return {};
 }
 
@@ -179,6 +184,21 @@ std::string network_summary(const Network& network) {
          "; tag centres fit to " + pixels(network.centre_rms_px) + " px";
 }
 
+std::string pictures_text(const Network& network) {
+  const Station* worst = nullptr;
+  std::vector<double> blurs_px;
+  for (const Station& station : network.stations) {
+    if (!station.used || station.picture.white <= 0.0) continue;
+    blurs_px.push_back(station.picture.blur_px);
+    if (!worst || station.picture.blur_px > worst->picture.blur_px) worst = &station;
+  }
+  if (!worst) return {};
+  const auto middle = blurs_px.begin() + static_cast<std::ptrdiff_t>(blurs_px.size() / 2);
+  std::nth_element(blurs_px.begin(), middle, blurs_px.end());
+  return "edges are blurred by " + format_fixed(*middle, 1) + " px in the middle one of the photos, by " +
+         format_fixed(worst->picture.blur_px, 1) + " px in the worst (" + worst->photo + ")";
+}
+
 std::string halves_text(const CrossValidation& halves, LengthUnit unit) {
   if (!halves.done) return "too few photos to compare odd ones with even ones";
   const std::string ratio = format_fixed(halves.ratio, 2);
@@ -189,6 +209,8 @@ std::string halves_text(const CrossValidation& halves, LengthUnit unit) {
 
 Markup photographs_section(const Network& network, LengthUnit unit) {
   Markup section = paragraph(network_summary(network) + ".");
+  if (const std::string pictures = pictures_text(network); !pictures.empty())
+    section += paragraph("Sharpness: " + pictures + ".");
   section += paragraph("Check: " + halves_text(network.cross_validation, unit) + ".");
   section += paragraph(
       "\xE2\x80\x9CGood\xE2\x80\x9D means: a photo sees at least " +

@@ -29,6 +29,9 @@ std::string verdict(const std::string& what_to_look_at);
 // "24 of 26 photos, 18 tags, 2 scale bars; tag centres fit to 0.03 px"
 std::string network_summary(const Network& network);
 
+// How blurred the photos' edges are, as the clause of a sentence; empty when that is not known.
+std::string pictures_text(const Network& network);
+
 // What odd photos alone say against even photos alone, as the clause of a sentence.
 std::string halves_text(const CrossValidation& halves, LengthUnit unit);
 

@@ -241,6 +241,8 @@ std::string locate_text(const HardpointSet& hardpoints, const Network& network, 
                                         : "  These points came without uncertainties.\n";
   text += "\n" + wrapped(network_summary(network) + ".", "Photographs: ");
   for (const std::string& warning : network.warnings) text += wrapped(warning, "  ! ");
+  if (const std::string pictures = pictures_text(network); !pictures.empty())
+    text += wrapped(printable(pictures) + ".", "  Sharpness: ");
   text += wrapped(halves_text(network.cross_validation, unit) + ".", "  Check: ");
   std::string doubts;
   for (const Station& station : network.stations)

@@ -76,6 +76,30 @@ std::size_t weakest_point(const HardpointSet& set) {
   return weakest;
 }
 
+namespace {
+
+// Photos with the phone upright and with it on its side tell the lens' middle apart from where the phone was.
+std::string one_sided_roll(const ShotQuestion& question) {
+  constexpr double fewest_of_a_kind = 0.2;  // of all photos; common practice is half of them turned
+  constexpr int fewest_to_judge = 6;
+  int upright = 0, across = 0;
+  for (const Station& station : question.network.stations) {
+    if (!station.used) continue;
+    const Eigen::Matrix3d vehicle_from_camera =
+        (question.located.vehicle_from_network.rotation * station.network_from_camera.rotation)
+            .toRotationMatrix();
+    const bool long_side_upright = std::abs(vehicle_from_camera(2, 0)) > std::abs(vehicle_from_camera(2, 1));
+    ++(long_side_upright ? upright : across);
+  }
+  const int all = upright + across;
+  if (all < fewest_to_judge || std::min(upright, across) >= fewest_of_a_kind * all) return {};
+  return std::to_string(std::max(upright, across)) + " of " + std::to_string(all) +
+         " photos have the phone " + (upright > across ? "upright" : "on its side") + ": take some with it " +
+         (upright > across ? "on its side" : "upright") + ", that tells the lens better.";
+}
+
+}  // namespace
+
 std::vector<std::string> weak_places(const ShotQuestion& question) {
   std::vector<std::string> weak;
   const HardpointSet& set = question.located.hardpoints;
@@ -90,6 +114,7 @@ std::vector<std::string> weak_places(const ShotQuestion& question) {
   for (const TagInSpace& tag : question.network.tags)
     if (tag.photos < fewest_photos) few += (few.empty() ? "" : ", ") + std::to_string(tag.number);
   if (!few.empty()) weak.push_back("Fewer than four photos show these tags: " + few + ".");
+  if (const std::string roll = one_sided_roll(question); !roll.empty()) weak.push_back(roll);
   return weak;
 }
 

@@ -34,6 +34,8 @@ Network network() {
     station.why_not = i == 7 ? "only 2 tags were found, 4 are needed" : "";
     station.sightings = i == 7 ? 2 : 9 + i % 5;
     station.rms_px = i == 13 ? 0.121 : 0.026 + 0.001 * (i % 7);
+    station.picture = {i == 15 ? 2.7 : 0.7 + 0.05 * (i % 7), i == 16 ? 31.0 : 120.0 + 4 * (i % 7),
+                       i == 17 ? 254.0 : 200.0};
     network.stations.push_back(station);
   }
   for (int number : {1, 2, 3, 10, 11, 12, 20, 21, 22, 23, 30, 31, 32, 40, 60, 61, 62, 63}) {

@@ -140,7 +140,8 @@ TEST(PlanShots, PutsABetterPlaceBeforeAWorseOne) {
   std::vector<double> others_mm;
   const auto candidates = candidate_shots(question);
   for (std::size_t i = 0; i < candidates.size(); i += candidates.size() / 8)
-    others_mm.push_back(adjusted_sigma_mm(corner, input, candidates[i], weakest(hardpoints.hardpoints), network));
+    others_mm.push_back(
+        adjusted_sigma_mm(corner, input, candidates[i], weakest(hardpoints.hardpoints), network));
   std::sort(others_mm.begin(), others_mm.end());
   EXPECT_GT(others_mm.front(), 0.98 * best_mm);
   EXPECT_GT(others_mm[others_mm.size() / 2], 1.01 * best_mm);
@@ -162,6 +163,21 @@ TEST(PlanShots, SaysWhichPivotIsWeakestAndWhichTagsHaveFewPhotos) {
   EXPECT_TRUE(plan.weak[0].starts_with("Weakest pivot: top mount of the strut")) << plan.weak[0];
   EXPECT_NE(plan.weak[0].find("only 2 photos show tag 8"), std::string::npos) << plan.weak[0];
   EXPECT_EQ(plan.weak[1], "Fewer than four photos show these tags: 8.");
+}
+
+TEST(PlanShots, AsksForThePhoneTurnedWhenItNeverWas) {
+  const Corner corner = made_up_corner();
+  NetworkInput input = photographed(corner, 28);
+  std::vector<PhotoSightings> across;  // every other photo of the simulation is upright
+  for (std::size_t i = 0; i < input.photos.size(); i += 2) across.push_back(input.photos[i]);
+  input.photos = across;
+  const Network network = adjust_network(input);
+  const Located hardpoints = locate(network, corner.question);
+  const ShotPlan plan = plan_shots({network, hardpoints, nullptr, edge_quality(input.photos), 1});
+  ASSERT_FALSE(plan.weak.empty());
+  EXPECT_EQ(
+      plan.weak.back(),
+      "14 of 14 photos have the phone on its side: take some with it upright, that tells the lens better.");
 }
 
 }  // namespace

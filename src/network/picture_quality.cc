@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "network/picture_quality.h"
+
+#include <algorithm>
+
+#include "base/units.h"
+
+namespace pivotfix {
+
+namespace {
+
+constexpr double largest_blur_px = 2.0;
+constexpr double smallest_contrast = 50.0;
+constexpr double burnt_white = 252.0;
+
+template <typename Member>
+double median(const std::vector<Sighting>& sightings, Member member) {
+  std::vector<double> values;
+  for (const Sighting& sighting : sightings) values.push_back(sighting.*member);
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+}  // namespace
+
+PictureQuality picture_quality(const std::vector<Sighting>& sightings) {
+  return {median(sightings, &Sighting::blur_px), median(sightings, &Sighting::contrast),
+          median(sightings, &Sighting::white)};
+}
+
+std::string picture_trouble(const PictureQuality& quality) {
+  if (quality.white <= 0.0) return {};
+  if (quality.blur_px > largest_blur_px)
+    return "blurred by " + format_fixed(quality.blur_px, 1) + " px: hold still, or bring more light";
+  if (quality.contrast < smallest_contrast)
+    return "dark, black and white of the tags are only " + format_fixed(quality.contrast, 0) +
+           " of 255 grey levels apart: bring more light";
+  if (quality.white >= burnt_white) return "over-exposed, the paper is burnt out: expose for the tags";
+  return {};
+}
+
+}  // namespace pivotfix
