@@ -102,6 +102,15 @@ struct HeightShare {
   double share = 0.0;
 };
 
+// The best height by draws from the points' covariance, where derivatives do not tell its uncertainty well.
+struct HeightDraws {
+  int draws = 0;
+  int without_height = 0;  // of these: the corner cannot move so, or no height cures it
+  double sigma_mm = 0.0;   // about the best height
+  double low_mm = 0.0;     // 95 % of the heights lie between these
+  double high_mm = 0.0;
+};
+
 // A toe reading beside what the hardpoints predict; changes from ride height, the readings' common offset
 // taken out.
 struct ReadingCheck {
@@ -137,12 +146,13 @@ struct Advice {
   SteeringAxis steering_axis{};
   Uncertain link_line_above_instant_centre_mm{};
   ToeCurve now{};
-  ToeCurve best{};                           // at best_height_change_mm
-  ToeCurve parallel_link{};                  // rule of thumb: link parallel to the arm
-  Uncertain best_height_change_mm{};         // after the driving's aim; up positive
-  double zero_slope_height_change_mm = 0.0;  // the best height where there is none
-  std::vector<AimedHeight> heights{};        // every aim
-  std::vector<DrivingResult> drivings{};     // the user's first, then the known ones
+  ToeCurve best{};                            // at best_height_change_mm
+  ToeCurve parallel_link{};                   // rule of thumb: link parallel to the arm
+  Uncertain best_height_change_mm{};          // after the driving's aim; up positive
+  std::optional<HeightDraws> height_draws{};  // its uncertainty comes from them when they are there
+  double zero_slope_height_change_mm = 0.0;   // the best height where there is none
+  std::vector<AimedHeight> heights{};         // every aim
+  std::vector<DrivingResult> drivings{};      // the user's first, then the known ones
   Stack stack_now{};
   std::vector<Stack> stacks{};  // best first; empty when the user named no spacers
   bool reached = true;       // false: the first stack misses the best height by more than half a millimetre

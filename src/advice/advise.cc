@@ -5,6 +5,7 @@
 #include "advice/advice.h"
 #include "advice/height.h"
 #include "advice/height_search.h"
+#include "advice/sampled_height.h"
 #include "advice/shares.h"
 #include "advice/stack.h"
 #include "advice/tilt.h"
@@ -158,6 +159,10 @@ Advice advise(const AdviceQuestion& question) {
   const BestHeight best = best_height(corner, possible);
   advice.found = best.found;
   advice.best_height_change_mm = {best.height_mm, best.sigma_mm};
+  if (!derivatives_suffice(corner, possible, best)) {
+    advice.height_draws = draw_heights(corner, possible, best);
+    advice.best_height_change_mm.sigma = advice.height_draws->sigma_mm;
+  }
   advice.best = toe_curve("best height", corner, best.height_mm, advice.travel);
   advice.parallel_link = toe_curve("link parallel to the arm", without_covariance(corner),
                                    parallel_link_height_mm(corner).value_or(0.0), advice.travel);

@@ -135,14 +135,25 @@ void warn_of_readings(const Advice& advice, Warnings& warnings) {
                      "same, or photograph again.");
 }
 
-void warn_of_uncertainty(const Advice& advice, const Corner& corner, const BestHeight& best,
-                         Warnings& warnings) {
+void warn_of_draws(const HeightDraws& draws, Warnings& warnings) {
+  std::string words = "The points are so uncertain that the height's uncertainty was found by " +
+                      std::to_string(draws.draws) + " draws instead of by derivatives: 95 % of the heights " +
+                      "lie from " + mm_words(draws.low_mm) + " to " + mm_words(draws.high_mm) + ".";
+  if (draws.without_height > 0)
+    words += " In " + std::to_string(draws.without_height) +
+             " of them the corner could not move, or no height cured it.";
+  warnings.push_back(words);
+}
+
+void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& warnings) {
+  const double sigma_mm = advice.best_height_change_mm.sigma;
   if (corner.covariance_mm2.size() == 0)
     warnings.push_back("The hardpoints came without uncertainties, so the height has none either.");
-  else if (best.sigma_mm > near_enough_mm)
-    warnings.push_back("The height is uncertain by ± " + mm_words(best.sigma_mm) + "; the " +
+  else if (sigma_mm > near_enough_mm)
+    warnings.push_back("The height is uncertain by ± " + mm_words(sigma_mm) + "; the " +
                        worst_coordinate(advice) + " has the largest share in it (" +
                        percent(advice.shares.front().share) + "): measure that one better first.");
+  if (advice.height_draws) warn_of_draws(*advice.height_draws, warnings);
 }
 
 }  // namespace
@@ -180,7 +191,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   warn_of_reach(advice, rod_end, warnings);
   warn_of_thread(advice, rod_end, warnings);
   warn_of_neighbours(advice, warnings);
-  warn_of_uncertainty(advice, corner, best, warnings);
+  warn_of_uncertainty(advice, corner, warnings);
   if (advice.best.largest_change_rad > worth_a_warning_rad)
     warnings.push_back(
         degree_words(advice.best.largest_change_rad) + " deg of toe change stay even at the best height" +

@@ -1,0 +1,112 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/sampled_height.h"
+
+#include <Eigen/Eigenvalues>
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+#include <random>
+
+#include "advice/height_search.h"
+#include "base/problem.h"
+
+namespace pivotfix {
+namespace {
+
+using Eigen::Index;
+using Eigen::VectorXd;
+
+constexpr int pairs = 4;
+constexpr double largest_unexplained = 0.1;  // of the standard uncertainty
+constexpr int all_draws = 1000;              // give the standard uncertainty to some 2 %
+constexpr unsigned seed = 101;               // the same draws each time: the same bytes out
+
+// Normal deviates that are the same with every standard library (Box and Muller 1958).
+class Deviates {
+ public:
+  double next() {
+    const double radius = std::sqrt(-2.0 * std::log(uniform()));
+    return radius * std::cos(2.0 * std::numbers::pi * uniform());
+  }
+
+ private:
+  double uniform() { return (static_cast<double>(random_() >> 11) + 0.5) * 0x1p-53; }
+  std::mt19937_64 random_{seed};
+};
+
+// Draws a corner's points around where they are.
+class Draws {
+ public:
+  Draws(const Corner& corner, const Driving& driving)
+      : corner_(without_covariance(corner)), driving_(driving) {
+    const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> parts(corner.covariance_mm2);
+    root_ = parts.eigenvectors() * parts.eigenvalues().cwiseMax(0.0).cwiseSqrt().asDiagonal();
+  }
+
+  VectorXd offset_mm() {
+    VectorXd deviates(root_.cols());
+    for (double& deviate : deviates) deviate = deviates_.next();
+    return root_ * deviates;
+  }
+
+  // Nothing where such a corner cannot move, or no height cures it.
+  std::optional<double> height_mm(const VectorXd& offset_mm) const {
+    Corner moved = corner_;
+    for (std::size_t i = 0; i < moved.points.size(); ++i)
+      moved.points[i].position_vehicle_mm += offset_mm.segment<3>(static_cast<Index>(3 * i));
+    try {
+      const BestHeight best = best_height(moved, driving_);
+      if (best.found) return best.height_mm;
+    } catch (const Problem&) {
+    }
+    return std::nullopt;
+  }
+
+ private:
+  Corner corner_;
+  const Driving& driving_;
+  Eigen::MatrixXd root_;
+  Deviates deviates_;
+};
+
+}  // namespace
+
+bool derivatives_suffice(const Corner& corner, const Driving& driving, const BestHeight& best) {
+  if (!best.found || !(best.sigma_mm > 0.0)) return true;
+  Draws draws(corner, driving);
+  double squares_mm2 = 0.0;
+  for (int i = 0; i < pairs; ++i) {
+    const VectorXd offset_mm = draws.offset_mm();
+    for (const double sign : {1.0, -1.0}) {
+      const std::optional<double> height_mm = draws.height_mm(sign * offset_mm);
+      if (!height_mm) return false;
+      const double by_derivatives_mm = best.height_mm + sign * best.by_coordinate.dot(offset_mm);
+      squares_mm2 += std::pow(*height_mm - by_derivatives_mm, 2);
+    }
+  }
+  return std::sqrt(squares_mm2 / (2.0 * pairs)) < largest_unexplained * best.sigma_mm;
+}
+
+HeightDraws draw_heights(const Corner& corner, const Driving& driving, const BestHeight& best) {
+  Draws draws(corner, driving);
+  std::vector<double> heights_mm;
+  HeightDraws result;
+  double squares_mm2 = 0.0;
+  for (result.draws = 0; result.draws < all_draws; ++result.draws) {
+    const std::optional<double> height_mm = draws.height_mm(draws.offset_mm());
+    if (!height_mm) continue;
+    heights_mm.push_back(*height_mm);
+    squares_mm2 += std::pow(*height_mm - best.height_mm, 2);
+  }
+  result.without_height = result.draws - static_cast<int>(heights_mm.size());
+  if (heights_mm.empty()) return result;
+  std::sort(heights_mm.begin(), heights_mm.end());
+  const double last = static_cast<double>(heights_mm.size() - 1);
+  result.sigma_mm = std::sqrt(squares_mm2 / static_cast<double>(heights_mm.size()));
+  result.low_mm = heights_mm[static_cast<std::size_t>(std::lround(0.025 * last))];
+  result.high_mm = heights_mm[static_cast<std::size_t>(std::lround(0.975 * last))];
+  return result;
+}
+
+}  // namespace pivotfix
