@@ -41,6 +41,10 @@ ConditionFit fit_parameters(const ConditionsAt& at, const Eigen::VectorXd& start
     const Eigen::VectorXd step =
         -normal.solve(weighed.transpose() * now.miss + tie.cwiseProduct(fit.parameters - start));
     fit.by_inputs = -normal.solve(weighed.transpose() * now.by_inputs);
+    const Eigen::MatrixXd by_ties = normal.solve(Eigen::MatrixXd(tie.asDiagonal()));
+    fit.tie_covariance = by_ties *
+                         tie.unaryExpr([](double t) { return t > 0.0 ? 1.0 / t : 0.0; }).asDiagonal() *
+                         by_ties.transpose();
     fit.parameters += step;
     const Eigen::VectorXd left = now.miss + now.by_parameters * step;
     const Eigen::VectorXd weighed_left = spread.solve(left);

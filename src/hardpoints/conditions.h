@@ -19,8 +19,10 @@ struct Conditions {
 struct ConditionFit {
   Eigen::VectorXd parameters{};
   Eigen::MatrixXd by_inputs{};  // of the parameters
-  double chi_square = 0.0;      // of the misses that are left
-  int freedom = 0;              // conditions minus parameters
+  // What the loose ties leave of their own spread: covariance that no input explains.
+  Eigen::MatrixXd tie_covariance{};
+  double chi_square = 0.0;  // of the misses that are left
+  int freedom = 0;          // conditions minus parameters
   bool converged = false;
 };
 
@@ -28,7 +30,7 @@ struct ConditionFit {
 // with these parameters, when the inputs move from where they are by that much: misses are judged at the
 // corrected inputs, otherwise noise in the inputs would pass for knowledge of a parameter. `expected_sigma`
 // (none, or one per parameter, zero for none) ties parameters loosely to the start, so that one that the
-// conditions leave open stays within reason.
+// conditions leave open stays within reason; how far it may then be off is in `tie_covariance`.
 using ConditionsAt =
     std::function<Conditions(const Eigen::VectorXd& parameters, const Eigen::VectorXd& input_move)>;
 ConditionFit fit_parameters(const ConditionsAt& at, const Eigen::VectorXd& start,

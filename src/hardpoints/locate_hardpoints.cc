@@ -95,9 +95,11 @@ class Locator {
   void find_origin();
   Traced in_vehicle(std::size_t index) const;
   void add_play(std::size_t index, const Matrix3d& spread, double widening, double sigma_mm);
+  void add_open(std::size_t index, double along_mm);
   void hold_to_motion(std::size_t index);
   void hold_to_tube();
   void hold_to_tape();
+  void note_open_directions(const HardpointSet& set);
   void note_disagreement(std::size_t index, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
   bool by_hand(std::size_t index) const {
@@ -162,6 +164,11 @@ void Locator::add_play(std::size_t index, const Matrix3d& spread, double widenin
   }
 }
 
+// What no motion tells, at that place along the line.
+void Locator::add_open(std::size_t index, double along_mm) {
+  covariance_.block<3, 3>(plan_.play(index), plan_.play(index)) += motion_[index]->open_at(along_mm);
+}
+
 void Locator::find_motion_places() {
   for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
     const HardpointRecipe& recipe = question_.hardpoints[i];
@@ -179,6 +186,7 @@ void Locator::find_motion_places() {
                                " times); play or rubber? Its uncertainty from motion is that much wider.");
     if (!alone) continue;
     place_[i] = motion.point;
+    double along_mm = 0.0;
     if (motion.direction) {
       if (recipe.name == "wheel_centre")
         throw Problem(ProblemKind::refused, "The hub's turning gives the wheel's axis, but no centre on it.",
@@ -187,12 +195,13 @@ void Locator::find_motion_places() {
       const bool rear = recipe.name.find("rear") != std::string::npos;
       const bool low = recipe.name == "strut_axis_low";
       const double sense = axes_.direction(*motion.direction).value[low ? 2 : 0] < 0.0 ? -1.0 : 1.0;
-      const double along_mm = sense * (low ? -4.0 : rear ? -1.0 : 1.0) * along_hinge_mm;
+      along_mm = sense * (low ? -4.0 : rear ? -1.0 : 1.0) * along_hinge_mm;
       place_[i] = motion.point + along_mm * *motion.direction;
     }
     place_[i]->by_inputs.block<3, 3>(0, plan_.play(i)) += Matrix3d::Identity();
     add_play(i, place_[i]->by_inputs * covariance_ * place_[i]->by_inputs.transpose(), motion.check.widening,
              own_sigma_mm(recipe.way));
+    add_open(i, along_mm);
   }
 }
 
@@ -223,20 +232,28 @@ void Locator::note_disagreement(std::size_t index, std::size_t rows) {
   add_play(index, Matrix3d::Zero(), 1.0, apart_mm);
 }
 
+// Directions that motion leaves open and nothing else tells.
+void Locator::note_open_directions(const HardpointSet& set) {
+  for (std::size_t i = 0; i < set.points.size(); ++i) {
+    if (!motion_[i] || motion_[i]->direction || motion_[i]->weak.sigma_mm <= open_sigma_mm) continue;
+    const MatrixXd no_inputs = MatrixXd::Zero(3, plan_.total());
+    const Vector3d along = axes_.direction({motion_[i]->weak.direction, no_inputs}).value;
+    const auto at = 3 * static_cast<Index>(i);
+    const double variance = along.dot(set.covariance_mm2.block<3, 3>(at, at) * along);
+    if (variance <= open_sigma_mm * open_sigma_mm) continue;
+    Index axis = 0;
+    along.cwiseAbs().maxCoeff(&axis);
+    constexpr std::array<const char*, 3> in_words{"lengthwise", "sideways", "up and down"};
+    located_.notes.push_back(set.points[i].name + ": the motion leaves it open by " +
+                             format_fixed(std::sqrt(variance), 1) + " mm, mostly " +
+                             in_words[static_cast<std::size_t>(axis)] + ". " + motion_[i]->remedy);
+  }
+}
+
 // A pivot that has a place of its own and one from motion: both are the same point, or lie on the same line.
 void Locator::hold_to_motion(std::size_t index) {
   if (!motion_[index]) return;
   const MotionPlace& motion = *motion_[index];
-  const std::string& name = question_.hardpoints[index].name;
-  if (!motion.direction) {
-    if (motion.weak.sigma_mm > open_sigma_mm) {
-      Vector3d along = axes_.direction({motion.weak.direction, MatrixXd::Zero(3, plan_.total())}).value;
-      if (along.x() < 0.0) along = -along;
-      located_.notes.push_back(name + ": motion leaves it open by " + format_fixed(motion.weak.sigma_mm, 1) +
-                               " mm along (" + format_fixed(along.x(), 2) + ", " +
-                               format_fixed(along.y(), 2) + ", " + format_fixed(along.z(), 2) + ").");
-    }
-  }
   if (from_motion_alone_[index]) return;
   const Traced own = in_vehicle(index);
   Traced moved = axes_.point(motion.point);
@@ -245,6 +262,7 @@ void Locator::hold_to_motion(std::size_t index) {
   };
   if (!motion.direction) {
     add_play(index, moved.by_inputs * covariance_ * moved.by_inputs.transpose(), motion.check.widening, 0.0);
+    add_open(index, 0.0);
     play(moved);
     const Traced miss = own - moved;
     for (int k = 0; k < 3; ++k) rows_.add(miss.value[k], miss.by_inputs.row(k));
@@ -255,6 +273,7 @@ void Locator::hold_to_motion(std::size_t index) {
   const double along_mm = direction.value.dot(own.value - moved.value);
   moved = moved + along_mm * direction;
   add_play(index, moved.by_inputs * covariance_ * moved.by_inputs.transpose(), motion.check.widening, 0.0);
+  add_open(index, along_mm);
   play(moved);
   const Traced miss = own - moved;
   const Across basis = across(direction.value);
@@ -337,6 +356,7 @@ Located Locator::locate() {
   }
   set.covariance_mm2 = by_inputs * left * by_inputs.transpose();
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
+  note_open_directions(set);
   check_sides(set);
   located_.by_tags = by_inputs.leftCols(plan_.tags);
   located_.vehicle_from_network = axes_.vehicle_from_network();

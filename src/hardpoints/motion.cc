@@ -104,8 +104,8 @@ Traced slip(const TracedPose& moved, const Vector3d& point_mm) {
 
 }  // namespace
 
-WeakDirection weakest(const Traced& point, const MatrixXd& input_covariance) {
-  const Matrix3d spread = point.by_inputs * input_covariance * point.by_inputs.transpose();
+WeakDirection weakest(const Traced& point, const MatrixXd& input_covariance, const Matrix3d& open_mm2) {
+  const Matrix3d spread = point.by_inputs * input_covariance * point.by_inputs.transpose() + open_mm2;
   const Eigen::SelfAdjointEigenSolver<Matrix3d> axes(spread);
   return {axes.eigenvectors().col(2), std::sqrt(std::max(0.0, axes.eigenvalues()[2]))};
 }
@@ -130,8 +130,8 @@ SharedPoint shared_point(const std::vector<RelativeMotion>& motions, const Vecto
   const ConditionFit fit =
       fit_parameters(at, start_point(motions, near_mm), input_covariance, Vector3d::Constant(reach_mm));
   require_converged(fit, what);
-  SharedPoint result{{fit.parameters, fit.by_inputs}, check_of(fit), {}};
-  result.weak = weakest(result.point, input_covariance);
+  SharedPoint result{{fit.parameters, fit.by_inputs}, fit.tie_covariance, check_of(fit), {}};
+  result.weak = weakest(result.point, input_covariance, result.open_mm2);
   return result;
 }
 
@@ -235,8 +235,12 @@ SlidingAxis sliding_axis(const std::vector<RelativeMotion>& motions, const Vecto
   SlidingAxis result;
   result.mount = {fit.parameters.head<3>(), fit.by_inputs.topRows<3>()};
   result.direction = {axis.unit, axis.by_tilt * fit.by_inputs.bottomRows<2>()};
+  Eigen::Matrix<double, 6, 5> by_parameters = Eigen::Matrix<double, 6, 5>::Zero();
+  by_parameters.topLeftCorner<3, 3>().setIdentity();
+  by_parameters.bottomRightCorner<3, 2>() = axis.by_tilt;
+  result.open = by_parameters * fit.tie_covariance * by_parameters.transpose();
   result.check = check_of(fit);
-  result.weak = weakest(result.mount, input_covariance);
+  result.weak = weakest(result.mount, input_covariance, result.open.topLeftCorner<3, 3>());
   return result;
 }
 

@@ -27,17 +27,20 @@ struct MotionCheck {
   double widening = 1.0;  // by which standard deviations were multiplied because of that
 };
 
-// Largest standard deviation in any direction, and that direction.
+// Largest standard deviation in any direction, and that direction. `open_mm2` is covariance that no input
+// explains.
 struct WeakDirection {
   Eigen::Vector3d direction = Eigen::Vector3d::Zero();
   double sigma_mm = 0.0;
 };
-WeakDirection weakest(const Traced& point, const Eigen::MatrixXd& input_covariance);
+WeakDirection weakest(const Traced& point, const Eigen::MatrixXd& input_covariance,
+                      const Eigen::Matrix3d& open_mm2 = Eigen::Matrix3d::Zero());
 
 // The point of both parts that stays: a ball joint's centre. `near_mm` only starts the search. Throws
 // Problem(refused), naming `what`, when there are fewer than two other sets or the parts hardly turned.
 struct SharedPoint {
   Traced point{};
+  Eigen::Matrix3d open_mm2 = Eigen::Matrix3d::Zero();  // further covariance: what no motion tells
   MotionCheck check{};
   WeakDirection weak{};
 };
@@ -60,6 +63,8 @@ TurningAxis turning_axis(const std::vector<RelativeMotion>& motions, const Eigen
 struct SlidingAxis {
   Traced mount{};
   Traced direction{};
+  // Further covariance of mount and direction: what no motion tells.
+  Eigen::Matrix<double, 6, 6> open = Eigen::Matrix<double, 6, 6>::Zero();
   MotionCheck check{};
   WeakDirection weak{};  // of the mount
 };

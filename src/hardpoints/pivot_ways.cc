@@ -66,6 +66,12 @@ double own_sigma_mm(const Way& way) {
   return std::visit([](const auto& one) { return one.sigma_mm; }, way);
 }
 
+Matrix3d MotionPlace::open_at(double along_mm) const {
+  Eigen::Matrix<double, 3, 6> at;
+  at << Matrix3d::Identity(), along_mm * Matrix3d::Identity();
+  return at * open * at.transpose();
+}
+
 Traced PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
   const std::string& set = question_.reference_height;
   Traced pivot;
@@ -146,7 +152,17 @@ MotionPlace PivotWays::ball_joint(const std::string& name, const char* part, con
                                         on_rack ? question_.steered_heights : std::vector<std::string>{});
   const SharedPoint shared =
       shared_point(motions, near_mm.value_or(network_.middle_of(moving, reference)), covariance_, name);
-  return {shared.point, {}, shared.check, shared.weak};
+  MotionPlace place{shared.point, {}, shared.check, shared.weak};
+  place.open.topLeftCorner<3, 3>() = shared.open_mm2;
+  const bool is_link = name.starts_with("link_");
+  place.remedy =
+      std::string(is_link ? "Twist the link about its own length, another way before each set" : "") +
+      (is_link && !on_rack ? ", or take"
+       : is_link           ? ""
+                           : "Take") +
+      (on_rack ? "" : " one more set with the steering turned towards a lock (steered = true)") +
+      "; or give it a tag as well.";
+  return place;
 }
 
 MotionPlace PivotWays::hinge(const std::string& name, const std::string& arm) {
@@ -174,8 +190,12 @@ MotionPlace PivotWays::strut(const std::string& name, const std::optional<Vector
     if (along.norm() < 1e-6) along = Vector3d::UnitZ();  // refused below for want of heights
     strut_ = sliding_axis(motions, start_mm, along, covariance_, name);
   }
-  if (name == "strut_top_mount") return {strut_->mount, {}, strut_->check, strut_->weak};
-  return {strut_->mount, strut_->direction, strut_->check, {}};
+  const std::string remedy =
+      "Take one more set with the steering turned towards a lock (steered = true); or give it a tag, and "
+      "strut_axis_low tags along the tube.";
+  if (name == "strut_top_mount")
+    return {strut_->mount, {}, strut_->check, strut_->weak, strut_->open, remedy};
+  return {strut_->mount, strut_->direction, strut_->check, {}, strut_->open, remedy};
 }
 
 MotionPlace PivotWays::from_motion(const std::string& name, const std::optional<Vector3d>& near_mm) {

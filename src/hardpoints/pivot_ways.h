@@ -23,6 +23,12 @@ struct MotionPlace {
   std::optional<Traced> direction{};
   MotionCheck check{};
   WeakDirection weak{};  // of a point
+  // Further covariance of point and direction: what no motion tells.
+  Eigen::Matrix<double, 6, 6> open = Eigen::Matrix<double, 6, 6>::Zero();
+  std::string remedy{};  // what makes a weak direction known
+
+  // Of what no motion tells, at `along_mm` along the line.
+  Eigen::Matrix3d open_at(double along_mm) const;
 };
 
 class PivotWays {

@@ -39,8 +39,7 @@ HardpointQuestion by_motion(const MovingCorner& corner, const std::vector<Stand>
   question.steered_heights = {"steered left", "steered right"};
   for (const std::string& name : hardpoint_names(corner.truth.layout))
     question.hardpoints.push_back({name, ByMotion{}, 0});
-  // The hub's tags stand 20 mm outboard of the wheel centre, whatever the toe and camber.
-  question.hardpoints.back().way = TagRing{{56, 57, 58, 59}, 20.0, 0.0};
+  question.hardpoints.back().way = TagRing{{56, 57, 58, 59}, hub_face_mm, 0.0};
   return question;
 }
 
@@ -55,26 +54,19 @@ Vector3d miss_mm(const HardpointSet& found, const HardpointSet& truth, const std
   return found.position_vehicle_mm(name) - truth.position_vehicle_mm(name);
 }
 
-// The made-up hub tags lie in a plane across the car, not across the spin axis, so the wheel centre (and with
-// it x and y of the origin) comes out a little off: differences of points are what is compared.
-Vector3d relative_miss_mm(const HardpointSet& found, const HardpointSet& truth, const std::string& name) {
-  return miss_mm(found, truth, name) - Vector3d(miss_mm(found, truth, "link_inner_joint").x(),
-                                                miss_mm(found, truth, "link_inner_joint").y(), 0.0);
-}
-
 TEST(LocateMoving, FindsEveryPivotOfAnExactCornerFromMotionAlone) {
   const auto stands = five_heights();
   const Network network = made_up_network(strut(), stands, {}, 1);
   const HardpointSet found = locate(network, by_motion(strut(), stands)).hardpoints;
   const HardpointSet& truth = strut().truth;
   for (const char* name : {"lower_ball_joint", "link_outer_joint", "link_inner_joint"})
-    EXPECT_LT(relative_miss_mm(found, truth, name).norm(), 2e-2) << name;
+    EXPECT_LT(miss_mm(found, truth, name).norm(), 2e-2) << name;
   // On lines, only the line matters.
   const Vector3d hinge =
       (truth.position_vehicle_mm("lower_arm_front_pivot") - truth.position_vehicle_mm("lower_arm_rear_pivot"))
           .normalized();
   for (const char* name : {"lower_arm_front_pivot", "lower_arm_rear_pivot"})
-    EXPECT_LT(hinge.cross(relative_miss_mm(found, truth, name)).norm(), 2e-2) << name;
+    EXPECT_LT(hinge.cross(miss_mm(found, truth, name)).norm(), 2e-2) << name;
 }
 
 // A stand-off that is wrong by 0.3 mm along the tag, stated as such, against what motion says.

@@ -4,12 +4,12 @@
 
 #include <gtest/gtest.h>
 
-#include <Eigen/Eigenvalues>
 #include <cmath>
 #include <functional>
 
 #include "base/problem.h"
 #include "base/units.h"
+#include "corner/example_corners.h"
 #include "hardpoints/moving_corner.h"
 #include "hardpoints/traced_network.h"
 
@@ -124,51 +124,19 @@ TEST(SlidingAxis, IsTheStrutThroughItsTopMountOfExactParts) {
   EXPECT_LT(axis.direction.value.cross((top - low).normalized()).norm(), 1e-5);
 }
 
-// Squared errors over their stated variance along the axes of the stated spread: one on average when the
-// statement is right. The widest `components` axes count: a direction has no error along itself.
-struct Tally {
-  double sum = 0.0;
-  int count = 0;
-  void add(const Vector3d& error, const MatrixXd& by_inputs, const Seen& seen, int components) {
-    const Eigen::Matrix3d spread = by_inputs * seen.covariance() * by_inputs.transpose();
-    const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> axes(spread);
-    for (int k = 3 - components; k < 3; ++k, ++count)
-      sum += std::pow(axes.eigenvectors().col(k).dot(error), 2) / axes.eigenvalues()[k];
-  }
-  double mean() const { return sum / count; }
-};
-
-TEST(Motion, StatesItsUncertainties) {
-  constexpr unsigned runs = 40;
-  Tally ball, inner, hinge, strut_direction;
-  for (unsigned seed = 1001; seed <= 1000 + runs; ++seed) {
-    const Seen seen(strut(), five_heights_and_steered(), usual, seed);
-    const auto joint = [&](const char* part, const char* other, const char* name,
-                           const std::vector<std::string>& but_not, Tally& tally) {
-      const SharedPoint found =
-          shared_point(seen.motions(part, other, but_not), seen.near(name), seen.covariance(), name);
-      EXPECT_FALSE(found.check.doubtful);
-      tally.add(found.point.value - seen.truth(name), found.point.by_inputs, seen, 3);
-    };
-    joint("lower_arm", "knuckle", "lower_ball_joint", {}, ball);
-    joint("link", "car", "link_inner_joint", {"steered left", "steered right"}, inner);
-    const TurningAxis axis = turning_axis(seen.motions("lower_arm", "car"),
-                                          seen.near("lower_arm_front_pivot"), seen.covariance(), "the arm");
-    Vector3d along = (seen.truth("lower_arm_front_pivot") - seen.truth("lower_arm_rear_pivot")).normalized();
-    if (along.dot(axis.direction.value) < 0.0) along = -along;
-    hinge.add(axis.direction.value - along, axis.direction.by_inputs, seen, 2);
-    const Vector3d up = seen.truth("strut_top_mount") - seen.truth("strut_axis_low");
-    const SlidingAxis sliding = sliding_axis(seen.motions("knuckle", "car"), seen.near("strut_top_mount"), up,
-                                             seen.covariance(), "the strut");
-    strut_direction.add(sliding.direction.value - up.normalized(), sliding.direction.by_inputs, seen, 2);
-  }
-  for (const auto& [name, tally] : {std::pair("ball joint", &ball),
-                                    {"inner joint", &inner},
-                                    {"hinge", &hinge},
-                                    {"strut", &strut_direction}}) {
-    EXPECT_GT(tally->mean(), 0.8) << name;
-    EXPECT_LT(tally->mean(), 1.25) << name;
-  }
+// Equal parallel arms: arm and knuckle turn about exactly parallel lines, so nothing tells where on its line
+// the joint sits. The search must not pass its own start off as knowledge.
+TEST(SharedPoint, IsOpenByTheWholeReachWhereTheMotionTellsNothing) {
+  Parallelogram arms;
+  arms.link_across_mm = arms.arm_mm;  // the link too: no steer, no turn about another line
+  const MovingCorner corner = moving_corner(arms.set());
+  const Seen seen(corner, five_heights(), usual, 1);
+  const SharedPoint found = shared_point(seen.motions("lower_arm", "knuckle"), seen.near("lower_ball_joint"),
+                                         seen.covariance(), "lower_ball_joint");
+  EXPECT_GT(std::abs((network_from_vehicle.rotation.conjugate() * found.weak.direction).x()), 0.99);
+  EXPECT_GT(found.weak.sigma_mm, 10.0);
+  const double off_mm = found.weak.direction.dot(found.point.value - seen.truth("lower_ball_joint"));
+  EXPECT_LT(std::abs(off_mm), 3.0 * found.weak.sigma_mm);
 }
 
 TEST(WithRigidBodies, LeavesAChiSquareThatItsFreedomExplains) {

@@ -40,14 +40,14 @@ std::vector<Cluster> clusters(Layout layout) {
   std::vector<Cluster> all{
       {"floor",
        0,
-       {{400, 900, 0},
-        {-400, 950, 0},
-        {-30, 740, 0},
-        {150, 1050, 0},
-        {-200, 1080, 0},
-        {420, 1100, 0},
-        {-480, 1150, 0},
-        {520, 1150, 0}}},
+       {{400, 1000, 0},
+        {-400, 1000, 0},
+        {-30, 660, 0},
+        {210, 640, 0},
+        {-250, 620, 0},
+        {430, 720, 0},
+        {-450, 900, 0},
+        {450, 900, 0}}},
       {"car",
        30,
        {{-430, 560, 760},
@@ -56,11 +56,10 @@ std::vector<Cluster> clusters(Layout layout) {
         {440, 560, 420},
         {-180, 520, 930},
         {200, 520, 930}}},
-      {"knuckle", 40, {{95, 720, 200}, {-100, 720, 190}, {40, 690, 460}, {10, 660, 570}}},
+      {"knuckle", 40, {{95, 720, 200}, {-100, 720, 190}, {100, 705, 420}, {-95, 700, 400}}},
       {"lower_arm", 44, {{150, 420, 120}, {-90, 430, 110}, {170, 560, 120}, {-20, 640, 110}}},
       {"link", 52, {{-170, 430, 285}, {-190, 530, 250}, {-175, 620, 330}}},
-      {"hub", 56, {{90, 765, 305}, {0, 765, 395}, {-90, 765, 305}, {0, 765, 215}}},
-      {"floor", 60, {{-300, 1180, 0}, {-100, 1180, 0}, {100, 1180, 0}, {300, 1180, 0}}}};
+      {"floor", 60, {{-300, 1060, 0}, {-100, 1060, 0}, {100, 1060, 0}, {300, 1060, 0}}}};
   if (layout == Layout::double_wishbone)
     all.push_back({"upper_arm", 48, {{160, 500, 520}, {-150, 510, 520}, {170, 590, 540}, {-150, 620, 540}}});
   return all;
@@ -102,12 +101,46 @@ std::map<std::string, RigidTransform> MovingCorner::poses(const Stand& stand) co
   return result;
 }
 
-MovingCorner moving_corner(Layout layout) {
+namespace {
+
+// Four round the hub, on a plane square to its axis.
+Cluster hub_cluster(const MovingCorner& corner) {
+  const Vector3d spin = corner.spin_axis();
+  const Vector3d ahead = (Vector3d::UnitX() - spin.x() * spin).normalized(), up = ahead.cross(spin);
+  const Vector3d middle_mm = corner.truth.position_vehicle_mm("wheel_centre") + hub_face_mm * spin;
+  constexpr double radius_mm = 90.0;
+  return {"hub",
+          56,
+          {middle_mm + radius_mm * ahead, middle_mm + radius_mm * up, middle_mm - radius_mm * ahead,
+           middle_mm - radius_mm * up}};
+}
+
+// Three up the strut's tube, which is one piece with the knuckle.
+std::vector<CornerTag> tube_tags(const HardpointSet& truth) {
+  const Vector3d low_mm = truth.position_vehicle_mm("strut_axis_low");
+  const Vector3d up_mm = truth.position_vehicle_mm("strut_top_mount") - low_mm;
+  const Vector3d outwards =
+      (Vector3d(0.2, 1.0, 0.0) - up_mm * up_mm.dot(Vector3d(0.2, 1.0, 0.0)) / up_mm.squaredNorm())
+          .normalized();
+  const Quaterniond face = Quaterniond::FromTwoVectors(Vector3d::UnitZ(), outwards);
+  std::vector<CornerTag> tags;
+  for (const double fraction : {0.05, 0.2, 0.35})
+    tags.push_back({first_tube_tag + static_cast<int>(tags.size()),
+                    "knuckle",
+                    {face, low_mm + fraction * up_mm + tube_stand_off_mm * outwards}});
+  return tags;
+}
+
+}  // namespace
+
+MovingCorner moving_corner(const HardpointSet& truth) {
   MovingCorner corner;
-  corner.truth = example_set(layout);
+  corner.truth = truth;
   std::mt19937 random(11);
   std::uniform_real_distribution<double> even(-1.0, 1.0);
-  for (const Cluster& cluster : clusters(layout)) {
+  std::vector<Cluster> all = clusters(truth.layout);
+  all.push_back(hub_cluster(corner));
+  for (const Cluster& cluster : all) {
     Body body{cluster.body, {}};
     for (std::size_t i = 0; i < cluster.places_mm.size(); ++i) {
       const int number = cluster.first_number + static_cast<int>(i);
@@ -120,7 +153,17 @@ MovingCorner moving_corner(Layout layout) {
     }
     if (cluster.body != "floor" && cluster.body != "car") corner.bodies.push_back(body);
   }
+  if (truth.layout == Layout::strut)
+    for (const CornerTag& tag : tube_tags(truth)) {
+      corner.tags.push_back(tag);
+      for (Body& body : corner.bodies)
+        if (body.name == tag.body) body.tags.push_back(tag.number);
+    }
   return corner;
+}
+
+MovingCorner moving_corner(Layout layout) {
+  return moving_corner(example_set(layout));
 }
 
 std::vector<Stand> five_heights() {

@@ -23,6 +23,13 @@ struct Stand {
   double hub_turn_rad = 0.0;
 };
 
+// Of the hub's tags, outboard of the wheel centre.
+inline constexpr double hub_face_mm = 20.0;
+
+// A strut's tube carries these three, the lowest first.
+inline constexpr int first_tube_tag = 64;
+inline constexpr double tube_stand_off_mm = 26.0;
+
 struct CornerTag {
   int number = 0;
   std::string body{};  // "car" for what stays
@@ -40,6 +47,8 @@ struct MovingCorner {
   std::map<std::string, RigidTransform> poses(const Stand& stand) const;
 };
 
+// Tags of the same places on any corner of about that size.
+MovingCorner moving_corner(const HardpointSet& truth);
 MovingCorner moving_corner(Layout layout);
 
 // The usual five heights, with the link rolled a little at each.

@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+// The job files of docs/guide-under-the-car.md are read as they stand there; its drawings are there.
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "job/job.h"
+#include "temporary_folder.h"
+
+namespace pivotfix {
+namespace {
+
+const std::string docs = std::string(PIVOTFIX_SOURCE_DIR) + "/docs/";
+
+std::vector<std::string> toml_blocks() {
+  std::istringstream text(content_of(docs + "guide-under-the-car.md"));
+  std::vector<std::string> blocks;
+  bool inside = false;
+  for (std::string line; std::getline(text, line);) {
+    if (line == "```toml") {
+      blocks.emplace_back();
+      inside = true;
+    } else if (line == "```") {
+      inside = false;
+    } else if (inside) {
+      blocks.back() += line + "\n";
+    }
+  }
+  return blocks;
+}
+
+TEST(Guide, HasJobFilesThatAreRead) {
+  const TemporaryFolder folder;
+  std::vector<Layout> layouts;
+  for (const std::string& block : toml_blocks()) {
+    const auto file = folder.write("job.toml", block);
+    const Job job = read_job(file);
+    layouts.push_back(job.question.layout);
+    EXPECT_GE(job.photo_sets.size(), 5u);
+    EXPECT_GE(job.question.bodies.size(), 4u);
+  }
+  EXPECT_EQ(layouts, (std::vector{Layout::strut, Layout::double_wishbone}));
+}
+
+TEST(Guide, ShowsDrawingsThatAreThere) {
+  const std::string text = content_of(docs + "guide-under-the-car.md");
+  int drawings = 0;
+  for (std::size_t at = text.find("](drawings/"); at != std::string::npos; at = text.find("](drawings/", at + 1)) {
+    const std::size_t from = at + 2;
+    const std::string name = text.substr(from, text.find(')', from) - from);
+    EXPECT_TRUE(std::filesystem::exists(docs + name)) << name;
+    ++drawings;
+  }
+  EXPECT_GE(drawings, 4);
+}
+
+}  // namespace
+}  // namespace pivotfix
