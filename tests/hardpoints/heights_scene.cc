@@ -66,7 +66,7 @@ void walk_round(std::size_t stand, int photos, std::mt19937& random, std::vector
   }
 }
 
-HardpointQuestion question_of(const MovingCorner& corner, const std::vector<Stand>& stands) {
+HardpointQuestion question_of(const MovingCorner& corner, const std::vector<Stand>& stands, bool runout) {
   HardpointQuestion question;
   question.side = corner.truth.side;
   question.layout = corner.truth.layout;
@@ -83,7 +83,7 @@ HardpointQuestion question_of(const MovingCorner& corner, const std::vector<Stan
   }
   for (const std::string& name : hardpoint_names(corner.truth.layout))
     question.hardpoints.push_back({name, ByMotion{}, 0});
-  question.hardpoints.back().way = TagRing{corner.body("hub").tags, hub_face_mm, hub_sigma_mm};
+  question.hardpoints.back().way = TagRing{corner.body("hub").tags, hub_face_mm, runout ? hub_sigma_mm : 0.0};
   return question;
 }
 
@@ -109,14 +109,14 @@ HeightsScene heights_scene(const HeightsWish& wish) {
   std::mt19937 random(wish.seed);
   HeightsScene scene;
   scene.corner = moving_corner(wish.layout);
-  tilt_the_hub_face(scene.corner);
+  if (wish.runout) tilt_the_hub_face(scene.corner);
   scene.stands = stands_of(wish);
   for (std::size_t i = 0; i < scene.stands.size(); ++i) {
     scene.tags.push_back(tags_at(scene.corner, scene.stands[i]));
     walk_round(i, is_part(scene.stands[i]) ? (wish.photos_per_set + 2) / 3 : wish.photos_per_set, random,
                scene.views);
   }
-  scene.question = question_of(scene.corner, scene.stands);
+  scene.question = question_of(scene.corner, scene.stands, wish.runout);
   scene.input = input_of(scene.corner, random);
   return scene;
 }

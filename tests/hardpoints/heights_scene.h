@@ -18,6 +18,7 @@ struct HeightsWish {
   bool steered = true;
   int photos_per_set = 12;
   unsigned seed = 1;
+  bool runout = true;  // of the disc that carries the hub's tags; the wheel centre's sigma allows for it
 };
 
 struct PlannedView {

@@ -47,7 +47,8 @@ TEST(Guide, HasJobFilesThatAreRead) {
 TEST(Guide, ShowsDrawingsThatAreThere) {
   const std::string text = content_of(docs + "guide-under-the-car.md");
   int drawings = 0;
-  for (std::size_t at = text.find("](drawings/"); at != std::string::npos; at = text.find("](drawings/", at + 1)) {
+  for (std::size_t at = text.find("](drawings/"); at != std::string::npos;
+       at = text.find("](drawings/", at + 1)) {
     const std::size_t from = at + 2;
     const std::string name = text.substr(from, text.find(')', from) - from);
     EXPECT_TRUE(std::filesystem::exists(docs + name)) << name;
