@@ -145,6 +145,8 @@ struct Advice {
   FrontView front_view{};
   SteeringAxis steering_axis{};
   Uncertain link_line_above_instant_centre_mm{};
+  LinkFit link_fit{};
+  Uncertain link_too_short_mm{};  // ideal less actual length; zero where no length is ideal
   ToeCurve now{};
   ToeCurve best{};                            // at best_height_change_mm
   ToeCurve parallel_link{};                   // rule of thumb: link parallel to the arm

@@ -39,6 +39,14 @@ void add_front_view(const Corner& corner, Advice& advice) {
       uncertain(view.link_line_above_instant_centre_mm, slopes.link_line_above_instant_centre, covariance);
 }
 
+void add_link_fit(const Corner& corner, Advice& advice) {
+  advice.link_fit = link_fit(corner);
+  if (!advice.link_fit.has_ideal_length) return;
+  const LinkFitDerivatives slopes = link_fit_derivatives(corner);
+  advice.link_too_short_mm = uncertain(advice.link_fit.ideal_link_length_mm - advice.link_fit.link_length_mm,
+                                       slopes.ideal_link_length - slopes.link_length, corner.covariance_mm2);
+}
+
 double largest_change_rad(const Corner& corner, double height_mm, const Travel& travel) {
   const Curve curve = solve_curve(with_rod_end_height(corner, height_mm), travel, sample_mm);
   double largest = 0.0;
@@ -155,6 +163,7 @@ Advice advise(const AdviceQuestion& question) {
     possible = possible_driving(advice.now, question.driving);
   }
   add_front_view(corner, advice);
+  add_link_fit(corner, advice);
 
   const BestHeight best = best_height(corner, possible);
   advice.found = best.found;

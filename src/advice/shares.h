@@ -2,8 +2,6 @@
 // Which coordinate of which hardpoint the height's uncertainty comes from.
 #pragma once
 
-#include <string>
-#include <string_view>
 #include <vector>
 
 #include "advice/advice.h"
@@ -14,8 +12,5 @@ namespace pivotfix {
 // Largest first. With S the covariance and g the height's derivatives, coordinate i has the share
 // g_i (S g)_i / (g . S g): shares sum to one whatever the correlations.
 std::vector<HeightShare> height_shares(const Corner& corner, const BestHeight& best);
-
-// "inner joint of the steering link"
-std::string workshop_words(std::string_view hardpoint_name);
 
 }  // namespace pivotfix

@@ -36,7 +36,7 @@ std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
            (below ? " too low: only the rod end mounted above the arm, or the rack lower, would do."
                   : " too high: only the rod end mounted below the arm, or the rack higher, would do.");
   if (part.other_side_mm < 0.0)
-    return "All spacers together are " + mm_words(-part.other_side_mm, 2) +
+    return "All spacers on the stud together are " + mm_words(-part.other_side_mm, 2) +
            " too thin: a spacer that much thicker" + between_words() +
            " would do, with a stud that is as much longer.";
   return "A pair of spacers would: " + mm_words(part.between_mm, 2) + between_words() + " and " +
@@ -198,7 +198,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
         (mostly_curved(advice.best) ? ", the same way in bump and in droop" : "") +
         ": that comes from the length of the steering link and the place of its inner joint, and no "
         "spacer cures it." +
-        (mostly_curved(advice.best) ? length_words(link_fit(corner)) : ""));
+        (mostly_curved(advice.best) ? length_words(advice.link_fit) : ""));
   return warnings;
 }
 

@@ -97,6 +97,15 @@ std::string what_readings_did(const Verification& verification) {
          format_fixed(after.value, 1) + plus_minus_words(after.sigma) + " against now, up positive.";
 }
 
+std::string why_spacers_cannot(const Advice& advice, const BestHeight& best) {
+  const std::string text = "Spacers cannot cure this: ";
+  if (!best.too_far) return text + "moving the rod end along its stud hardly changes the toe curve.";
+  return text + "the best height is too far away. " +
+         (advice.now.ended_early.empty() ? "Check the hardpoints."
+                                         : "The corner locks within the travel that is asked for: ask for "
+                                           "less, or check the hardpoints.");
+}
+
 void add(std::string text, std::vector<std::string>& sentences) {
   if (!text.empty()) sentences.push_back(std::move(text));
 }
@@ -121,9 +130,7 @@ std::string plus_minus_words(double sigma_mm) {
 
 std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const BestHeight& best) {
   if (!best.found)
-    return {std::string("Spacers cannot cure this: ") +
-                (best.too_far ? "the best height is too far away. Check the hardpoints."
-                              : "moving the rod end along its stud hardly changes the toe curve."),
+    return {why_spacers_cannot(advice, best),
             "Toe change over the travel is " + degree_words(advice.now.largest_change_rad) + " deg."};
   std::vector<std::string> sentences;
   if (advice.verification && advice.verification->degrees_of_freedom > 0 && !advice.verification->consistent)

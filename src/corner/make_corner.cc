@@ -3,12 +3,14 @@
 #include <Eigen/LU>
 #include <Eigen/SVD>
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include "base/problem.h"
 #include "base/units.h"
 #include "corner/corner.h"
 #include "corner/motion.h"
+#include "hardpoints/workshop_words.h"
 
 namespace pivotfix {
 namespace {
@@ -21,8 +23,12 @@ constexpr double smallest_steering_arm_mm = 10.0;
 constexpr double smallest_rise_mm = 50.0;  // of the steering axis, from lower to upper pivot
 constexpr double smallest_pivot_base_mm = 20.0;
 constexpr double largest_wheel_angle_rad = 0.5;
+constexpr double lowest_joint_mm = 10.0;      // over the ground
+constexpr double farthest_across_mm = 150.0;  // beyond the car's middle
 
-[[noreturn]] void refuse(const std::string& what, const std::string& remedy) {
+// The sentence starts with a capital letter.
+[[noreturn]] void refuse(std::string what, const std::string& remedy) {
+  what[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(what[0])));
   throw Problem(ProblemKind::refused, what, remedy);
 }
 
@@ -30,8 +36,8 @@ std::string mm(double length_mm) {
   return format_fixed(length_mm, 1) + " mm";
 }
 
-std::string quoted(const Corner& corner, std::size_t index) {
-  return "'" + corner.points[index].name + "'";
+std::string the(const Corner& corner, std::size_t index) {
+  return "the " + workshop_words(corner.points[index].name);
 }
 
 const Eigen::Vector3d& at(const Corner& corner, std::size_t index) {
@@ -42,25 +48,33 @@ double distance_from_line(const Eigen::Vector3d& point, const Eigen::Vector3d& a
   return (point - a).cross(b - a).norm() / (b - a).norm();
 }
 
+// "a, b and c"
+std::string enumerated(const std::vector<std::string>& words) {
+  std::string text;
+  for (std::size_t i = 0; i < words.size(); ++i)
+    text += (i == 0 ? "" : i + 1 < words.size() ? ", " : " and ") + words[i];
+  return text;
+}
+
 // Points and covariance of `set` (left) in the order of the layout.
 Corner sorted(const HardpointSet& set) {
   Corner corner;
   corner.layout = set.layout;
   corner.wheel = set.wheel;
   std::vector<std::size_t> order;
-  std::string missing;
+  std::vector<std::string> missing;
   for (const std::string& name : hardpoint_names(set.layout)) {
     const auto found = std::find_if(set.points.begin(), set.points.end(),
                                     [&](const Hardpoint& point) { return point.name == name; });
     if (found == set.points.end()) {
-      missing += (missing.empty() ? "'" : ", '") + name + "'";
+      missing.push_back("the " + workshop_words(name) + " (" + name + ")");
       continue;
     }
     order.push_back(static_cast<std::size_t>(found - set.points.begin()));
     corner.points.push_back(*found);
   }
   if (!missing.empty())
-    refuse("A " + std::string(name_of(set.layout)) + " corner needs " + missing + ".",
+    refuse("The corner (" + words_of(set.layout) + ") lacks " + enumerated(missing) + ".",
            "Measure or type in what is missing.");
   if (set.covariance_mm2.size() == 0) return corner;
   const Eigen::Index rows = static_cast<Eigen::Index>(3 * set.points.size());
@@ -81,7 +95,7 @@ Corner sorted(const HardpointSet& set) {
 void check_numbers(const Corner& corner) {
   for (const Hardpoint& point : corner.points)
     if (!point.position_vehicle_mm.allFinite())
-      refuse("'" + point.name + "' has a coordinate that is no number.", "Correct it.");
+      refuse("the " + workshop_words(point.name) + " has a coordinate that is no number.", "Correct it.");
   if (!(std::abs(corner.wheel.toe_rad) < largest_wheel_angle_rad &&
         std::abs(corner.wheel.camber_rad) < largest_wheel_angle_rad))
     refuse("Toe or camber at ride height is above " + format_fixed(deg_from_rad(largest_wheel_angle_rad), 0) +
@@ -108,7 +122,7 @@ void check_size(const Corner& corner, const LowerArm& arm) {
   for (std::size_t a = 0; a < corner.points.size(); ++a)
     for (std::size_t b = 0; b < a; ++b)
       if (const double apart = (at(corner, a) - at(corner, b)).norm(); apart > farthest_apart_mm)
-        refuse(quoted(corner, b) + " and " + quoted(corner, a) + " are " + mm(apart) + " apart.",
+        refuse(the(corner, b) + " and " + the(corner, a) + " are " + mm(apart) + " apart.",
                "Check the units and both hardpoints.");
 }
 
@@ -123,17 +137,16 @@ void check_coincidence(const Corner& corner) {
           low != "link_outer_joint")
         continue;
       if ((at(corner, a) - at(corner, b)).norm() < smallest_gap_mm)
-        refuse(quoted(corner, b) + " and " + quoted(corner, a) + " are the same point.",
-               "Correct one of them.");
+        refuse(the(corner, b) + " and " + the(corner, a) + " are the same point.", "Correct one of them.");
     }
   }
 }
 
 void check_order(const Corner& corner, std::size_t front, std::size_t rear) {
   if (at(corner, front).x() <= at(corner, rear).x())
-    refuse(quoted(corner, front) + " does not lie ahead of " + quoted(corner, rear) +
-               ": front and rear look swapped.",
-           "x points forward; exchange the two or check the signs of x.");
+    refuse(
+        the(corner, front) + " does not lie ahead of " + the(corner, rear) + ": front and rear look swapped.",
+        "x points forward; exchange the two or check the signs of x.");
 }
 
 void check_arm(const Corner& corner, const FixedDistance& front_leg, const FixedDistance& rear_leg) {
@@ -147,13 +160,13 @@ void check_arm(const Corner& corner, const FixedDistance& front_leg, const Fixed
            "At least " + mm(smallest_pivot_base_mm) + " are needed to know its axis.");
   const double length = distance_from_line(at(corner, ball), at(corner, front), at(corner, rear));
   if (length < shortest_arm_mm)
-    refuse("The " + arm + " lies in one line: " + quoted(corner, ball) + " is only " + mm(length) +
-               " away from the line through " + quoted(corner, front) + " and " + quoted(corner, rear) + ".",
+    refuse("The " + arm + " lies in one line: " + the(corner, ball) + " is only " + mm(length) +
+               " away from the line through " + the(corner, front) + " and " + the(corner, rear) + ".",
            "Check these three hardpoints.");
   check_order(corner, front, rear);
   if (at(corner, ball).y() <= std::min(at(corner, front).y(), at(corner, rear).y()))
-    refuse(quoted(corner, ball) + " does not lie outboard of " + quoted(corner, front) + " and " +
-               quoted(corner, rear) + ".",
+    refuse(the(corner, ball) + " does not lie outboard of " + the(corner, front) + " and " +
+               the(corner, rear) + ".",
            "Check whether pivots and ball joint are swapped, and the side of the car.");
 }
 
@@ -162,10 +175,10 @@ void check_links(const Corner& corner, const FixedDistance& front, const FixedDi
     const double length = (at(corner, link.knuckle_point) - at(corner, link.body_point)).norm();
     if (length < shortest_arm_mm)
       refuse("The " + std::string(link.part) + " is only " + mm(length) + " long.",
-             "Check " + quoted(corner, link.body_point) + " and " + quoted(corner, link.knuckle_point) + ".");
+             "Check " + the(corner, link.body_point) + " and " + the(corner, link.knuckle_point) + ".");
     if (at(corner, link.knuckle_point).y() <= at(corner, link.body_point).y())
-      refuse(quoted(corner, link.knuckle_point) + " does not lie outboard of " +
-                 quoted(corner, link.body_point) + ": inner and outer joint look swapped.",
+      refuse(the(corner, link.knuckle_point) + " does not lie outboard of " + the(corner, link.body_point) +
+                 ": inner and outer joint look swapped.",
              "Exchange the two, or check the side of the car.");
   }
   const double base = (at(corner, front.body_point) - at(corner, rear.body_point)).norm();
@@ -195,31 +208,47 @@ void check_strut(const Corner& corner, const ConstraintList& list) {
     if (!strut) continue;
     const double rise = at(corner, strut->body_point).z() - at(corner, strut->knuckle_point).z();
     if (rise < smallest_rise_mm)
-      refuse(quoted(corner, strut->body_point) + " must be at least " + mm(smallest_rise_mm) + " above " +
-                 quoted(corner, strut->knuckle_point) + ", but is " + mm(rise) + " above it.",
+      refuse(the(corner, strut->body_point) + " must be at least " + mm(smallest_rise_mm) + " above " +
+                 the(corner, strut->knuckle_point) + ", but is " + mm(rise) + " above it.",
              "z points up; check both hardpoints.");
   }
 }
 
-void check_side(const Corner& corner, const ConstraintList& list) {
+void check_side(const Corner& corner, const ConstraintList& list, Side named) {
+  const char* remedy = "Left has positive y, right negative y. Correct the side or the signs of y.";
   const Eigen::Vector3d& wheel = at(corner, list.wheel_centre);
+  if (wheel.y() < 0.0)
+    refuse(std::string("these are the hardpoints of a ") + (named == Side::left ? "right" : "left") +
+               " corner, but it is called " + std::string(name_of(named)) + ".",
+           remedy);
   const LowerArm& arm = list.lower_arm;
   const double pivots_y = 0.5 * (at(corner, arm.front_inner).y() + at(corner, arm.rear_inner).y());
-  if (wheel.y() < 0.0 || wheel.y() < pivots_y)
-    refuse("The wheel does not lie outboard of the lower arm's pivots on the side that is named.",
-           "Left has positive y, right negative y. Correct the side or the signs of y.");
+  if (wheel.y() < pivots_y) refuse("the wheel does not lie outboard of the lower arm's pivots.", remedy);
 }
 
 void check_heights(const Corner& corner, const ConstraintList& list) {
   const double rise = at(corner, list.knuckle_high).z() - at(corner, list.knuckle_low).z();
   if (rise < smallest_rise_mm)
-    refuse(quoted(corner, list.knuckle_high) + " must be at least " + mm(smallest_rise_mm) + " above " +
-               quoted(corner, list.knuckle_low) + ", but is " + mm(rise) + " above it.",
+    refuse(the(corner, list.knuckle_high) + " must be at least " + mm(smallest_rise_mm) + " above " +
+               the(corner, list.knuckle_low) + ", but is " + mm(rise) + " above it.",
            "z points up; check both hardpoints.");
   if (const double height = at(corner, list.wheel_centre).z(); height < smallest_rise_mm)
-    refuse(quoted(corner, list.wheel_centre) + " is " + mm(height) + " above the ground, at least " +
+    refuse(the(corner, list.wheel_centre) + " is " + mm(height) + " above the ground, at least " +
                mm(smallest_rise_mm) + " are needed.",
            "z counts from the ground that the tyres stand on.");
+}
+
+// A sign or a unit that is wrong in one coordinate only.
+void check_places(const Corner& corner) {
+  for (std::size_t i = 0; i < corner.points.size(); ++i) {
+    if (const double height = at(corner, i).z(); height < lowest_joint_mm)
+      refuse(the(corner, i) + " is " + mm(height) + " above the ground, at least " + mm(lowest_joint_mm) +
+                 " are needed.",
+             "z counts from the ground that the tyres stand on; check its units too.");
+    if (const double across = -at(corner, i).y(); across > farthest_across_mm)
+      refuse(the(corner, i) + " lies " + mm(across) + " beyond the car's middle, on the other side.",
+             "Check the sign of its y.");
+  }
 }
 
 void check_link(const Corner& corner, const ConstraintList& list) {
@@ -230,7 +259,7 @@ void check_link(const Corner& corner, const ConstraintList& list) {
   if (std::abs(link.y()) < 0.5 * length)
     refuse("The steering link does not run across the car.", "Check both joints of the steering link.");
   if (link.y() < 0.0)
-    refuse(quoted(corner, list.link_outer) + " does not lie outboard of " + quoted(corner, list.link_inner) +
+    refuse(the(corner, list.link_outer) + " does not lie outboard of " + the(corner, list.link_inner) +
                ": inner and outer joint look swapped.",
            "Exchange the two, or check the side of the car.");
 }
@@ -277,12 +306,13 @@ Corner make_corner(const HardpointSet& set) {
   const ConstraintList& list = constraints_of(corner.layout);
   check_numbers(corner);
   check_size(corner, list.lower_arm);
-  check_side(corner, list);
+  check_side(corner, list, set.side);
   check_coincidence(corner);
   check_arms(corner, list);
   check_strut(corner, list);
   check_heights(corner, list);
   check_link(corner, list);
+  check_places(corner);
   check_steering_arm(corner);
   check_solvable(corner, list);
   take_rack_axis(left.rack_axis_vehicle, corner);

@@ -79,7 +79,9 @@ class Fields {
     } else {
       refuse_value(name, "must be a length: a number, or text such as \"0.200 in\"");
     }
-    if (!(std::abs(length) <= largest_length_mm)) refuse_value(name, "is longer than any car");
+    if (!(std::abs(length) <= largest_length_mm))
+      refuse(source_, path_to(name), "'" + joined(path_to(name)) + "' is longer than any car.",
+             "Correct it, or the file's units.");
     return length;
   }
 

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/shares.h"
 #include "base/units.h"
+#include "hardpoints/workshop_words.h"
 #include "shots/candidates.h"
 #include "shots/weak.h"
 

@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/shares.h"
 #include "base/units.h"
+#include "hardpoints/workshop_words.h"
 
 namespace pivotfix {
 

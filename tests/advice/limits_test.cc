@@ -12,6 +12,7 @@
 #include "advice/shares.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
+#include "hardpoints/workshop_words.h"
 
 namespace pivotfix {
 namespace {
@@ -63,10 +64,10 @@ TEST(Reach, SaysHowMuchIsMissingWhenAllSpacersAreTooThin) {
   const Advice advice = advise({high_set(11.0), some_rod_end(), {}, {}});
   EXPECT_NEAR(advice.wanted_part.between_mm, 13.54, 1e-5);
   EXPECT_NEAR(advice.wanted_part.short_by_mm, 11.0 - (10.668 - 2.54), 1e-5);
-  EXPECT_TRUE(
-      has(advice.warnings,
-          "the rod end sits 2.9 mm too high. All spacers together are 2.87 mm too thin: a spacer that much "
-          "thicker between steering arm and rod end would do, with a stud that is as much longer."))
+  EXPECT_TRUE(has(advice.warnings,
+                  "the rod end sits 2.9 mm too high. All spacers on the stud together are 2.87 mm too thin: "
+                  "a spacer that much "
+                  "thicker between steering arm and rod end would do, with a stud that is as much longer."))
       << all(advice.warnings);
 }
 

@@ -38,22 +38,22 @@ TEST(MakeCorner, RefusesByName) {
     };
   };
   const Wrong wrongs[] = {
-      {"needs 'lower_arm_front_pivot', 'wheel_centre'",
+      {"lacks the front pivot of the lower arm (lower_arm_front_pivot) and the wheel centre (wheel_centre).",
        [](HardpointSet& set) {
          set.points.erase(set.points.begin());
          set.points.pop_back();
        }},
-      {"'lower_ball_joint' has a coordinate that is no number",
+      {"The lower ball joint has a coordinate that is no number",
        [](HardpointSet& set) {
          point(set, "lower_ball_joint").z() = std::numeric_limits<double>::quiet_NaN();
        }},
-      {"'link_inner_joint' and 'link_outer_joint' are the same point",
+      {"The inner joint of the steering link and the rod end of the steering link are the same point",
        [](HardpointSet& set) { point(set, "link_outer_joint") = point(set, "link_inner_joint"); }},
       {"The pivots of the lower arm are only",
        [](HardpointSet& set) {
          point(set, "lower_arm_rear_pivot") = point(set, "lower_arm_front_pivot") + Eigen::Vector3d(5, 0, 0);
        }},
-      {"The lower arm lies in one line: 'lower_ball_joint' is only",
+      {"The lower arm lies in one line: the lower ball joint is only",
        [](HardpointSet& set) {
          point(set, "lower_arm_front_pivot") = point(set, "lower_ball_joint") + Eigen::Vector3d(300, 0, 0);
          point(set, "lower_arm_rear_pivot") = point(set, "lower_ball_joint") - Eigen::Vector3d(200, 0, 0);
@@ -67,11 +67,11 @@ TEST(MakeCorner, RefusesByName) {
        [](HardpointSet& set) {
          point(set, "link_inner_joint") = point(set, "link_outer_joint") - Eigen::Vector3d(300, 0, 0);
        }},
-      {"'lower_arm_front_pivot' does not lie ahead of 'lower_arm_rear_pivot'",
+      {"The front pivot of the lower arm does not lie ahead of the rear pivot of the lower arm",
        [](HardpointSet& set) {
          std::swap(point(set, "lower_arm_front_pivot"), point(set, "lower_arm_rear_pivot"));
        }},
-      {"'link_outer_joint' does not lie outboard of 'link_inner_joint'",
+      {"The rod end of the steering link does not lie outboard of the inner joint of the steering link",
        [](HardpointSet& set) { std::swap(point(set, "link_inner_joint"), point(set, "link_outer_joint")); }},
       {"direction of travel does not run across",
        [](HardpointSet& set) { set.rack_axis_vehicle = Eigen::Vector3d::UnitX(); }},
@@ -81,11 +81,22 @@ TEST(MakeCorner, RefusesByName) {
       {"look like inches or centimetres", scale(0.1)},
       {"The lower arm would be", scale(10.0)},
       {"apart", [](HardpointSet& set) { point(set, "link_inner_joint").y() -= 5000.0; }},
-      {"does not lie outboard", [](HardpointSet& set) { set.side = Side::right; }},
-      {"above 'lower_ball_joint'",
+      {"These are the hardpoints of a left corner, but it is called right.",
+       [](HardpointSet& set) { set.side = Side::right; }},
+      {"These are the hardpoints of a right corner, but it is called left.",
+       [](HardpointSet& set) {
+         for (Hardpoint& p : set.points) p.position_vehicle_mm.y() *= -1.0;
+       }},
+      {"The wheel does not lie outboard of the lower arm's pivots.",
+       [](HardpointSet& set) { point(set, "wheel_centre").y() = 100.0; }},
+      {"above the lower ball joint",
        [](HardpointSet& set) {
          for (Hardpoint& p : set.points) p.position_vehicle_mm.z() *= -1.0;
        }},
+      {"The inner joint of the steering link is 0.2 mm above the ground",
+       [](HardpointSet& set) { point(set, "link_inner_joint").z() = 0.24; }},
+      {"The inner joint of the steering link lies 340.0 mm beyond the car's middle",
+       [](HardpointSet& set) { point(set, "link_inner_joint").y() = -340.0; }},
       {"Toe or camber", [](HardpointSet& set) { set.wheel.toe_rad = 1.0; }},
       {"stud axis",
        [](HardpointSet& set) {
@@ -102,10 +113,19 @@ TEST(MakeCorner, RefusesByName) {
       const std::string says = refusal_of(set);
       // Upside down, the strut itself is what is noticed first.
       EXPECT_TRUE(says.find(wrong.says) != std::string::npos ||
-                  (layout == Layout::strut && says.find("above 'strut_axis_low'") != std::string::npos &&
-                   std::string(wrong.says) == "above 'lower_ball_joint'"))
+                  (layout == Layout::strut &&
+                   says.find("above the lower end of the strut's axis") != std::string::npos &&
+                   std::string(wrong.says) == "above the lower ball joint"))
           << "expected '" << wrong.says << "', got '" << says << "'";
     }
+  }
+}
+
+// The names that files use help only where a point must be typed in.
+TEST(MakeCorner, SpeaksOfHardpointsInTheWordsOfTheWorkshop) {
+  for (unsigned seed = 0; seed < 500; ++seed) {
+    const HardpointSet set = random_plausible_set(all_layouts()[seed % 5], seed, 400.0);
+    EXPECT_EQ(refusal_of(set).find('_'), std::string::npos) << refusal_of(set);
   }
 }
 
