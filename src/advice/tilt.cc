@@ -3,16 +3,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+#include <optional>
 
 #include "advice/height_search.h"
-#include "base/problem.h"
 
 namespace pivotfix {
 namespace {
 
 constexpr double tilt_sample_mm = 5.0;  // the tilt is nearly straight over the travel
-
 constexpr double steered_sample_mm = 10.0;
 constexpr int steered_samples = 2;  // to either side
 
@@ -26,33 +24,23 @@ struct Largest {
   }
 };
 
-double tilt_rad(const Corner& corner, const CornerState& state, const Eigen::Vector3d& inner_joint) {
-  const Eigen::Vector3d outer = state.moved_from_ride * point_named(corner, "link_outer_joint");
-  const Eigen::Vector3d stud = state.moved_from_ride.rotation * corner.stud_axis_vehicle;
-  return std::asin(std::clamp((outer - inner_joint).normalized().dot(stud), -1.0, 1.0));
+// Over the travel that the corner has with the rack there.
+void include_travel(const Corner& corner, const Travel& travel, double step_mm, double rack_mm,
+                    double steer_rad, Largest& largest) {
+  for (const CornerState& state : solve_curve(corner, travel, step_mm, rack_mm).states)
+    largest.include(needed_tilt_rad(corner, state), state.travel_mm, steer_rad);
 }
 
-// Where the arms or the rack end before the lock, only what they can do counts.
-void include_steered(const Corner& corner, double steer_rad, double travel_mm, Largest& largest) {
-  try {
-    const CornerState state = steered_state(corner, travel_mm, corner.wheel.toe_rad + steer_rad);
-    largest.include(needed_tilt_when_steered_rad(corner, state), travel_mm, steer_rad);
-  } catch (const Problem& problem) {
-    if (problem.kind() != ProblemKind::refused) throw;
-  }
-}
-
+// Where link or arms end before the lock, only what they can do counts.
 Largest largest_tilt(const Corner& corner, const Travel& travel, double lock_rad) {
   Largest largest;
-  for (const CornerState& state : solve_curve(corner, travel, tilt_sample_mm).states)
-    largest.include(needed_tilt_rad(corner, state), state.travel_mm, 0.0);
-  if (!(lock_rad > 0.0)) return largest;
-  const int count = static_cast<int>(std::ceil((travel.bump_mm + travel.droop_mm) / steered_sample_mm));
-  for (int steer = -steered_samples; steer <= steered_samples; ++steer)
-    for (int i = 0; i <= count && steer != 0; ++i)
-      include_steered(corner, lock_rad * steer / steered_samples,
-                      -travel.droop_mm + (travel.bump_mm + travel.droop_mm) * i / std::max(1, count),
-                      largest);
+  include_travel(corner, travel, tilt_sample_mm, 0.0, 0.0, largest);
+  for (int i = -steered_samples; i <= steered_samples && lock_rad > 0.0; ++i) {
+    const double steer_rad = lock_rad * i / steered_samples;
+    if (i == 0) continue;
+    if (const std::optional<double> rack_mm = rack_at_toe(corner, corner.wheel.toe_rad + steer_rad))
+      include_travel(corner, travel, steered_sample_mm, *rack_mm, steer_rad, largest);
+  }
   return largest;
 }
 
@@ -76,17 +64,11 @@ double allowed_tilt_rad(const RodEndSizes& sizes, double spacer_diameter_mm) {
 }
 
 double needed_tilt_rad(const Corner& corner, const CornerState& state) {
-  return tilt_rad(corner, state, point_named(corner, "link_inner_joint"));
-}
-
-double needed_tilt_when_steered_rad(const Corner& corner, const CornerState& state) {
   const Eigen::Vector3d outer = state.moved_from_ride * point_named(corner, "link_outer_joint");
-  const Eigen::Vector3d& inner = point_named(corner, "link_inner_joint");
-  const double aside_mm = std::hypot(outer.x() - inner.x(), outer.z() - inner.z());
-  const double length_mm = link_length_mm(corner);
-  if (!(aside_mm < length_mm)) return std::numeric_limits<double>::quiet_NaN();
-  const double across_mm = std::sqrt(length_mm * length_mm - aside_mm * aside_mm);
-  return tilt_rad(corner, state, {inner.x(), outer.y() - across_mm, inner.z()});
+  const Eigen::Vector3d inner =
+      point_named(corner, "link_inner_joint") + state.rack_mm * corner.rack_axis_vehicle;
+  const Eigen::Vector3d stud = state.moved_from_ride.rotation * corner.stud_axis_vehicle;
+  return std::asin(std::clamp((outer - inner).normalized().dot(stud), -1.0, 1.0));
 }
 
 Tilt tilt_over(const Corner& corner, const RodEnd& rod_end, double height_mm, const Travel& travel) {

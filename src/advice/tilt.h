@@ -19,11 +19,8 @@ double ball_face_diameter_mm(const RodEndSizes& sizes);
 // Angle between the link and the plane across the stud in this state: what the rod end must tilt.
 double needed_tilt_rad(const Corner& corner, const CornerState& state);
 
-// The same when the wheel is steered: the inner joint has moved straight across the car, as far as the link's
-// length asks for. NaN where the link does not reach the rack.
-double needed_tilt_when_steered_rad(const Corner& corner, const CornerState& state);
-
-// Over the travel and from lock to lock, now and with the rod end `height_mm` higher.
+// Over the travel and from lock to lock, now and with the rod end `height_mm` higher. The lock is that of the
+// wheel at ride height; the rack stays there while the wheel travels.
 Tilt tilt_over(const Corner& corner, const RodEnd& rod_end, double height_mm, const Travel& travel);
 
 }  // namespace pivotfix

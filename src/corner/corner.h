@@ -61,10 +61,6 @@ struct CornerState {
   double toe_per_rack_rad_mm = 0.0;    // likewise
 };
 
-// The knuckle at this travel, steered until its toe is `toe_rad`, whatever the link does for it; the slope of
-// its toe is zero then. Throws Problem(refused) where the arms lock before.
-CornerState steered_state(const Corner& corner, double travel_mm, double toe_rad);
-
 struct Curve {
   std::vector<CornerState> states{};  // in order of travel
   std::string ended_early{};          // empty, or where and why the corner cannot go on
@@ -79,6 +75,10 @@ Curve solve_curve(const Corner& corner, const Travel& travel, double step_mm, do
 
 // One state; throws Problem(refused) saying where and why when the corner cannot get there.
 CornerState solve_state(const Corner& corner, double travel_mm, double rack_mm = 0.0);
+
+// Where the rack must stand so that the wheel has this toe at ride height; nothing when link or arms lock
+// before.
+std::optional<double> rack_at_toe(const Corner& corner, double toe_rad);
 
 // Derivatives of a solved state by the implicit function theorem, in rad/mm. Coordinates are those of
 // `corner.points` at ride height (x y z of each); all link lengths follow from them and static toe and camber

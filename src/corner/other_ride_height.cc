@@ -17,18 +17,17 @@ namespace {
 using Vector6 = Eigen::Matrix<double, 6, 1>;
 
 constexpr double longest_step_mm = 5.0;
-constexpr double longest_turn_rad = 0.2;
 constexpr double last_step = 1e-9;  // mm and rad
 constexpr int most_iterations = 20;
 
 // Equations with the toe's row in the link's place.
 Equations<double> equations_with_toe(const Corner& corner, const ConstraintList& list,
-                                     const Points<double>& points, const Pose<double>& pose, double travel_mm,
-                                     double toe_rad) {
+                                     const Points<double>& points, const Pose<double>& pose,
+                                     double travel_mm) {
   Equations<double> equations =
       equations_at(list, points, points[list.wheel_centre], pose, Drive{travel_mm, Eigen::Vector3d::Zero()});
   const Eigen::Vector3d spin = pose.rotation * spin_axis_at_ride(corner.wheel);
-  equations.residual_mm[list.link_row] = toe_of(spin) - toe_rad;
+  equations.residual_mm[list.link_row] = toe_of(spin) - corner.wheel.toe_rad;
   equations.by_pose.row(list.link_row) = toe_by_pose<double>(spin).transpose();
   equations.by_coordinate.row(list.link_row).setZero();
   return equations;
@@ -41,18 +40,14 @@ void move(Pose<double>& pose, const Vector6& change) {
     pose.rotation = Eigen::AngleAxisd(angle, change.tail<3>() / angle).toRotationMatrix() * pose.rotation;
 }
 
-// Follows travel and toe together from ride height.
 Pose<double> pose_at(const Corner& corner, const ConstraintList& list, const Points<double>& points,
-                     double travel_mm, double toe_rad) {
+                     double travel_mm) {
   Pose<double> pose;
-  const double turn_rad = toe_rad - corner.wheel.toe_rad;
-  const int steps = static_cast<int>(std::ceil(
-      std::max({1.0, std::abs(travel_mm) / longest_step_mm, std::abs(turn_rad) / longest_turn_rad})));
+  const int steps = std::max(1, static_cast<int>(std::ceil(std::abs(travel_mm) / longest_step_mm)));
   for (int step = 1; step <= steps; ++step) {
     bool solved = false;
     for (int i = 0; i < most_iterations && !solved; ++i) {
-      const Equations<double> now = equations_with_toe(corner, list, points, pose, travel_mm * step / steps,
-                                                       corner.wheel.toe_rad + turn_rad * step / steps);
+      const Equations<double> now = equations_with_toe(corner, list, points, pose, travel_mm * step / steps);
       const Vector6 change =
           -Eigen::PartialPivLU<Eigen::Matrix<double, 6, 6>>(now.by_pose).solve(now.residual_mm);
       if (!(change.tail<3>().norm() < 0.5)) break;  // also when not finite
@@ -82,9 +77,8 @@ Corner at_other_ride_height(const Corner& corner, double travel_mm) {
   const ConstraintList& list = constraints_of(corner.layout);
   const Points<double> points = points_of(corner);
   const Eigen::Vector3d& reference = points[list.wheel_centre];
-  const Pose<double> pose = pose_at(corner, list, points, travel_mm, corner.wheel.toe_rad);
-  const Equations<double> equations =
-      equations_with_toe(corner, list, points, pose, travel_mm, corner.wheel.toe_rad);
+  const Pose<double> pose = pose_at(corner, list, points, travel_mm);
+  const Equations<double> equations = equations_with_toe(corner, list, points, pose, travel_mm);
   const Eigen::Matrix<double, 6, max_coordinates> pose_by_coordinate =
       -Eigen::PartialPivLU<Eigen::Matrix<double, 6, 6>>(equations.by_pose).solve(equations.by_coordinate);
 
@@ -111,21 +105,6 @@ Corner at_other_ride_height(const Corner& corner, double travel_mm) {
   if (corner.covariance_mm2.size() > 0)
     moved.covariance_mm2 = by_coordinate * corner.covariance_mm2 * by_coordinate.transpose();
   return moved;
-}
-
-CornerState steered_state(const Corner& corner, double travel_mm, double toe_rad) {
-  const ConstraintList& list = constraints_of(corner.layout);
-  const Points<double> points = points_of(corner);
-  const Eigen::Vector3d& reference = points[list.wheel_centre];
-  const Pose<double> pose = pose_at(corner, list, points, travel_mm, toe_rad);
-  CornerState state;
-  state.travel_mm = travel_mm;
-  state.moved_from_ride.rotation = Eigen::Quaterniond(pose.rotation);
-  state.moved_from_ride.translation_mm = reference + pose.shift_mm - pose.rotation * reference;
-  const Eigen::Vector3d spin = pose.rotation * spin_axis_at_ride(corner.wheel);
-  state.toe_rad = toe_of(spin);
-  state.camber_rad = camber_of(spin);
-  return state;
 }
 
 }  // namespace pivotfix

@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <optional>
 
 #include "base/units.h"
 #include "corner/example_corners.h"
@@ -116,9 +117,11 @@ TEST(NeededTilt, WhenSteeredIsTheLinksRiseAgainForAnUprightKingpin) {
   high.outer_high_mm = 20.0;
   const Corner corner = make_corner(high.set());
   for (const double steer_deg : {-35.0, -10.0, 25.0}) {
-    const CornerState state = steered_state(corner, 0.0, rad_from_deg(steer_deg));
-    EXPECT_NEAR(state.toe_rad, rad_from_deg(steer_deg), 1e-9);
-    EXPECT_NEAR(needed_tilt_when_steered_rad(corner, state), std::asin(20.0 / std::hypot(350.0, 20.0)), 1e-9);
+    const std::optional<double> rack_mm = rack_at_toe(corner, rad_from_deg(steer_deg));
+    ASSERT_TRUE(rack_mm.has_value()) << steer_deg;
+    const CornerState state = solve_state(corner, 0.0, *rack_mm);
+    EXPECT_NEAR(state.toe_rad, rad_from_deg(steer_deg), 1e-10);
+    EXPECT_NEAR(needed_tilt_rad(corner, state), std::asin(20.0 / std::hypot(350.0, 20.0)), 1e-9);
   }
   // With the stud leaning back by 5 degrees, steering turns its lean towards the link.
   Corner leaning = corner;
@@ -131,14 +134,21 @@ TEST(NeededTilt, WhenSteeredIsTheLinksRiseAgainForAnUprightKingpin) {
   EXPECT_NEAR(std::abs(locked.largest_now_steer_rad), rad_from_deg(35.0), 1e-12);
 }
 
-TEST(NeededTilt, WhenSteeredToTheToeOfTheCurveIsThatOfTheCurve) {
-  // Where the wheel toes by itself the rack has not moved.
-  for (const Layout layout : {Layout::strut, Layout::double_wishbone}) {
-    const Corner corner = make_corner(example_set(layout));
-    for (const double travel_mm : {-40.0, 0.0, 30.0}) {
-      const CornerState on_curve = solved_at(corner, travel_mm);
-      const CornerState steered = steered_state(corner, travel_mm, on_curve.toe_rad);
-      EXPECT_NEAR(needed_tilt_when_steered_rad(corner, steered), needed_tilt_rad(corner, on_curve), 1e-8);
+// A rack that lies aslant lifts the inner joint: by direct construction from both joints' places.
+TEST(NeededTilt, WhenSteeredFollowsTheRacksOwnAxis) {
+  for (const Layout layout : all_layouts()) {
+    HardpointSet set = example_set(layout);
+    set.rack_axis_vehicle = Eigen::Vector3d(0.0, 1.0, 0.2).normalized();
+    const Corner corner = make_corner(set);
+    for (const double rack_mm : {-30.0, 0.0, 25.0}) {
+      const CornerState state = solve_state(corner, 20.0, rack_mm);
+      const Eigen::Vector3d inner =
+          set.position_vehicle_mm("link_inner_joint") + rack_mm * set.rack_axis_vehicle;
+      const Eigen::Vector3d link =
+          state.moved_from_ride * set.position_vehicle_mm("link_outer_joint") - inner;
+      const Eigen::Vector3d stud = state.moved_from_ride.rotation * Eigen::Vector3d::UnitZ();
+      const double across = std::acos(stud.dot(link) / link.norm());
+      EXPECT_NEAR(needed_tilt_rad(corner, state), rad_from_deg(90.0) - across, 1e-12) << name_of(layout);
     }
   }
 }
