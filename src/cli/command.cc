@@ -15,6 +15,21 @@ double length_option_mm(const std::string& option, const std::string& text, Leng
   }
 }
 
+double positive_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit) {
+  const double length_mm = length_option_mm(option, text, bare_unit);
+  if (!(length_mm > 0.0))
+    throw Problem(ProblemKind::usage, option + ": the length must be more than zero.", "");
+  return length_mm;
+}
+
+double angle_option_rad(const std::string& option, const std::string& text) {
+  try {
+    return parse_angle_rad(text);
+  } catch (const Problem& problem) {
+    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
+  }
+}
+
 void check_may_write(const std::string& file, bool force) {
   if (!force && std::filesystem::exists(std::filesystem::symlink_status(file)))
     throw Problem(ProblemKind::usage, "\"" + file + "\" exists already.",

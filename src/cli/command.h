@@ -28,8 +28,10 @@ void add_accept_command(CLI::App& app);
 void add_lens_command(CLI::App& app);
 void add_run_command(CLI::App& app);
 
-// A length from the command line; throws Problem(usage) naming the option.
+// Lengths and angles from the command line; throw Problem(usage) naming the option.
 double length_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit);
+double positive_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit);
+double angle_option_rad(const std::string& option, const std::string& text);
 
 // Throws Problem(usage) when the file is there and `force` is not set.
 void check_may_write(const std::string& file, bool force);

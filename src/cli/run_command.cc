@@ -4,6 +4,7 @@
 
 #include "advice/advice.h"
 #include "cli/command.h"
+#include "cli/figure_options.h"
 #include "cli/job_options.h"
 #include "report/report.h"
 
@@ -23,6 +24,7 @@ void run_all(const JobOptions& options) {
   input.hardpoints = located.hardpoints;
   input.rod_end = job.rod_end;
   input.advice = advise({located.hardpoints, job.rod_end, job.driving, job.readings});
+  input.figures = figures_for({}, {located.hardpoints, job.rod_end, job.driving, job.readings}, job.unit);
   input.next_shots = next_shots(job, located);
   input.network = std::move(located.network);
   const std::filesystem::path report = folder / "report.html";

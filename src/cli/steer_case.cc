@@ -55,26 +55,11 @@ SteerCase case_of_hardpoints(const std::string& file) {
   return steer;
 }
 
-double positive_mm(const std::string& option, const std::string& text, LengthUnit unit) {
-  const double length_mm = length_option_mm(option, text, unit);
-  if (!(length_mm > 0.0))
-    throw Problem(ProblemKind::usage, option + ": the length must be more than zero.", "");
-  return length_mm;
-}
-
 double travel_mm(const std::string& option, const std::string& text, LengthUnit unit) {
   const double length_mm = length_option_mm(option, text, unit);
   if (!(std::abs(length_mm) <= longest_travel_mm))
     throw Problem(ProblemKind::usage, option + ": \"" + text + "\" is more than any wheel travels.", "");
   return length_mm;
-}
-
-double angle_rad(const std::string& option, const std::string& text) {
-  try {
-    return parse_angle_rad(text);
-  } catch (const Problem& problem) {
-    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
-  }
 }
 
 template <typename FromName>
@@ -106,7 +91,7 @@ std::vector<std::string> parts_of(const std::string& text) {
 Spacer spacer_option(const std::string& text, LengthUnit unit) {
   const std::size_t colon = text.rfind(':');
   const std::string thickness = text.substr(0, colon);
-  Spacer spacer{positive_mm("--spacer", thickness, unit), 1, label_of(thickness, unit)};
+  Spacer spacer{positive_option_mm("--spacer", thickness, unit), 1, label_of(thickness, unit)};
   if (colon == std::string::npos) return spacer;
   const char* end = text.data() + text.size();
   const auto parsed = std::from_chars(text.data() + colon + 1, end, spacer.count);
@@ -120,7 +105,7 @@ std::vector<Spacer> spacers_on_car(const std::string& option, const std::vector<
                                    LengthUnit unit) {
   std::vector<Spacer> spacers;
   for (const std::string& text : texts)
-    if (text != "none") spacers.push_back({positive_mm(option, text, unit), 1, label_of(text, unit)});
+    if (text != "none") spacers.push_back({positive_option_mm(option, text, unit), 1, label_of(text, unit)});
   return spacers;
 }
 
@@ -149,8 +134,8 @@ ToeReading reading_option(const std::string& text, LengthUnit unit) {
                   "Write it like --reading \"1 in:-0.20 deg:0.03 deg\".");
   ToeReading reading;
   reading.travel_mm = travel_mm("--reading", parts[0], unit);
-  reading.toe_rad = angle_rad("--reading", parts[1]);
-  reading.sigma_rad = angle_rad("--reading", parts[2]);
+  reading.toe_rad = angle_option_rad("--reading", parts[1]);
+  reading.sigma_rad = angle_option_rad("--reading", parts[2]);
   if (!(reading.sigma_rad > 0.0))
     throw Problem(ProblemKind::usage, "--reading: the uncertainty of toe must be more than zero.", "");
   return reading;
@@ -163,15 +148,15 @@ void apply_rod_end_options(const SteerOptions& options, LengthUnit unit, RodEnd&
   if (!options.other_side.empty())
     rod_end.other_side_now = spacers_on_car("--other-side", options.other_side, unit);
   if (!options.stack_total.empty())
-    rod_end.stack_total_mm = positive_mm("--stack-total", options.stack_total, unit);
+    rod_end.stack_total_mm = positive_option_mm("--stack-total", options.stack_total, unit);
   if (!options.mounted.empty()) rod_end.mount = named("--mounted", options.mounted, rod_end_mount_from_name);
   rod_end = with_spacers_on_car(rod_end);
 }
 
 void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving& driving) {
   if (!options.driving.empty()) driving = named("--driving", options.driving, driving_named);
-  if (!options.bump.empty()) driving.travel.bump_mm = positive_mm("--bump", options.bump, unit);
-  if (!options.droop.empty()) driving.travel.droop_mm = positive_mm("--droop", options.droop, unit);
+  if (!options.bump.empty()) driving.travel.bump_mm = positive_option_mm("--bump", options.bump, unit);
+  if (!options.droop.empty()) driving.travel.droop_mm = positive_option_mm("--droop", options.droop, unit);
   if (!options.aim.empty()) driving.aim = named("--aim", options.aim, height_aim_from_name);
   if (!options.weights.empty()) driving.weights.clear();
   for (const std::string& text : options.weights) driving.weights.push_back(weight_option(text, unit));
@@ -184,9 +169,12 @@ void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving
 
 }  // namespace
 
+SteerCase case_of_file(const std::string& file) {
+  return fs::path(file).extension() == ".toml" ? case_of_job(file) : case_of_hardpoints(file);
+}
+
 SteerCase case_from(const SteerOptions& options) {
-  SteerCase steer = fs::path(options.file).extension() == ".toml" ? case_of_job(options.file)
-                                                                  : case_of_hardpoints(options.file);
+  SteerCase steer = case_of_file(options.file);
   if (!options.units.empty()) steer.unit = unit_option(options.units);
   apply_driving_options(options, steer.unit, steer.question.driving);
   apply_rod_end_options(options, steer.unit, steer.question.rod_end);

@@ -7,6 +7,7 @@
 
 #include "advice/advice.h"
 #include "base/units.h"
+#include "cli/figure_options.h"
 
 namespace pivotfix {
 
@@ -27,6 +28,7 @@ struct SteerOptions {
   std::vector<std::string> what_ifs{};
   std::vector<std::string> sweeps{};
   std::string contour{};
+  FigureOptions figures{};
   std::string units{};
   std::string report{};
   bool force = false;
@@ -36,6 +38,9 @@ struct SteerCase {
   AdviceQuestion question{};
   LengthUnit unit = LengthUnit::millimetre;
 };
+
+// A job with the hardpoints beside it, or a hardpoint file. Throws Problem(input).
+SteerCase case_of_file(const std::string& file);
 
 // Throws Problem(usage) naming the option, Problem(input) for the file.
 SteerCase case_from(const SteerOptions& options);

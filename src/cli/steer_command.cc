@@ -46,7 +46,8 @@ void add_sweep(const SteerOptions& options, const SteerCase& steer, ReportInput&
 
 void run_steer(const SteerOptions& options) {
   const SteerCase steer = case_from(options);
-  for (const std::string& file : {options.report, options.contour})
+  const FigureOptions& figures = options.figures;
+  for (const std::string& file : {options.report, options.contour, figures.figures_csv, figures.axle_csv})
     if (!file.empty()) check_may_write(file, options.force);
   ReportInput input;
   input.title = steer.question.hardpoints.title;
@@ -57,14 +58,23 @@ void run_steer(const SteerOptions& options) {
   input.advice = advise(steer.question);
   add_what_ifs(options, steer, input);
   add_sweep(options, steer, input);
-  const std::string text = steer_text(input);
+  if (figures.wants_text() || figures.wants_files() || !options.report.empty())
+    input.figures = figures_for(figures, steer.question, steer.unit);
+  std::string text = steer_text(input);
+  const WheelSetting& wheel = input.hardpoints.wheel;
+  if (figures.wants_text()) text += "\n" + figures_text(*input.figures, wheel, input.unit);
   std::vector<FileToWrite> files;
   if (!options.report.empty()) files.push_back({options.report, report_html(input)});
   if (!options.contour.empty()) files.push_back({options.contour, contour_svg(*input.sweep, input.unit)});
+  if (!figures.figures_csv.empty())
+    files.push_back({figures.figures_csv, figures_csv(*input.figures, wheel)});
+  if (!figures.axle_csv.empty()) files.push_back({figures.axle_csv, axle_csv(*input.figures)});
   if (!files.empty()) write_whole_files(files);
   std::cout << text;
   if (!options.report.empty()) std::cout << "\nThe whole report: " << options.report << "\n";
   if (!options.contour.empty()) std::cout << "\nThe contour plot: " << options.contour << "\n";
+  if (!figures.figures_csv.empty()) std::cout << "\nFigures over travel: " << figures.figures_csv << "\n";
+  if (!figures.axle_csv.empty()) std::cout << "\nBoth wheels: " << figures.axle_csv << "\n";
 }
 
 void add_driving_options(CLI::App& command, SteerOptions& options) {
@@ -124,6 +134,7 @@ void add_steer_command(CLI::App& app) {
   add_driving_options(*command, *options);
   add_spacer_options(*command, *options);
   add_more_options(*command, *options);
+  add_figure_options(*command, options->figures);
   command->add_option("--units", options->units, "Unit of bare numbers and of the answer: mm or in");
   command->add_option("--report", options->report, "Write the report to this HTML file as well");
   command->add_flag("--force", options->force, "Replace the files if they exist");
@@ -131,7 +142,8 @@ void add_steer_command(CLI::App& app) {
       std::string(
           "Examples: pivotfix steer front-left.toml\n"
           "          pivotfix steer hardpoints.json --spacer \"0.200 in\" --spacer \"0.060 in:2\"\n"
-          "          pivotfix steer front-left.toml --what-if ride-height=-30mm\n\n"
+          "          pivotfix steer front-left.toml --what-if ride-height=-30mm\n"
+          "          pivotfix steer front-left.toml --figures --other-corner right/front-right.toml\n\n"
           "Lengths may carry their unit (\"40 mm\", \"0.060 in\"); bare numbers are in the job's\n"
           "units, or millimetres. What the options do not say comes from the file.\n\n"
           "--what-if and --sweep know: ride-height, lower-ball-joint (further down),\n"

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "report/advice_tables.h"
+#include "report/figures_section.h"
 #include "report/markup.h"
 #include "report/next_shots.h"
 #include "report/numbers.h"
@@ -245,7 +246,7 @@ std::string report_html(const ReportInput& input) {
       element("meta", {{"name", "viewport"}, {"content", "width=device-width, initial-scale=1"}}, Markup()) +
       element("title", title) + element("style", Markup::trusted(page_style));
   Markup body = head_section(input) + answer_section(input) + pictures_section(input) +
-                what_if_section(input) + numbers_section(input);
+                what_if_section(input) + numbers_section(input) + figures_section(input);
   if (input.next_shots)
     body +=
         element("section", element("h2", "Where to stand for the next photo") + next_shots_section(input));

@@ -10,6 +10,7 @@
 #include "advice/advice.h"
 #include "advice/what_if.h"
 #include "base/units.h"
+#include "corner/corner_figures.h"
 #include "hardpoints/hardpoint_set.h"
 #include "network/calibrate_lens.h"
 #include "network/network.h"
@@ -26,6 +27,7 @@ struct ReportInput {
   Advice advice{};
   std::vector<WhatIf> what_ifs{};
   std::optional<Sweep> sweep{};
+  std::optional<CornerFigures> figures{};  // of `hardpoints`, over figure_travels_mm
   std::optional<ShotPlan> next_shots{};
   std::optional<Network> network{};  // absent when the hardpoints were read from a file
 };
@@ -38,6 +40,15 @@ std::string contour_svg(const Sweep& sweep, LengthUnit unit);
 
 // Some twenty lines for the terminal: answer, mismatch, toe table, stack, warnings, cautions.
 std::string steer_text(const ReportInput& input);
+
+// Travels for CornerFigures: fine enough for pictures, with those that the tables show.
+std::vector<double> figure_travels_mm(const Travel& travel, LengthUnit unit);
+
+// All figures as tables for the terminal, and as CSV: figures over travel, and both wheels in roll and in
+// steering. CSV is in mm and degrees always; toe also in mm and inches over the wheel's rim.
+std::string figures_text(const CornerFigures& figures, const WheelSetting& wheel, LengthUnit unit);
+std::string figures_csv(const CornerFigures& figures, const WheelSetting& wheel);
+std::string axle_csv(const CornerFigures& figures);
 
 // Where to stand for the next photos, for `shots`.
 std::string shots_text(const ShotPlan& plan, LengthUnit unit);

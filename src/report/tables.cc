@@ -58,7 +58,35 @@ std::string off_curve_text(const Uncertain& height_mm, LengthUnit unit) {
          (height_mm.value < 0.0 ? " below" : " above");
 }
 
+// What stays of the toe change an inch from ride height once the slope is gone.
+std::string curvature_text(const LinkFit& fit) {
+  const double toe_rad = 0.5 * fit.curvature_left_rad_mm2 * mm_per_inch * mm_per_inch;
+  const std::string words = toe_words(toe_rad, 0.0, 3);
+  return words == no_toe_change ? words : words + ", 1 in either way";
+}
+
+std::string link_length_text(const Advice& advice, LengthUnit unit) {
+  if (!advice.link_fit.has_ideal_length) return "no length fits its place";
+  const Uncertain& short_mm = advice.link_too_short_mm;
+  return length_text(std::abs(short_mm.value), short_mm.sigma, unit, 0) +
+         (short_mm.value > 0.0 ? " too short" : " too long");
+}
+
 }  // namespace
+
+Rows link_rows(const Advice& advice, LengthUnit unit) {
+  Rows rows{{"mismatch: link minus lower arm", angle_text(advice.mismatch_rad, 2)},
+            {"effective: link minus line to instant centre", angle_text(advice.effective_mismatch_rad, 2)}};
+  if (advice.front_view.arms_parallel)
+    rows.push_back({"instant centre", "none: the arms are parallel"});
+  else
+    rows.push_back({"link's line passes the instant centre",
+                    off_curve_text(advice.link_line_above_instant_centre_mm, unit)});
+  if (!(advice.link_fit.link_length_mm > 0.0)) return rows;
+  rows.push_back({"toe change that no spacer cures", curvature_text(advice.link_fit)});
+  rows.push_back({"length of the link for its place", link_length_text(advice, unit)});
+  return rows;
+}
 
 Rows before_after_rows(const ReportInput& input) {
   const Advice& advice = input.advice;
@@ -78,14 +106,8 @@ Rows geometry_rows(const ReportInput& input) {
   Rows rows{
       {"lower arm, rising outboard", angle_text(advice.arm_angle_rad, 2)},
       {"steering link, rising outboard", angle_text(advice.link_angle_rad, 2)},
-      {"mismatch: link minus arm", angle_text(advice.mismatch_rad, 2)},
-      {"effective mismatch: link minus line to instant centre", angle_text(advice.effective_mismatch_rad, 2)},
   };
-  if (advice.front_view.arms_parallel)
-    rows.push_back({"instant centre", "none: the arms are parallel"});
-  else
-    rows.push_back({"link's line passes the instant centre",
-                    off_curve_text(advice.link_line_above_instant_centre_mm, unit)});
+  for (const auto& row : link_rows(advice, unit)) rows.push_back(row);
   const Uncertain& best = advice.best_height_change_mm;
   rows.push_back({"best rod-end height (smallest toe change over the travel)",
                   move_words(best.value, best.sigma, unit)});
@@ -137,15 +159,13 @@ std::optional<ToeAt> toe_at(const ToeCurve& curve, double travel_mm) {
   return std::nullopt;
 }
 
-std::vector<double> tabled_travel_mm(const ToeCurve& curve, LengthUnit unit) {
-  if (!known(curve)) return {};
-  const double droop_mm = curve.travel_mm.front();
-  const double bump_mm = curve.travel_mm.back();
+std::vector<double> tabled_travel_mm(double lowest_mm, double highest_mm, LengthUnit unit) {
   double step_mm = unit == LengthUnit::inch ? 0.5 * mm_per_inch : 10.0;
-  while ((bump_mm - droop_mm) / step_mm > 12.0) step_mm *= 2.0;
-  std::vector<double> travels{droop_mm, bump_mm};
-  for (double step : {step_mm, mm_per_inch})
-    for (int i = static_cast<int>(std::ceil(droop_mm / step)); i * step <= bump_mm; ++i)
+  while ((highest_mm - lowest_mm) / step_mm > 12.0) step_mm *= 2.0;
+  const double inches_mm = (highest_mm - lowest_mm) / mm_per_inch > 8.0 ? step_mm : mm_per_inch;
+  std::vector<double> travels{lowest_mm, highest_mm};
+  for (double step : {step_mm, inches_mm})
+    for (int i = static_cast<int>(std::ceil(lowest_mm / step)); i * step <= highest_mm; ++i)
       travels.push_back(i * step);
   std::sort(travels.rbegin(), travels.rend());
   const auto same = [](double a, double b) { return std::abs(a - b) < 1e-6; };
@@ -175,8 +195,9 @@ std::vector<ToeColumn> toe_columns(const Advice& advice) {
 
 Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim_diameter_mm) {
   Rows rows;
-  if (columns.empty() || columns.front().curve == nullptr) return rows;
-  for (double travel_mm : tabled_travel_mm(*columns.front().curve, unit)) {
+  if (columns.empty() || columns.front().curve == nullptr || !known(*columns.front().curve)) return rows;
+  const std::vector<double>& all_mm = columns.front().curve->travel_mm;
+  for (double travel_mm : tabled_travel_mm(all_mm.front(), all_mm.back(), unit)) {
     std::vector<std::string> row{travel_text(travel_mm, unit)};
     for (const ToeColumn& column : columns) {
       const double largest_rad = column.with_sigma ? largest_sigma_rad(*column.curve) : 0.0;
@@ -223,6 +244,7 @@ Rows stack_rows(const Advice& advice, LengthUnit unit, std::size_t most) {
 }
 
 std::string how_sure(const ReportInput& input) {
+  if (!input.advice.found) return "How sure: no height is advised, so none can be sure or not.";
   const Uncertain& best = input.advice.best_height_change_mm;
   if (!std::isfinite(best.sigma) || best.sigma <= 0.0)
     return "How sure: the hardpoints came without uncertainties, so this report cannot say.";

@@ -15,15 +15,18 @@ using Rows = std::vector<std::vector<std::string>>;
 // What / now / after.
 Rows before_after_rows(const ReportInput& input);
 
-// What / value, the geometry at ride height.
+// What / value: how the steering link stands to the arm, to the instant centre and in length.
+Rows link_rows(const Advice& advice, LengthUnit unit);
+
+// What / value, the geometry at ride height, the former among it.
 Rows geometry_rows(const ReportInput& input);
 
 // Name, x, y, z with their uncertainty, way.
 Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit);
 bool has_uncertainties(const HardpointSet& set);
 
-// Travel values at which toe is tabled, bump first, whole inches and ride height among them.
-std::vector<double> tabled_travel_mm(const ToeCurve& curve, LengthUnit unit);
+// Travels that are worth a row, bump first: round ones, whole inches, ride height and both ends.
+std::vector<double> tabled_travel_mm(double lowest_mm, double highest_mm, LengthUnit unit);
 
 struct ToeAt {
   double toe_rad = 0.0;

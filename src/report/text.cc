@@ -9,73 +9,11 @@
 #include "report/pictures.h"
 #include "report/report.h"
 #include "report/tables.h"
+#include "report/text_layout.h"
 
 namespace pivotfix {
 namespace report {
 namespace {
-
-constexpr std::size_t line_width = 80;
-
-// Columns on the screen: UTF-8 continuation bytes take none.
-std::size_t columns_of(std::string_view text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; }));
-}
-
-// Control characters from file names and titles must not reach the terminal.
-std::string printable(std::string_view text) {
-  std::string result;
-  for (char c : text) result += static_cast<unsigned char>(c) < 0x20u || c == 0x7F ? ' ' : c;
-  return result;
-}
-
-// Words of `text` in lines of at most line_width, the first after `first`, the others indented alike.
-std::string wrapped(std::string_view text, const std::string& first) {
-  std::string result;
-  std::string line = first;
-  const std::string indent(columns_of(first), ' ');
-  bool line_has_word = false;
-  const std::string words = printable(text);
-  for (std::size_t start = 0; start < words.size();) {
-    const std::size_t end = std::min(words.find(' ', start), words.size());
-    const std::string word = words.substr(start, end - start);
-    start = end + 1;
-    if (word.empty()) continue;
-    if (line_has_word && columns_of(line) + 1 + columns_of(word) > line_width) {
-      result += line + "\n";
-      line = indent;
-      line_has_word = false;
-    }
-    line += (line_has_word ? " " : "") + word;
-    line_has_word = true;
-  }
-  return result + line + "\n";
-}
-
-std::string padded(const std::string& text, std::size_t width, bool right) {
-  const std::size_t used = columns_of(text);
-  const std::string blanks(used < width ? width - used : 0, ' ');
-  return right ? blanks + text : text + blanks;
-}
-
-// Rows with aligned columns: the first to the left, the others to the right when `numbers`.
-std::string aligned(const Rows& rows, bool numbers) {
-  std::vector<std::size_t> widths;
-  for (const auto& row : rows)
-    for (std::size_t i = 0; i < row.size(); ++i) {
-      if (i >= widths.size()) widths.push_back(0);
-      widths[i] = std::max(widths[i], columns_of(row[i]));
-    }
-  std::string text;
-  for (const auto& row : rows) {
-    std::string line = " ";
-    for (std::size_t i = 0; i < row.size(); ++i)
-      line += " " + padded(printable(row[i]), widths[i], numbers && i > 0) + (i + 1 < row.size() ? " " : "");
-    line.erase(line.find_last_not_of(' ') + 1);
-    text += line + "\n";
-  }
-  return text;
-}
 
 // "steering arm | 1 x 0.200 in | rod end | nut"
 std::string stack_line(const std::vector<Spacer>& between, const std::vector<Spacer>& other_side, bool hangs,
@@ -190,7 +128,7 @@ std::string steer_text(const ReportInput& input) {
   const std::string title = input.title.empty() ? input.hardpoints.title : input.title;
   std::string text =
       wrapped((title.empty() ? "" : title + ": ") + std::string(name_of(input.hardpoints.side)) +
-                  " front corner, " + std::string(name_of(input.hardpoints.layout)),
+                  " front corner, " + words_of(input.hardpoints.layout),
               "");
   text += "\n";
   for (const std::string& sentence : input.advice.sentences) text += wrapped(sentence, "");
@@ -201,11 +139,7 @@ std::string steer_text(const ReportInput& input) {
   text += other_stack_lines(input);
   text += height_lines(input);
   text += tilt_lines(input);
-  text += "\nAngles in the front view\n" +
-          aligned({{"mismatch (link minus lower arm)", angle_text(input.advice.mismatch_rad, 2)},
-                   {"effective mismatch (link minus line to instant centre)",
-                    angle_text(input.advice.effective_mismatch_rad, 2)}},
-                  false);
+  text += "\nSteering link in the front view\n" + aligned(link_rows(input.advice, input.unit), false);
   text += toe_lines(input);
   text += reading_lines(input);
   text += what_if_lines(input);

@@ -83,8 +83,49 @@ TEST_F(SteerOnAFile, ReadsStudAndRodEndFromTheJob) {
   EXPECT_TRUE(has(outcome.out, "The rod end binds: at "));
 }
 
+TEST_F(SteerOnAFile, PrintsAllFiguresWhenAskedForThemOrForOneOfThem) {
+  EXPECT_FALSE(has(steer({}).out, "How the wheel moves"));
+  const Outcome outcome = steer({"--figures"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  for (const char* words : {"At ride height", "scrub radius", "Toe and camber over travel", "swing arm",
+                            "Body roll", "Roll steer at ride height", "mirror image", "With the wheelbase"})
+    EXPECT_TRUE(has(outcome.out, words)) << words;
+  const std::string rack = steer({"--rack", "20", "--rack", "-0.5 in"}).out;
+  EXPECT_TRUE(has(rack, "rack 20.0 mm left  rack 12.7 mm right")) << rack;
+  EXPECT_FALSE(has(steer({"--wheelbase", "2400"}).out, "With the wheelbase"));
+  EXPECT_TRUE(has(steer({"--roll", "1.5"}).out, "\n  1.5 ")) << "the last row";
+  EXPECT_TRUE(has(steer({"--rack-travel", "2 in", "--units", "in"}).out, "\n  2.000 "));
+}
+
+TEST_F(SteerOnAFile, TakesTheOtherCornerForRollAndSteering) {
+  std::string right = workshop_.read("a.json");
+  for (std::size_t at = right.find("\"y\": "); at != std::string::npos; at = right.find("\"y\": ", at + 6))
+    right.insert(at + 5, "-");
+  workshop_.write("left-called-right.json", right);
+  right.replace(right.find("\"left\""), 6, "\"right\"");
+  workshop_.write("b.json", right);
+  const std::string measured = steer({"--other-corner", "b.json"}).out;
+  EXPECT_TRUE(has(measured, "both corners as they were given")) << measured;
+  const Outcome twice = steer({"--other-corner", "a.json"});
+  EXPECT_EQ(twice.exit_code, 2);
+  EXPECT_EQ(twice.err,
+            "pivotfix: --other-corner: \"a.json\" is a left corner like the first one. Give one left and one "
+            "right corner.\n");
+  const Outcome wrong = steer({"--other-corner", "left-called-right.json"});
+  EXPECT_EQ(wrong.exit_code, 2);
+}
+
+TEST_F(SteerOnAFile, WritesFiguresAsCsvWithoutPrintingThem) {
+  const Outcome outcome = steer({"--figures-csv", "f.csv", "--axle-csv", "x.csv"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_FALSE(has(outcome.out, "How the wheel moves"));
+  EXPECT_TRUE(workshop_.read("f.csv").starts_with("rack_to_left_mm,travel_mm,toe_deg,sigma_toe_deg,"));
+  EXPECT_TRUE(workshop_.read("x.csv").starts_with("roll_deg,rack_to_left_mm,"));
+  EXPECT_EQ(steer({"--figures-csv", "f.csv"}).exit_code, 2) << "the file is there";
+}
+
 TEST_F(SteerOnAFile, NeverShowsTheNamesThatFilesUse) {
-  const std::string out = steer({"--what-if", "link-inner-joint.z=2"}).out;
+  const std::string out = steer({"--what-if", "link-inner-joint.z=2", "--figures"}).out;
   EXPECT_EQ(out.find('_'), std::string::npos) << out;
 }
 
@@ -106,6 +147,10 @@ TEST_F(SteerOnAFile, NamesTheOptionWithAWrongValue) {
   EXPECT_TRUE(has(complaint({"--weight", "3"}), "--weight: \"3\" is no travel with a weight"));
   EXPECT_TRUE(has(complaint({"--reading", "1 in:0.2"}), "--reading: \"1 in:0.2\" is not travel, toe"));
   EXPECT_TRUE(has(complaint({"--reading", "0:x:1"}), "--reading: \"x\""));
+  EXPECT_TRUE(has(complaint({"--rack", "2 m"}), "--rack: \"2 m\" is more than any rack travels."));
+  EXPECT_TRUE(has(complaint({"--roll", "20 deg"}), "--roll: the angle must be above 0"));
+  EXPECT_TRUE(has(complaint({"--rack-travel", "-3"}), "--rack-travel: the length must be more than zero."));
+  EXPECT_TRUE(has(complaint({"--wheelbase", "0"}), "--wheelbase: the length must be more than zero."));
 }
 
 }  // namespace

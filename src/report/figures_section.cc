@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/figures_section.h"
+
+#include <algorithm>
+
+#include "report/figure_tables.h"
+
+namespace pivotfix::report {
+namespace {
+
+Markup markup_of(const FigureTable& from) {
+  std::vector<Column> columns;
+  for (const std::string& head : from.heads)
+    columns.push_back({head, from.numbers ? ColumnKind::number : ColumnKind::text});
+  Rows rows = from.rows;
+  if (!from.numbers)
+    for (auto& row : rows)
+      for (std::string& cell : row) cell = with_minus(cell);
+  return rows.empty() ? Markup() : table(from.caption, columns, rows);
+}
+
+}  // namespace
+
+Markup figures_section(const ReportInput& input) {
+  if (!input.figures) return {};
+  const std::vector<FigureTable> tables = figure_tables(*input.figures, input.hardpoints.wheel, input.unit);
+  Markup section = element("h2", "How the wheel moves, all figures");
+  if (!tables.empty()) section += markup_of(tables.front());
+  section +=
+      figure("Over wheel travel", figures_picture(*input.figures, input.unit),
+             caption("With the spacers as they are now. Travel upwards in every picture; the numbers are "
+                     "in the tables below."));
+  for (std::size_t i = 1; i < tables.size(); ++i) section += markup_of(tables[i]);
+  return element("section", section + bullets(figure_notes(*input.figures)));
+}
+
+}  // namespace pivotfix::report
