@@ -44,7 +44,8 @@ bool has_wildcard(const std::string& part) {
 bool is_photo_name(const fs::path& file) {
   const std::string name = file.filename().string();
   if (name.starts_with('.')) return false;
-  return matches(name, "*.jpg") || matches(name, "*.jpeg") || matches(name, "*.png");
+  return matches(name, "*.jpg") || matches(name, "*.jpeg") || matches(name, "*.png") ||
+         matches(name, "*.heic") || matches(name, "*.heif");
 }
 
 std::vector<fs::path> entries_of(const fs::path& folder) {
@@ -55,9 +56,24 @@ std::vector<fs::path> entries_of(const fs::path& folder) {
   return entries;
 }
 
+// Folders at any depth; hidden ones and links, which may go round in circles, are left out.
+void add_folders_below(const fs::path& folder, std::vector<fs::path>& found) {
+  for (const fs::path& entry : entries_of(folder)) {
+    if (entry.filename().string().starts_with('.') || fs::is_symlink(entry) || !fs::is_directory(entry))
+      continue;
+    found.push_back(entry);
+    add_folders_below(entry, found);
+  }
+}
+
 std::vector<fs::path> expanded(const std::vector<fs::path>& folders, const std::string& part) {
   std::vector<fs::path> found;
   for (const fs::path& folder : folders) {
+    if (part == "**") {
+      found.push_back(folder);
+      add_folders_below(folder, found);
+      continue;
+    }
     if (!has_wildcard(part)) {
       if (fs::exists(folder / part)) found.push_back(folder / part);
       continue;
@@ -96,7 +112,7 @@ std::vector<fs::path> files_for(const PhotoPattern& wish, const fs::path& job_fo
   for (const fs::path& part : pattern.relative_path()) {
     if (part.empty() || part == ".") continue;  // a slash at the end
     found = expanded(found, part.string());
-    by_wildcard = has_wildcard(part.string());
+    by_wildcard = part != "**" && has_wildcard(part.string());
   }
   std::vector<fs::path> files;
   for (const fs::path& one : found)
@@ -144,7 +160,7 @@ std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& 
       throw Problem(ProblemKind::input, "There is no such photo or folder.", "Check the path.", Place{name});
     const auto found = files_of(fs::path(name).lexically_normal(), false);
     if (found.empty())
-      throw Problem(ProblemKind::input, "This folder has no photos (jpg or png).", "Check the path.",
+      throw Problem(ProblemKind::input, "This folder has no photos (jpg, png or heic).", "Check the path.",
                     Place{name});
     files.insert(files.end(), found.begin(), found.end());
   }

@@ -61,6 +61,7 @@ ExifFacts read_exif(Bytes jpeg_bytes) {
   // EXIF: a ratio of 0 means that digital zoom was not used.
   const double zoom = rational(*data, EXIF_TAG_DIGITAL_ZOOM_RATIO);
   facts.camera.digital_zoom = zoom > 0.0 ? zoom : 1.0;
+  facts.taken = text(*data, EXIF_TAG_DATE_TIME_ORIGINAL);
   const int orientation = small_integer(*data, EXIF_TAG_ORIENTATION);
   facts.orientation = orientation >= 1 && orientation <= 8 ? orientation : 1;
   return facts;

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "photos/photos.h"
 
-#include <array>
-#include <cstdio>
 #include <fstream>
 #include <system_error>
 
+#include "base/checksum.h"
 #include "base/problem.h"
+#include "photos/photo_file.h"
 #include "photos/picture_formats.h"
 
 namespace pivotfix {
@@ -29,13 +29,13 @@ std::vector<std::uint8_t> read_bytes(const std::filesystem::path& file, const st
     refuse(name, "This is a folder, not a photo.", "Name the photos in it, for example with *.jpg.");
   }
   if (!std::filesystem::is_regular_file(status)) {
-    refuse(name, "This is no ordinary file.", "Name a JPEG or PNG file.");
+    refuse(name, "This is no ordinary file.", "Name a JPEG, PNG or HEIC file.");
   }
   const std::uintmax_t size = std::filesystem::file_size(file, error);
   if (error) refuse(name, "The photo cannot be read.", "Check that you may read the file.");
   if (size == 0) refuse(name, "The file is empty.", "Copy the photo from the camera again.");
   if (size > largest_file_bytes) {
-    refuse(name, "The file is larger than 1 GB.", "Name a JPEG or PNG photo.");
+    refuse(name, "The file is larger than 1 GB.", "Name a JPEG, PNG or HEIC photo.");
   }
   std::vector<std::uint8_t> bytes(static_cast<std::size_t>(size));
   std::ifstream stream(file, std::ios::binary);
@@ -43,18 +43,6 @@ std::vector<std::uint8_t> read_bytes(const std::filesystem::path& file, const st
     refuse(name, "The photo cannot be read.", "Check that you may read the file.");
   }
   return bytes;
-}
-
-// FNV-1a, 64 bits: offset basis and prime as published by its authors (Fowler, Noll, Vo).
-std::string fnv1a_64(Bytes bytes) {
-  std::uint64_t hash = 0xcbf29ce484222325ULL;
-  for (const std::uint8_t byte : bytes) {
-    hash ^= byte;
-    hash *= 0x100000001b3ULL;
-  }
-  std::array<char, 17> text{};
-  std::snprintf(text.data(), text.size(), "%016llx", static_cast<unsigned long long>(hash));
-  return text.data();
 }
 
 }  // namespace
@@ -72,27 +60,45 @@ void check_picture_size(long long width_px, long long height_px, const std::stri
   }
 }
 
-Photo read_photo(const std::filesystem::path& file, const std::string& name) {
-  const std::vector<std::uint8_t> bytes = read_bytes(file, name);
+PhotoFile read_photo_file(const std::filesystem::path& file, const std::string& name) {
+  PhotoFile photo{name, read_bytes(file, name), {}};
+  photo.checksum = fnv1a_64(photo.bytes);
+  return photo;
+}
+
+Photo decode_photo(const PhotoFile& file) {
   Photo photo;
-  photo.name = name;
-  photo.checksum = fnv1a_64(bytes);
-  if (looks_like_jpeg(bytes)) {
-    photo.picture = decode_jpeg(bytes, name);
-    ExifFacts exif = read_exif(bytes);
+  photo.name = file.name;
+  photo.checksum = file.checksum;
+  const auto take = [&](ExifFacts exif) {
     photo.camera = std::move(exif.camera);
     photo.exif_orientation = exif.orientation;
-  } else if (looks_like_png(bytes)) {
-    photo.picture = decode_png(bytes, name);
-  } else if (looks_like_heif(bytes)) {
-    refuse(name, "The photo is in HEIF format, which is not read.",
-           "Set the camera to JPEG (\"most compatible\"), or convert the original without resizing it.");
+  };
+  if (looks_like_jpeg(file.bytes)) {
+    photo.picture = decode_jpeg(file.bytes, file.name);
+    take(read_exif(file.bytes));
+  } else if (looks_like_png(file.bytes)) {
+    photo.picture = decode_png(file.bytes, file.name);
+  } else if (looks_like_heif(file.bytes)) {
+    photo.picture = decode_heif(file.bytes, file.name);
+    take(read_heif_exif(file.bytes, file.name));
   } else {
-    refuse(name, "This is neither a JPEG nor a PNG picture.", "Name a JPEG or PNG photo.");
+    refuse(file.name, "This is neither a JPEG nor a PNG nor a HEIC picture.",
+           "Name a JPEG, PNG or HEIC photo.");
   }
   photo.camera.width_px = photo.picture.width_px;
   photo.camera.height_px = photo.picture.height_px;
   return photo;
+}
+
+std::string time_taken(const PhotoFile& file) {
+  if (looks_like_jpeg(file.bytes)) return read_exif(file.bytes).taken;
+  if (looks_like_heif(file.bytes)) return read_heif_exif(file.bytes, file.name).taken;
+  return {};
+}
+
+Photo read_photo(const std::filesystem::path& file, const std::string& name) {
+  return decode_photo(read_photo_file(file, name));
 }
 
 }  // namespace pivotfix

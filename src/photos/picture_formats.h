@@ -16,16 +16,19 @@ bool looks_like_jpeg(Bytes bytes);
 bool looks_like_png(Bytes bytes);
 bool looks_like_heif(Bytes bytes);
 
-// Both throw Problem(input) naming `name`.
+// All throw Problem(input) naming `name`.
 GreyPicture decode_jpeg(Bytes bytes, const std::string& name);
 GreyPicture decode_png(Bytes bytes, const std::string& name);
+GreyPicture decode_heif(Bytes bytes, const std::string& name);
 
-// What a JPEG file's EXIF block says; defaults when there is none.
+// What the EXIF block of a JPEG file, or a block of its own, says; defaults when there is none.
 struct ExifFacts {
   CameraDescription camera{};
   int orientation = 1;
+  std::string taken{};
 };
 ExifFacts read_exif(Bytes jpeg_bytes);
+ExifFacts read_heif_exif(Bytes bytes, const std::string& name);
 
 // Throws Problem(input) when the size is not positive or above 200 megapixels.
 void check_picture_size(long long width_px, long long height_px, const std::string& name);

@@ -56,6 +56,12 @@ TEST_F(PhotoFiles, StarsWorkForFoldersToo) {
   EXPECT_EQ(names({"*/b.jpg"}), (Names{"more/b.jpg", "photos/b.jpg"}));
 }
 
+TEST_F(PhotoFiles, TwoStarsAreTheFolderAndAllBelowIt) {
+  folder_.write("photos/deeper/still/e.HEIC", "x");
+  EXPECT_EQ(names({"photos/**/*.jpg"}), (Names{"photos/a.JPG", "photos/b.jpg", "photos/deeper/d.jpg"}));
+  EXPECT_EQ(names({"photos/deeper/**"}), (Names{"photos/deeper/d.jpg", "photos/deeper/still/e.HEIC"}));
+}
+
 TEST_F(PhotoFiles, AFolderStandsForThePhotosInIt) {
   EXPECT_EQ(names({"photos"}), (Names{"photos/a.JPG", "photos/b.jpg", "photos/c1.png"}));
   EXPECT_EQ(names({"photos/"}), names({"photos"}));

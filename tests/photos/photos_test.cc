@@ -16,6 +16,7 @@
 #include <functional>
 
 #include "base/problem.h"
+#include "photos/heic_maker.h"
 
 namespace pivotfix {
 namespace {
@@ -229,6 +230,43 @@ TEST_F(Photos, ChecksumIsFnv1aOfTheFile) {
   EXPECT_EQ(read_photo(write("a.png", bytes), "a.png").checksum, expected);
 }
 
+// heif-enc makes phones' format from a JPEG, with its EXIF block and its turning flag.
+class HeicPhotos : public Photos {
+ protected:
+  Bytes jpeg_ = with_exif(jpeg_of(lopsided_picture(128, 96)), fill_invented_camera, EXIF_BYTE_ORDER_INTEL);
+};
+
+TEST_F(HeicPhotos, AreReadAsStoredWithWhatTheCameraSays) {
+  write("a.jpg", jpeg_);
+  const Photo photo = read_photo(heic_of(folder_ / "a.jpg"), "a.heic");
+  expect_near(photo.picture, lopsided_picture(128, 96), 16);
+  EXPECT_EQ(photo.camera.make, "Invented");
+  EXPECT_EQ(photo.camera.model, "Phone 1");
+  EXPECT_DOUBLE_EQ(photo.camera.focal_length_mm, 5.96);
+  EXPECT_EQ(photo.camera.width_px, 128);
+  EXPECT_EQ(photo.exif_orientation, 6);
+}
+
+TEST_F(HeicPhotos, MadeFromAPngWithoutExifAreReadToo) {
+  write("plain.png", png_of(lopsided_picture(128, 96)));
+  const Photo photo = read_photo(heic_of(folder_ / "plain.png"), "plain.heic");
+  expect_near(photo.picture, lopsided_picture(128, 96), 16);
+  EXPECT_EQ(photo.camera.make, "");
+  EXPECT_EQ(photo.exif_orientation, 1);
+}
+
+TEST_F(HeicPhotos, CutOffAnywhereAreRefused) {
+  write("a.jpg", jpeg_);
+  const Bytes whole = bytes_of(heic_of(folder_ / "a.jpg"));
+  for (const double share : {0.02, 0.1, 0.3, 0.5, 0.7, 0.9}) {
+    SCOPED_TRACE(share);
+    const auto kept = static_cast<std::ptrdiff_t>(share * static_cast<double>(whole.size()));
+    expect_refused(
+        write("cut.heic", Bytes(whole.begin(), whole.begin() + std::max<std::ptrdiff_t>(kept, 16))),
+        "damaged or incomplete");
+  }
+}
+
 TEST_F(Photos, RefusesAMissingFile) {
   expect_refused(folder_ / "nowhere.jpg", "no such photo");
 }
@@ -242,14 +280,14 @@ TEST_F(Photos, RefusesAnEmptyFile) {
 }
 
 TEST_F(Photos, RefusesWhatIsNoPicture) {
-  expect_refused(write("a.jpg", text("title = \"not a picture\"")), "neither a JPEG nor a PNG");
+  expect_refused(write("a.jpg", text("title = \"not a picture\"")), "neither a JPEG nor a PNG nor a HEIC");
 }
 
-TEST_F(Photos, RefusesHeifAndSaysWhatToSet) {
+TEST_F(Photos, RefusesAHeicThatHoldsNothing) {
   Bytes bytes = {0, 0, 0, 24};
   const Bytes brand = text("ftypheic0000mif1heic");
   bytes.insert(bytes.end(), brand.begin(), brand.end());
-  expect_refused(write("a.heic", bytes), "HEIF");
+  expect_refused(write("a.heic", bytes), "HEIC photo is damaged or incomplete");
 }
 
 TEST_F(Photos, RefusesAJpegCutOffAnywhere) {
