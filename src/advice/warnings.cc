@@ -7,12 +7,14 @@
 #include "advice/stack.h"
 #include "advice/wording.h"
 #include "base/units.h"
+#include "hardpoints/workshop_words.h"
 
 namespace pivotfix {
 namespace {
 
 constexpr double worth_a_warning_rad = 0.05 * rad_per_deg;  // toe change that a best height leaves
 constexpr double implausible_height_mm = 30.0;
+constexpr double far_side_mm = 100.0;  // beyond the car's middle
 constexpr double little_tilt_left_rad = 1.0 * rad_per_deg;
 
 using Warnings = std::vector<std::string>;
@@ -145,6 +147,14 @@ void warn_of_draws(const HeightDraws& draws, Warnings& warnings) {
   warnings.push_back(words);
 }
 
+// A link that reaches across the car is rare, a sign that is forgotten is not.
+void warn_of_far_side(const Corner& corner, Warnings& warnings) {
+  for (const Hardpoint& point : corner.points)
+    if (const double across = -point.position_vehicle_mm.y(); across > far_side_mm)
+      warnings.push_back("The " + workshop_words(point.name) + " lies " + mm_words(across, 0) +
+                         " beyond the car's middle, on the other side: is the sign of its y right?");
+}
+
 void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& warnings) {
   const double sigma_mm = advice.best_height_change_mm.sigma;
   if (corner.covariance_mm2.size() == 0)
@@ -179,6 +189,7 @@ std::string length_words(const LinkFit& fit) {
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
                                      const BestHeight& best) {
   Warnings warnings;
+  warn_of_far_side(corner, warnings);
   warn_of_readings(advice, warnings);
   warn_of_tilt(advice, rod_end, warnings);
   if (!advice.now.ended_early.empty()) warnings.push_back(advice.now.ended_early);

@@ -23,8 +23,7 @@ constexpr double smallest_steering_arm_mm = 10.0;
 constexpr double smallest_rise_mm = 50.0;  // of the steering axis, from lower to upper pivot
 constexpr double smallest_pivot_base_mm = 20.0;
 constexpr double largest_wheel_angle_rad = 0.5;
-constexpr double lowest_joint_mm = 10.0;      // over the ground
-constexpr double farthest_across_mm = 150.0;  // beyond the car's middle
+constexpr double lowest_joint_mm = 10.0;  // over the ground
 
 // The sentence starts with a capital letter.
 [[noreturn]] void refuse(std::string what, const std::string& remedy) {
@@ -238,17 +237,13 @@ void check_heights(const Corner& corner, const ConstraintList& list) {
            "z counts from the ground that the tyres stand on.");
 }
 
-// A sign or a unit that is wrong in one coordinate only.
+// Metres among millimetres in one point only.
 void check_places(const Corner& corner) {
-  for (std::size_t i = 0; i < corner.points.size(); ++i) {
+  for (std::size_t i = 0; i < corner.points.size(); ++i)
     if (const double height = at(corner, i).z(); height < lowest_joint_mm)
       refuse(the(corner, i) + " is " + mm(height) + " above the ground, at least " + mm(lowest_joint_mm) +
                  " are needed.",
              "z counts from the ground that the tyres stand on; check its units too.");
-    if (const double across = -at(corner, i).y(); across > farthest_across_mm)
-      refuse(the(corner, i) + " lies " + mm(across) + " beyond the car's middle, on the other side.",
-             "Check the sign of its y.");
-  }
 }
 
 void check_link(const Corner& corner, const ConstraintList& list) {

@@ -60,6 +60,16 @@ TEST(Reach, NamesThePairOfSpacersThatWouldDo) {
       << all(advice.warnings);
 }
 
+TEST(FarSide, AsksForTheSignOfAPointBeyondTheCarsMiddle) {
+  HardpointSet set = strut_set();
+  const char* words =
+      "The inner joint of the steering link lies 372 mm beyond the car's middle, on the other side: is the "
+      "sign of its y right?";
+  EXPECT_FALSE(has(advise({set, some_rod_end(), {}, {}}).warnings, words));
+  set.points[set.index_of("link_inner_joint")].position_vehicle_mm.y() = -372.0;
+  EXPECT_TRUE(has(advise({set, some_rod_end(), {}, {}}).warnings, words));
+}
+
 TEST(Reach, SaysHowMuchIsMissingWhenAllSpacersAreTooThin) {
   const Advice advice = advise({high_set(11.0), some_rod_end(), {}, {}});
   EXPECT_NEAR(advice.wanted_part.between_mm, 13.54, 1e-5);

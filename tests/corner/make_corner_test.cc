@@ -95,8 +95,6 @@ TEST(MakeCorner, RefusesByName) {
        }},
       {"The inner joint of the steering link is 0.2 mm above the ground",
        [](HardpointSet& set) { point(set, "link_inner_joint").z() = 0.24; }},
-      {"The inner joint of the steering link lies 340.0 mm beyond the car's middle",
-       [](HardpointSet& set) { point(set, "link_inner_joint").y() = -340.0; }},
       {"Toe or camber", [](HardpointSet& set) { set.wheel.toe_rad = 1.0; }},
       {"stud axis",
        [](HardpointSet& set) {
