@@ -88,7 +88,7 @@ std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const Phot
   for (int iteration = 0; iteration < 30; ++iteration) {
     const Distorted now = distort(lens, ideal);
     const Eigen::Vector2d miss = wanted - now.place;
-    if (miss.norm() < 1e-13) return ideal;
+    if (miss.squaredNorm() < 1e-26) return ideal;
     if (now.jacobian.determinant() <= 1e-3) {
       ideal *= 0.8;
       continue;
@@ -96,6 +96,8 @@ std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const Phot
     const Eigen::Vector2d step = now.jacobian.inverse() * miss;
     const double longest = 0.5 * (0.1 + ideal.norm());
     ideal += step.norm() > longest ? Eigen::Vector2d(step * (longest / step.norm())) : step;
+    // Newton squares the error: what is left after so small a step is below rounding.
+    if (step.squaredNorm() < 1e-17) return ideal;
   }
   if ((wanted - distort(lens, ideal).place).norm() < 1e-9) return ideal;
   return std::nullopt;

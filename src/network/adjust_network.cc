@@ -87,6 +87,8 @@ void scale_to_bars(StartedBundle& started) {
   for (BundleSize& size : bundle.sizes) size.factor *= factor;
 }
 
+}  // namespace
+
 Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   Adjustment now;
   now.started = std::move(started);
@@ -96,15 +98,15 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   set_scale_bars(input, now.started);
   check_strips_against_sides(input, bundle);
   scale_to_bars(now.started);
-  bundle.shift_sigma = first_shift_sigma;
+  if (bundle.shift_sigma == PhotoShift{}) bundle.shift_sigma = first_shift_sigma;
   now.noise_scale = 4.0;  // until the photos tell: rejects only what is grossly wrong
   bool readmitted = false;
   for (int round = 0; round < most_rounds; ++round) {
     weigh_observations(now.started, now.noise_scale);
     constexpr double robust_scale = 6.0;
     constexpr double rough_gain = 1e-4;
-    bundle = adjust(bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20, rough_gain}).bundle;
-    now.found = covariance(bundle);
+    now.found = adjust_with_covariance(
+        bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20, rough_gain});
     const int rejected = reject_outliers(now.started, now.found, now.noise_scale);
     if (rejected > 0) {
       drop_loose_ends(now.started);
@@ -123,11 +125,12 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
     bundle.shift_sigma = shift_sigma;
   }
   weigh_observations(now.started, now.noise_scale);
-  bundle = adjust(bundle, {false, 0.0, 20}).bundle;
-  now.found = covariance(bundle);
+  now.found = adjust_with_covariance(bundle, {false, 0.0, 20});
   now.cross_validation = cross_validate(now.started);
   return now;
 }
+
+namespace {
 
 // Knowledge so weak that it never pulls on what the photos say.
 void forget_calibration(BundleLens& lens) {
@@ -191,8 +194,7 @@ void check_calibrations(const Adjustment& done, const NetworkInput& input) {
     if (lens.calibrated()) forget_calibration(lens);
   // A lens that is wrong in all photos looks like a stabiliser that always leans one way.
   alone.shift_sigma = spread_about_mean(adjusted);
-  alone = adjust(alone, {false, 0.0, 30, 1e-6}).bundle;
-  const BundleCovariance found = covariance(alone);
+  const BundleCovariance found = adjust_with_covariance(alone, {false, 0.0, 30, 1e-6});
   const double noise = found_noise(alone, found);
   for (std::size_t i = 0; i < alone.lenses.size(); ++i) {
     const BundleLens& known = adjusted.lenses[i];
@@ -207,10 +209,13 @@ void check_calibrations(const Adjustment& done, const NetworkInput& input) {
 
 }  // namespace
 
-Network adjust_network(const NetworkInput& input) {
-  const Adjustment done = adjust_in_rounds(start_bundle(input), input);
+Network finish(const Adjustment& done, const NetworkInput& input) {
   check_calibrations(done, input);
   return describe(done, input);
+}
+
+Network adjust_network(const NetworkInput& input) {
+  return finish(adjust_in_rounds(start_bundle(input), input), input);
 }
 
 }  // namespace pivotfix

@@ -85,12 +85,8 @@ struct BundleSummary {
   double cost = 0.0;  // half the sum of squared whitened residuals
 };
 
-// Returns the adjusted bundle; the input stays as it was.
-struct AdjustedBundle {
-  Bundle bundle{};
-  BundleSummary summary{};
-};
-AdjustedBundle adjust(const Bundle& start, const BundleOptions& options);
+// In place; `normal_equations.h` says how.
+BundleSummary adjust(Bundle& bundle, const BundleOptions& options);
 
 // Joint covariance of everything adjusted, from the plain (not robust) normal equations at `bundle`; stations
 // are eliminated first (Schur complement), so the dense part has only targets, sizes and lenses.
@@ -109,6 +105,9 @@ struct BundleCovariance {
   std::vector<double> observation_redundancy{};
 };
 BundleCovariance covariance(const Bundle& bundle);
+
+// Both at once: the last step's factor gives the covariance as well.
+BundleCovariance adjust_with_covariance(Bundle& bundle, const BundleOptions& options);
 
 // Derivatives of an observation's whitened residuals, a row each, by tangent coordinates: station rotation,
 // translation, shift; target translation, rotation; size; lens. Rotations are small rotation vectors from

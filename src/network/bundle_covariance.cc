@@ -1,242 +1,124 @@
 // SPDX-License-Identifier: Apache-2.0
-// Normal equations by blocks: per observation a small Jacobian in tangent coordinates, stations eliminated
-// (Schur complement; Triggs et al., "Bundle Adjustment - A Modern Synthesis", 2000, section 6.1), the rest
-// inverted whole. Station blocks come back by substitution, for their shifts and for redundancy numbers.
+// Covariance and redundancy numbers from the factored normal equations: the reduced matrix inverted whole,
+// station blocks by substitution.
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <algorithm>
 
-#include "network/bundle.h"
+#include "network/normal_equations.h"
+#include "network/projection.h"
 
 namespace pivotfix {
 
 namespace {
 
-using StationMatrix = Eigen::Matrix<double, station_width, station_width>;
+using Block = Eigen::Ref<Eigen::MatrixXd>;
 
-// Where the unknowns other than stations stand in the reduced normal equations; -1: held.
-struct ReducedLayout {
-  std::vector<int> target, size;
-  std::vector<std::array<int, lens_parameter_count>> lens;
-  int width = 0;
-};
+constexpr Eigen::Index small_enough = 48;  // halves of triangles are products, which are fast
 
-ReducedLayout reduced_layout(const Bundle& bundle) {
-  ReducedLayout layout;
-  std::vector<bool> target_seen(bundle.targets.size()), size_seen(bundle.sizes.size()),
-      lens_seen(bundle.lenses.size());
-  for (const BundleObservation& observation : bundle.observations) {
-    if (observation.rejected) continue;
-    target_seen[observation.target] = true;
-    size_seen[bundle.targets[observation.target].size] = true;
-    lens_seen[bundle.stations[observation.station].lens] = true;
+// A lower triangle becomes its inverse, in place; what is above it stays as it is.
+void invert_lower(Block lower) {
+  const Eigen::Index size = lower.rows();
+  if (size <= small_enough) {
+    lower.triangularView<Eigen::Lower>() =
+        lower.triangularView<Eigen::Lower>().solve(Eigen::MatrixXd::Identity(size, size)).eval();
+    return;
   }
-  const auto place = [&](bool present, int width) {
-    if (!present) return -1;
-    const int at = layout.width;
-    layout.width += width;
-    return at;
-  };
-  for (std::size_t i = 0; i < bundle.targets.size(); ++i)
-    layout.target.push_back(
-        place(target_seen[i] && static_cast<int>(i) != bundle.datum_target, target_width));
-  for (std::size_t i = 0; i < bundle.sizes.size(); ++i)
-    layout.size.push_back(place(size_seen[i] && bundle.sizes[i].free, 1));
-  for (std::size_t i = 0; i < bundle.lenses.size(); ++i) {
-    layout.lens.emplace_back();
-    for (int k = 0; k < lens_parameter_count; ++k)
-      layout.lens.back()[k] = place(lens_seen[i] && bundle.lenses[i].free[k], 1);
-  }
-  return layout;
+  const Eigen::Index half = size / 2, rest = size - half;
+  invert_lower(lower.topLeftCorner(half, half));
+  invert_lower(lower.bottomRightCorner(rest, rest));
+  const Eigen::MatrixXd across =
+      lower.bottomRightCorner(rest, rest).triangularView<Eigen::Lower>() * lower.bottomLeftCorner(rest, half);
+  lower.bottomLeftCorner(rest, half) =
+      -across * lower.topLeftCorner(half, half).triangularView<Eigen::Lower>();
 }
 
-// Column of the reduced normal equations for each local column after the station's; -1: held.
-std::array<int, local_width> columns_of(const Bundle& bundle, const BundleObservation& observation,
-                                        const ReducedLayout& layout) {
-  std::array<int, local_width> column;
-  column.fill(-1);
-  const int target = layout.target[observation.target];
-  for (int i = 0; i < target_width && target >= 0; ++i) column[station_width + i] = target + i;
-  column[station_width + target_width] = layout.size[bundle.targets[observation.target].size];
-  const auto& lens = layout.lens[bundle.stations[observation.station].lens];
-  for (int i = 0; i < lens_parameter_count; ++i) column[station_width + target_width + 1 + i] = lens[i];
-  return column;
+// A lower triangle M becomes the lower triangle of M' M, in place.
+void square_lower(Block lower) {
+  const Eigen::Index size = lower.rows();
+  if (size <= small_enough) {
+    const Eigen::MatrixXd triangle = lower.triangularView<Eigen::Lower>();
+    lower.triangularView<Eigen::Lower>() = triangle.transpose() * triangle;
+    return;
+  }
+  const Eigen::Index half = size / 2, rest = size - half;
+  const Eigen::MatrixXd below = lower.bottomLeftCorner(rest, half);
+  square_lower(lower.topLeftCorner(half, half));
+  lower.topLeftCorner(half, half).selfadjointView<Eigen::Lower>().rankUpdate(below.transpose());
+  lower.bottomLeftCorner(rest, half).noalias() =
+      lower.bottomRightCorner(rest, rest).triangularView<Eigen::Lower>().transpose() * below;
+  square_lower(lower.bottomRightCorner(rest, rest));
 }
 
-class NormalEquations {
- public:
-  explicit NormalEquations(const Bundle& bundle)
-      : bundle_(bundle),
-        layout_(reduced_layout(bundle)),
-        reduced_(Eigen::MatrixXd::Zero(layout_.width, layout_.width)),
-        station_(bundle.stations.size(), StationMatrix::Zero()),
-        coupling_(bundle.stations.size()),
-        seen_(bundle.stations.size(), false) {
-    for (auto& block : coupling_) block.setZero(station_width, layout_.width);
-    add_observations();
-    add_distances();
-    add_expectations();
+}  // namespace
+
+Eigen::MatrixXd NormalEquations::inverse() {
+  if ((!factored_ || damping_ > 0.0) && !factor(0.0)) {
+    // Something is not determined at all: large numbers for it, true ones for the rest.
+    eliminated_ = eliminated_.selfadjointView<Eigen::Lower>();
+    return eliminated_.ldlt().solve(Eigen::MatrixXd::Identity(layout_.width, layout_.width));
   }
-
-  BundleCovariance solve();
-
- private:
-  void add_observations();
-  void add_distances();
-  void add_expectations();
-  void expect_calibration(std::size_t lens);
-  void eliminate_stations();
-  void fill_redundancies(BundleCovariance& result) const;
-  void fill_blocks(BundleCovariance& result) const;
-
-  void expect(int column, double miss, double sigma) {
-    if (column < 0 || sigma <= 0.0) return;
-    reduced_(column, column) += 1.0 / (sigma * sigma);
-    square_sum_ += miss * miss / (sigma * sigma);
-    ++residuals_;
-  }
-
-  const Bundle& bundle_;
-  ReducedLayout layout_;
-  Eigen::MatrixXd reduced_, inverse_;
-  std::vector<StationMatrix> station_, station_inverse_;
-  std::vector<Eigen::MatrixXd> coupling_, substitution_;  // substitution: station = -substitution * reduced
-  std::vector<bool> seen_;
-  std::vector<Eigen::Matrix<double, Eigen::Dynamic, local_width>> jacobians_;
-  double square_sum_ = 0.0;
-  int residuals_ = 0;
-};
-
-void NormalEquations::add_observations() {
-  jacobians_.resize(bundle_.observations.size());
-  for (std::size_t i = 0; i < bundle_.observations.size(); ++i) {
-    const BundleObservation& observation = bundle_.observations[i];
-    if (observation.rejected) continue;
-    seen_[observation.station] = true;
-    const auto& jacobian = jacobians_[i] = local_jacobian(bundle_, observation);
-    const Eigen::Matrix<double, local_width, local_width> normal = jacobian.transpose() * jacobian;
-    const auto column = columns_of(bundle_, observation, layout_);
-    station_[observation.station] += normal.topLeftCorner<station_width, station_width>();
-    for (int a = station_width; a < local_width; ++a) {
-      if (column[a] < 0) continue;
-      coupling_[observation.station].col(column[a]) += normal.block(0, a, station_width, 1);
-      for (int b = station_width; b < local_width; ++b)
-        if (column[b] >= 0) reduced_(column[a], column[b]) += normal(a, b);
-    }
-    square_sum_ += (observation.square_root_information * residuals_px(bundle_, observation)).squaredNorm();
-    residuals_ += static_cast<int>(observation.square_root_information.rows());
-  }
+  Eigen::MatrixXd result = factor_.matrixLLT();
+  invert_lower(result);
+  square_lower(result);
+  result.triangularView<Eigen::StrictlyUpper>() = result.transpose();
+  return result;
 }
 
-void NormalEquations::add_distances() {
-  for (const BundleDistance& distance : bundle_.distances) {
-    const Eigen::Vector3d apart_mm = bundle_.targets[distance.to_target].network_from_target.translation_mm -
-                                     bundle_.targets[distance.from_target].network_from_target.translation_mm;
-    const Eigen::Vector3d gradient = apart_mm.normalized() / distance.sigma_mm;
-    const std::array<std::pair<int, double>, 2> ends{
-        {{layout_.target[distance.from_target], -1.0}, {layout_.target[distance.to_target], 1.0}}};
-    for (const auto& [row, row_sign] : ends)
-      for (const auto& [column, column_sign] : ends)
-        if (row >= 0 && column >= 0)
-          reduced_.block<3, 3>(row, column) += row_sign * column_sign * gradient * gradient.transpose();
-    const double miss = (apart_mm.norm() - distance.length_mm) / distance.sigma_mm;
-    square_sum_ += miss * miss;
-    ++residuals_;
+template <int rows>
+void NormalEquations::fill_redundancy(std::size_t index, const Eigen::MatrixXd& inverse,
+                                      const StationMatrix& own, const StationRows& cross,
+                                      BundleCovariance& result) const {
+  Eigen::Matrix<double, local_width, local_width> joint;
+  joint.setZero();
+  joint.topLeftCorner<station_width, station_width>() = own;
+  const auto& [reduced, of_group] = columns_[index];
+  for (int a = 0; a < shared_width; ++a) {
+    if (reduced[a] < 0) continue;
+    joint.col(station_width + a).head<station_width>() = cross.col(of_group[a]);
+    joint.row(station_width + a).head<station_width>() = cross.col(of_group[a]).transpose();
+    const double* const column = &inverse(0, reduced[a]);
+    for (int b = 0; b < shared_width; ++b)
+      if (reduced[b] >= 0) joint(station_width + b, station_width + a) = column[reduced[b]];
   }
-}
-
-void NormalEquations::expect_calibration(std::size_t index) {
-  const BundleLens& lens = bundle_.lenses[index];
-  const Eigen::MatrixXd whitening = lens.square_root_of_knowledge();
-  const Eigen::MatrixXd information = whitening.transpose() * whitening;
-  const auto& column = layout_.lens[index];
-  Eigen::VectorXd difference(lens_parameter_count);
-  bool any_free = false;
-  for (int a = 0; a < lens_parameter_count; ++a) {
-    difference[a] = lens.lens.values[a] - lens.expected.values[a];
-    any_free = any_free || column[a] >= 0;
-    for (int b = 0; b < lens_parameter_count; ++b)
-      if (column[a] >= 0 && column[b] >= 0) reduced_(column[a], column[b]) += information(a, b);
-  }
-  if (!any_free) return;
-  square_sum_ += (whitening * difference).squaredNorm();
-  residuals_ += static_cast<int>(whitening.rows());
-}
-
-void NormalEquations::add_expectations() {
-  for (std::size_t i = 0; i < bundle_.sizes.size(); ++i)
-    expect(layout_.size[i], bundle_.sizes[i].factor - 1.0, bundle_.sizes[i].expected_sigma);
-  for (std::size_t i = 0; i < bundle_.lenses.size(); ++i)
-    for (int k = 0; k < lens_parameter_count && !bundle_.lenses[i].calibrated(); ++k)
-      expect(layout_.lens[i][k], bundle_.lenses[i].lens.values[k] - bundle_.lenses[i].expected.values[k],
-             bundle_.lenses[i].expected_sigma[k]);
-  for (std::size_t i = 0; i < bundle_.lenses.size(); ++i)
-    if (bundle_.lenses[i].calibrated()) expect_calibration(i);
-  for (std::size_t i = 0; i < station_.size(); ++i) {
-    if (!seen_[i]) continue;
-    for (int k = 0; k < 3; ++k) {
-      const double sigma = bundle_.shift_sigma[k];
-      if (sigma > 0.0) {
-        const double miss = bundle_.stations[i].shift[k] / sigma;
-        station_[i](6 + k, 6 + k) += 1.0 / (sigma * sigma);
-        square_sum_ += miss * miss;
-        ++residuals_;
-      } else {  // held: decoupled from the rest, with no variance of its own
-        station_[i].row(6 + k).setZero();
-        station_[i].col(6 + k).setZero();
-        station_[i](6 + k, 6 + k) = 1e30;
-        coupling_[i].row(6 + k).setZero();
-      }
-    }
-  }
-}
-
-void NormalEquations::eliminate_stations() {
-  station_inverse_.assign(station_.size(), StationMatrix::Zero());
-  substitution_.resize(station_.size());
-  for (std::size_t i = 0; i < station_.size(); ++i) {
-    if (!seen_[i]) continue;
-    station_inverse_[i] = station_[i].ldlt().solve(StationMatrix::Identity());
-    substitution_[i] = station_inverse_[i] * coupling_[i];
-    reduced_.noalias() -= coupling_[i].transpose() * substitution_[i];
-  }
-  inverse_ = reduced_.ldlt().solve(Eigen::MatrixXd::Identity(layout_.width, layout_.width));
-  inverse_ = 0.5 * (inverse_ + inverse_.transpose()).eval();
+  Linearised<rows> at;
+  linearise_observation(bundle_, bundle_.observations[index], at);
+  Eigen::Matrix<double, rows, local_width> spread;
+  spread = at.jacobian.lazyProduct(joint);
+  result.observation_redundancy[index] =
+      static_cast<double>(at.residuals.size()) - spread.cwiseProduct(at.jacobian).sum();
+  result.observation_square[index] = at.residuals.squaredNorm();
 }
 
 // Redundancy of an observation: residuals minus trace(J C J'), with the joint covariance C of its station and
 // the rest; station = -substitution * rest + its own part.
-void NormalEquations::fill_redundancies(BundleCovariance& result) const {
-  std::vector<Eigen::MatrixXd> cross(station_.size());
-  std::vector<StationMatrix> own(station_.size());
-  for (std::size_t i = 0; i < station_.size(); ++i) {
-    if (!seen_[i]) continue;
-    cross[i] = -substitution_[i] * inverse_;
-    own[i] = station_inverse_[i] - cross[i] * substitution_[i].transpose();
-    result.shifts[i] = own[i].bottomRightCorner<3, 3>();
+void NormalEquations::fill_group(const StationGroup& group, const Eigen::MatrixXd& inverse,
+                                 BundleCovariance& result) {
+  Eigen::MatrixXd substitution = group.whitened_coupling;
+  for (std::size_t i = 0; i < group.stations.size(); ++i) {
+    auto own_rows = substitution.middleRows<station_width>(static_cast<Eigen::Index>(station_width * i));
+    stations_[group.stations[i]].factor.matrixU().solveInPlace(own_rows);
   }
-  for (std::size_t i = 0; i < bundle_.observations.size(); ++i) {
-    const BundleObservation& observation = bundle_.observations[i];
-    if (observation.rejected) continue;
-    const auto column = columns_of(bundle_, observation, layout_);
-    Eigen::MatrixXd joint = Eigen::MatrixXd::Zero(local_width, local_width);
-    joint.topLeftCorner<station_width, station_width>() = own[observation.station];
-    for (int a = station_width; a < local_width; ++a) {
-      if (column[a] < 0) continue;
-      joint.block(0, a, station_width, 1) = cross[observation.station].col(column[a]);
-      joint.block(a, 0, 1, station_width) = joint.block(0, a, station_width, 1).transpose();
-      for (int b = station_width; b < local_width; ++b)
-        if (column[b] >= 0) joint(a, b) = inverse_(column[a], column[b]);
-    }
-    const auto& jacobian = jacobians_[i];
-    result.observation_redundancy[i] =
-        static_cast<double>(jacobian.rows()) - (jacobian * joint).cwiseProduct(jacobian).sum();
-    result.observation_square[i] =
-        (observation.square_root_information * residuals_px(bundle_, observation)).squaredNorm();
+  const auto width = static_cast<Eigen::Index>(group.columns.size());
+  auto touched = of_one_group_.topLeftCorner(width, width);
+  touched = inverse(group.columns, group.columns);
+  const Eigen::MatrixXd cross_of_all = -substitution * touched;
+  for (std::size_t i = 0; i < group.stations.size(); ++i) {
+    const StationEquations& station = stations_[group.stations[i]];
+    const auto row = static_cast<Eigen::Index>(station_width * i);
+    const StationRows cross = cross_of_all.middleRows<station_width>(row);
+    const StationMatrix own = station.factor.solve(StationMatrix::Identity()) -
+                              cross * substitution.middleRows<station_width>(row).transpose();
+    result.shifts[group.stations[i]] = own.bottomRightCorner<3, 3>();
+    for (const int observation : station.observations)
+      if (bundle_.observations[observation].square_root_information.rows() == 8)
+        fill_redundancy<8>(observation, inverse, own, cross, result);
+      else
+        fill_redundancy<Eigen::Dynamic>(observation, inverse, own, cross, result);
   }
 }
 
-void NormalEquations::fill_blocks(BundleCovariance& result) const {
+void NormalEquations::fill_blocks(const Eigen::MatrixXd& inverse, BundleCovariance& result) const {
   std::vector<int> place;
   for (const int target : layout_.target)
     for (int k = 0; k < target_width; ++k) place.push_back(target >= 0 ? target + k : -1);
@@ -246,7 +128,7 @@ void NormalEquations::fill_blocks(BundleCovariance& result) const {
   result.joint.setZero(width, width);
   for (Eigen::Index b = 0; b < width; ++b)
     for (Eigen::Index a = 0; a < width; ++a)
-      if (place[a] >= 0 && place[b] >= 0) result.joint(a, b) = inverse_(place[a], place[b]);
+      if (place[a] >= 0 && place[b] >= 0) result.joint(a, b) = inverse(place[a], place[b]);
   const auto targets = static_cast<Eigen::Index>(target_width * bundle_.targets.size());
   result.targets = result.joint.topLeftCorner(targets, targets);
   Eigen::Index at = targets + static_cast<Eigen::Index>(layout_.size.size());
@@ -254,28 +136,32 @@ void NormalEquations::fill_blocks(BundleCovariance& result) const {
     result.lenses.emplace_back(result.joint.block(at, at, lens_parameter_count, lens_parameter_count));
 }
 
-BundleCovariance NormalEquations::solve() {
-  eliminate_stations();
+BundleCovariance NormalEquations::covariance() {
   BundleCovariance result;
-  result.weighted_square_sum = square_sum_;
   result.residuals = residuals_;
   result.unknowns = layout_.width;
   const int free_shifts = static_cast<int>(std::count_if(
       bundle_.shift_sigma.begin(), bundle_.shift_sigma.end(), [](double sigma) { return sigma > 0.0; }));
-  for (const bool seen : seen_)
-    if (seen) result.unknowns += 6 + free_shifts;
-  result.shifts.assign(station_.size(), Eigen::Matrix3d::Zero());
+  for (const StationEquations& station : stations_) {
+    if (!station.observations.empty()) result.unknowns += 6 + free_shifts;
+    for (const int i : station.observations)
+      result.residuals += static_cast<int>(bundle_.observations[i].square_root_information.rows());
+  }
+  result.shifts.assign(stations_.size(), Eigen::Matrix3d::Zero());
   result.observation_square.assign(bundle_.observations.size(), 0.0);
   result.observation_redundancy.assign(bundle_.observations.size(), 0.0);
-  fill_blocks(result);
-  fill_redundancies(result);
+  const Eigen::MatrixXd whole = inverse();
+  fill_blocks(whole, result);
+  for (const StationGroup& group : groups_) fill_group(group, whole, result);
+  result.weighted_square_sum = squares_;
+  for (const double square : result.observation_square) result.weighted_square_sum += square;
   return result;
 }
 
-}  // namespace
-
 BundleCovariance covariance(const Bundle& bundle) {
-  return NormalEquations(bundle).solve();
+  NormalEquations equations(bundle, false);
+  equations.linearise(0.0);
+  return equations.covariance();
 }
 
 }  // namespace pivotfix

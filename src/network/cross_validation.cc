@@ -53,8 +53,8 @@ std::optional<Half> adjust_half(StartedBundle started, int parity) {
     return photos[distance.from_target] == 0 || photos[distance.to_target] == 0;
   });
   Half half;
-  half.bundle = adjust(bundle, {false, 0.0, 20, 1e-6}).bundle;
-  half.found = covariance(half.bundle);
+  half.found = adjust_with_covariance(bundle, {false, 0.0, 20, 1e-6});
+  half.bundle = std::move(bundle);
   for (const int count : photos) half.placed.push_back(count >= 2);
   return half;
 }

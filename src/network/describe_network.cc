@@ -18,11 +18,11 @@ double widest_angle_rad(const Bundle& bundle, int target) {
         bundle.stations[observation.station].camera_from_network.inverse().translation_mm;
     rays.push_back((camera_mm - bundle.targets[target].network_from_target.translation_mm).normalized());
   }
-  double widest = 0.0;
+  double least_cosine = 1.0;
   for (std::size_t a = 0; a < rays.size(); ++a)
     for (std::size_t b = a + 1; b < rays.size(); ++b)
-      widest = std::max(widest, std::acos(std::clamp(rays[a].dot(rays[b]), -1.0, 1.0)));
-  return widest;
+      least_cosine = std::min(least_cosine, rays[a].dot(rays[b]));
+  return std::acos(std::max(least_cosine, -1.0));
 }
 
 struct Tally {

@@ -7,7 +7,7 @@
 
 #include "base/problem.h"
 #include "base/units.h"
-#include "network/start.h"
+#include "network/placing.h"
 #include "network/zoomed_photos.h"
 
 namespace pivotfix {
@@ -218,22 +218,6 @@ StartPoses find_start_with_focal(StartedBundle& started) {
   return best;
 }
 
-void take_poses(const StartPoses& poses, StartedBundle& started) {
-  Bundle& bundle = started.bundle;
-  bundle.datum_target = poses.root_tag;
-  for (std::size_t i = 0; i < bundle.stations.size(); ++i)
-    if (poses.camera_from_network[i]) bundle.stations[i].camera_from_network = *poses.camera_from_network[i];
-  for (std::size_t i = 0; i < bundle.targets.size(); ++i)
-    if (poses.network_from_tag[i]) bundle.targets[i].network_from_target = *poses.network_from_tag[i];
-  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
-    const BundleObservation& observation = bundle.observations[i];
-    if (poses.camera_from_network[observation.station] && poses.network_from_tag[observation.target])
-      started.readmit(i);
-    else
-      started.reject(i, "does not hang together with the other photos");
-  }
-}
-
 StartPoses poses_of(const StartedBundle& started, const StartPoses& before) {
   StartPoses poses = before;
   for (std::size_t i = 0; i < poses.camera_from_network.size(); ++i)
@@ -281,18 +265,39 @@ std::vector<RejectedSighting> StartedBundle::all_rejected(const NetworkInput& in
   return all;
 }
 
-StartedBundle start_bundle(const NetworkInput& input) {
+void take_poses(const StartPoses& poses, StartedBundle& started) {
+  Bundle& bundle = started.bundle;
+  bundle.datum_target = poses.root_tag;
+  for (std::size_t i = 0; i < bundle.stations.size(); ++i)
+    if (poses.camera_from_network[i]) bundle.stations[i].camera_from_network = *poses.camera_from_network[i];
+  for (std::size_t i = 0; i < bundle.targets.size(); ++i)
+    if (poses.network_from_tag[i]) bundle.targets[i].network_from_target = *poses.network_from_tag[i];
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+    const BundleObservation& observation = bundle.observations[i];
+    if (poses.camera_from_network[observation.station] && poses.network_from_tag[observation.target])
+      started.readmit(i);
+    else
+      started.reject(i, "does not hang together with the other photos");
+  }
+}
+
+StartedBundle unplaced_bundle(const NetworkInput& input) {
   StartedBundle started;
   const auto usable = usable_sightings(input, started.unusable);
   require_photos(input, usable);
   add_lenses(input, started);
   add_targets(input, usable, started);
   add_observations(input, usable, started);
+  return started;
+}
+
+StartedBundle start_bundle(const NetworkInput& input) {
+  StartedBundle started = unplaced_bundle(input);
   StartPoses poses = find_start_with_focal(started);
   take_poses(poses, started);
 
   constexpr double robust_scale = 3.0, rough_gain = 1e-3;
-  started.bundle = adjust(started.bundle, {true, robust_scale, 15, rough_gain}).bundle;
+  adjust(started.bundle, {true, robust_scale, 15, rough_gain});
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
   started.zoomed_photos = set_zoomed_photos_apart(started, poses);
   take_poses(poses, started);
@@ -302,9 +307,9 @@ StartedBundle start_bundle(const NetworkInput& input) {
     lens.free.fill(false);
     if (!lens.calibrated()) lens.free[lens_focal_px] = lens.free[lens_k1] = true;
   }
-  started.bundle = adjust(started.bundle, {false, robust_scale, 30, rough_gain}).bundle;
+  adjust(started.bundle, {false, robust_scale, 30, rough_gain});
   for (std::size_t i = 0; i < as_wished.size(); ++i) started.bundle.lenses[i].free = as_wished[i].free;
-  started.bundle = adjust(started.bundle, {false, robust_scale, 30, rough_gain}).bundle;
+  adjust(started.bundle, {false, robust_scale, 30, rough_gain});
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
   take_poses(poses, started);
   return started;

@@ -6,19 +6,15 @@
 
 namespace pivotfix {
 
-// What one observation depends on, wherever the adjustment keeps it at the moment.
-struct ObservedState {
-  const RigidTransform& camera_from_network;
-  const PhotoShift& shift;
-  const RigidTransform& network_from_target;
-  double size = 1.0;
-  const Lens& lens;
+// One observation at its bundle's present unknowns; see `local_jacobian`. `rows` is 8 for the four corners of
+// a tag, Eigen::Dynamic for any other number of points.
+template <int rows>
+struct Linearised {
+  Eigen::Matrix<double, rows, 1> residuals{};
+  Eigen::Matrix<double, rows, local_width> jacobian{};
 };
 
-Eigen::VectorXd whitened_residuals(const BundleObservation& observation, const ObservedState& state);
-
-// See `local_jacobian`.
-Eigen::Matrix<double, Eigen::Dynamic, local_width> whitened_jacobian(const BundleObservation& observation,
-                                                                     const ObservedState& state);
+template <int rows>
+void linearise_observation(const Bundle& bundle, const BundleObservation& observation, Linearised<rows>& at);
 
 }  // namespace pivotfix

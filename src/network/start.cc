@@ -16,6 +16,10 @@ constexpr double cap = 0.05;
 // A relative pose is voted on by at most this many photos: more add time, not certainty.
 constexpr std::size_t most_voters = 10;
 
+// A photo or tag is placed by what at most this many of its sightings say; all sightings then vote. One of
+// two guesses of each is right, so more add time, not certainty.
+constexpr std::size_t most_guessers = 16;
+
 using SightingList = std::vector<const StartSighting*>;
 
 double misfit(const RigidTransform& camera_from_tag, const Corners& corners, const StartSighting& sighting) {
@@ -35,6 +39,15 @@ struct RelativePose {
 };
 
 using Together = std::vector<std::array<const StartSighting*, 2>>;
+
+// An even choice among many, not the first ones, which often look from one side.
+template <typename Value>
+std::vector<Value> even_choice(const std::vector<Value>& all, std::size_t most) {
+  if (all.size() <= most) return all;
+  std::vector<Value> chosen;
+  for (std::size_t i = 0; i < most; ++i) chosen.push_back(all[i * all.size() / most]);
+  return chosen;
+}
 
 // Infinite as soon as it is sure to exceed `enough`.
 double mean_misfit(const RigidTransform& first_from_second, const Together& together,
@@ -83,11 +96,7 @@ Together photos_with_both(const SightingList& first, const SightingList& second)
   for (const StartSighting* a : first)
     for (const StartSighting* b : second)
       if (a->photo == b->photo) together.push_back({a, b});
-  // An even choice among many photos, not the first ones, which often look from one side.
-  if (together.size() <= most_voters) return together;
-  Together chosen;
-  for (std::size_t i = 0; i < most_voters; ++i) chosen.push_back(together[i * together.size() / most_voters]);
-  return chosen;
+  return even_choice(together, most_voters);
 }
 
 // Cheapest chains from the root (Dijkstra): errors add up along a chain.
@@ -140,7 +149,7 @@ void place_tags(StartPoses& poses, const std::vector<SightingList>& tag_lists,
       poses.network_from_tag[tag] = network_from_tag;
     };
     if (const auto before = poses.network_from_tag[tag]; before && !known.empty()) try_pose(*before);
-    for (const StartSighting* sighting : known)
+    for (const StartSighting* sighting : even_choice(known, most_guessers))
       for (const RigidTransform& camera_from_tag : sighting->poses.camera_from_tag)
         try_pose(poses.camera_from_network[sighting->photo]->inverse() * camera_from_tag);
   }
@@ -178,7 +187,7 @@ std::optional<StartPhoto> place_photo(int photo, const std::vector<const StartSi
     placed.camera_from_network = camera_from_network;
   };
   if (const auto before = poses.camera_from_network[photo]) try_pose(*before);
-  for (const StartSighting* sighting : known)
+  for (const StartSighting* sighting : even_choice(known, most_guessers))
     for (const RigidTransform& camera_from_tag : sighting->poses.camera_from_tag)
       try_pose(camera_from_tag * poses.network_from_tag[sighting->tag]->inverse());
   placed.misfit = best / static_cast<double>(known.size());

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/units.h"
+#include "network/placing.h"
 
 namespace pivotfix {
 

@@ -13,8 +13,4 @@ namespace pivotfix {
 // their poses in `poses` under it. Returns their numbers, by index into the input.
 std::vector<int> set_zoomed_photos_apart(StartedBundle& started, StartPoses& poses);
 
-// As `find_start` wants them, under lenses whose focal lengths are multiplied by `focal_factor`.
-std::vector<StartSighting> start_sightings(const StartedBundle& started, double focal_factor);
-std::vector<std::array<Eigen::Vector3d, 4>> corners_of_targets(const StartedBundle& started);
-
 }  // namespace pivotfix

@@ -122,16 +122,16 @@ TEST_P(BothCameras, CalibrateToTheSameLensAsOpenCvDoes) {
       points, board.corners, board.size, camera, distortion, rotations, translations, deviations, unused,
       unused, 0, {cv::TermCriteria::EPS | cv::TermCriteria::COUNT, 300, 1e-14});
 
-  const AdjustedBundle adjusted = adjust(board_bundle(board), {false, 0.0, 200});
-  ASSERT_TRUE(adjusted.summary.converged);
-  const BundleCovariance found = covariance(adjusted.bundle);
+  Bundle adjusted = board_bundle(board);
+  ASSERT_TRUE(adjust(adjusted, {false, 0.0, 200}).converged);
+  const BundleCovariance found = covariance(adjusted);
   const double variance_px2 = found.weighted_square_sum / (found.residuals - found.unknowns);
   const double corners = static_cast<double>(board.corners.size()) * columns * rows;
   const double our_rms_px = std::sqrt(found.weighted_square_sum / corners);  // per corner, as OpenCV counts
   EXPECT_LE(our_rms_px, opencv_rms_px * (1.0 + 1e-6));
 
   // OpenCV's order: fx fy cx cy k1 k2 p1 p2 k3.
-  const auto& ours = adjusted.bundle.lenses[0].lens.values;
+  const auto& ours = adjusted.lenses[0].lens.values;
   const Eigen::MatrixXd& spread = found.lenses[0];
   const auto sigma = [&](int parameter) { return std::sqrt(variance_px2 * spread(parameter, parameter)); };
   const double fy = ours[lens_focal_px] * ours[lens_aspect];
@@ -255,10 +255,11 @@ TEST(RealChessboards, CalibrateToTheSameLensAsMrcalDoes) {
   ASSERT_TRUE(numbers);
   fs::remove_all(folder);
 
-  const AdjustedBundle adjusted = adjust(board_bundle(board), {false, 0.0, 200});
-  const BundleCovariance found = covariance(adjusted.bundle);
+  Bundle adjusted = board_bundle(board);
+  adjust(adjusted, {false, 0.0, 200});
+  const BundleCovariance found = covariance(adjusted);
   const double noise_px = std::sqrt(found.weighted_square_sum / (found.residuals - found.unknowns));
-  const auto& ours = adjusted.bundle.lenses[0].lens.values;
+  const auto& ours = adjusted.lenses[0].lens.values;
   // mrcal's order: fx fy cx cy k1 k2 p1 p2 k3.
   const std::array<std::pair<int, double>, 8> compared{{{lens_focal_px, mrcal[0]},
                                                         {lens_principal_x_px, mrcal[2]},

@@ -1,0 +1,343 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "network/normal_equations.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "network/projection.h"
+
+namespace pivotfix {
+
+namespace {
+
+constexpr int four_points = 8;  // rows of a tag's observation
+
+RigidTransform turned(const RigidTransform& pose, const Eigen::Vector3d& turn_rad,
+                      const Eigen::Vector3d& shift_mm) {
+  const double angle_rad = turn_rad.norm();
+  RigidTransform result{pose.rotation, pose.translation_mm + shift_mm};
+  if (angle_rad > 0.0)
+    result.rotation =
+        (Eigen::Quaterniond(Eigen::AngleAxisd(angle_rad, turn_rad / angle_rad)) * pose.rotation).normalized();
+  return result;
+}
+
+}  // namespace
+
+NormalEquations::NormalEquations(const Bundle& bundle, bool lenses_held)
+    : bundle_(bundle), stations_(bundle.stations.size()), columns_(bundle.observations.size()) {
+  lay_out(lenses_held);
+  lay_out_groups();
+  of_one_group_.resize(layout_.width, layout_.width);
+}
+
+void NormalEquations::lay_out(bool lenses_held) {
+  std::vector<bool> target_seen(bundle_.targets.size()), size_seen(bundle_.sizes.size()),
+      lens_seen(bundle_.lenses.size());
+  for (const BundleObservation& observation : bundle_.observations) {
+    if (observation.rejected) continue;
+    target_seen[observation.target] = true;
+    size_seen[bundle_.targets[observation.target].size] = true;
+    lens_seen[bundle_.stations[observation.station].lens] = true;
+  }
+  const auto place = [&](bool present, int width) {
+    if (!present) return -1;
+    const int at = layout_.width;
+    layout_.width += width;
+    return at;
+  };
+  for (std::size_t i = 0; i < bundle_.targets.size(); ++i)
+    layout_.target.push_back(
+        place(target_seen[i] && static_cast<int>(i) != bundle_.datum_target, target_width));
+  for (std::size_t i = 0; i < bundle_.sizes.size(); ++i)
+    layout_.size.push_back(place(size_seen[i] && bundle_.sizes[i].free, 1));
+  for (std::size_t i = 0; i < bundle_.lenses.size(); ++i) {
+    layout_.lens.emplace_back();
+    for (int k = 0; k < lens_parameter_count; ++k)
+      layout_.lens.back()[k] = place(lens_seen[i] && !lenses_held && bundle_.lenses[i].free[k], 1);
+  }
+}
+
+// Column of the reduced equations for each local column after the station's.
+std::array<int, shared_width> NormalEquations::reduced_columns(const BundleObservation& observation) const {
+  std::array<int, shared_width> column;
+  column.fill(-1);
+  const int target = layout_.target[observation.target];
+  for (int i = 0; i < target_width && target >= 0; ++i) column[i] = target + i;
+  column[target_width] = layout_.size[bundle_.targets[observation.target].size];
+  const auto& lens = layout_.lens[bundle_.stations[observation.station].lens];
+  std::copy(lens.begin(), lens.end(), column.begin() + target_width + 1);
+  return column;
+}
+
+void NormalEquations::lay_out_groups() {
+  for (std::size_t i = 0; i < bundle_.observations.size(); ++i) {
+    if (bundle_.observations[i].rejected) continue;
+    stations_[bundle_.observations[i].station].observations.push_back(static_cast<int>(i));
+    columns_[i].reduced = reduced_columns(bundle_.observations[i]);
+  }
+  for (std::size_t i = 0; i < stations_.size(); ++i) {
+    if (stations_[i].observations.empty()) continue;
+    if (groups_.empty() || groups_.back().stations.size() == StationGroup::most_stations)
+      groups_.emplace_back();
+    groups_.back().stations.push_back(static_cast<int>(i));
+  }
+  for (StationGroup& group : groups_) lay_out(group);
+}
+
+void NormalEquations::lay_out(StationGroup& group) {
+  std::vector<int> place(layout_.width, -1);
+  for (const int station : group.stations)
+    for (const int i : stations_[station].observations)
+      for (const int column : columns_[i].reduced)
+        if (column >= 0) place[column] = 0;
+  for (int column = 0; column < layout_.width; ++column)
+    if (place[column] == 0) {
+      place[column] = static_cast<int>(group.columns.size());
+      group.columns.push_back(column);
+    }
+  for (const int station : group.stations)
+    for (const int i : stations_[station].observations)
+      for (int k = 0; k < shared_width; ++k) {
+        const int column = columns_[i].reduced[k];
+        columns_[i].of_group[k] = column < 0 ? -1 : place[column];
+      }
+}
+
+void NormalEquations::linearise(double robust_scale) {
+  factored_ = false;
+  reduced_.setZero(layout_.width, layout_.width);
+  reduced_gradient_.setZero(layout_.width);
+  cost_ = squares_ = 0.0;
+  residuals_ = 0;
+  for (StationGroup& group : groups_) {
+    group.coupling.setZero(station_width * static_cast<Eigen::Index>(group.stations.size()),
+                           static_cast<Eigen::Index>(group.columns.size()));
+    for (std::size_t place = 0; place < group.stations.size(); ++place) {
+      StationEquations& station = stations_[group.stations[place]];
+      station.normal.setZero();
+      station.gradient.setZero();
+      const auto row = static_cast<Eigen::Index>(station_width * place);
+      for (const int i : station.observations)
+        if (bundle_.observations[i].square_root_information.rows() == four_points)
+          add_observation<four_points>(i, group, row, robust_scale);
+        else
+          add_observation<Eigen::Dynamic>(i, group, row, robust_scale);
+    }
+  }
+  add_distances();
+  add_expectations();
+  cost_ += 0.5 * squares_;
+}
+
+// Sums of products column by column: for eight rows they are faster than a general matrix product, and every
+// one of them has its own place.
+template <int rows>
+void NormalEquations::add_observation(std::size_t index, StationGroup& group, Eigen::Index row,
+                                      double robust_scale) {
+  const BundleObservation& observation = bundle_.observations[index];
+  Linearised<rows> at;
+  linearise_observation(bundle_, observation, at);
+  const double square = at.residuals.squaredNorm();
+  if (robust_scale > 0.0) {
+    // Cauchy's loss a^2/2 log(1 + s/a^2) of the square s, as reweighted least squares.
+    const double scale_square = robust_scale * robust_scale;
+    const double weight = 1.0 / (1.0 + square / scale_square);
+    at.jacobian *= std::sqrt(weight);
+    at.residuals *= std::sqrt(weight);
+    cost_ += 0.5 * scale_square * std::log1p(square / scale_square);
+  } else {
+    cost_ += 0.5 * square;
+  }
+  StationEquations& station = stations_[observation.station];
+  for (int a = 0; a < station_width; ++a) {
+    station.gradient[a] += at.jacobian.col(a).dot(at.residuals);
+    for (int b = a; b < station_width; ++b)
+      station.normal(b, a) += at.jacobian.col(a).dot(at.jacobian.col(b));
+  }
+  const auto& [reduced, of_group] = columns_[index];
+  for (int a = 0; a < shared_width; ++a) {
+    if (reduced[a] < 0) continue;
+    const auto by_shared = at.jacobian.col(station_width + a);
+    double* const coupling = &group.coupling(row, of_group[a]);
+    for (int b = 0; b < station_width; ++b) coupling[b] += by_shared.dot(at.jacobian.col(b));
+    reduced_gradient_[reduced[a]] += by_shared.dot(at.residuals);
+    double* const column = &reduced_(0, reduced[a]);
+    for (int b = a; b < shared_width; ++b)
+      if (reduced[b] >= 0) column[reduced[b]] += by_shared.dot(at.jacobian.col(station_width + b));
+  }
+}
+
+void NormalEquations::count(double miss) {
+  squares_ += miss * miss;
+  ++residuals_;
+}
+
+void NormalEquations::expect(int column, double miss, double sigma) {
+  if (column < 0 || sigma <= 0.0) return;
+  reduced_(column, column) += 1.0 / (sigma * sigma);
+  reduced_gradient_[column] += miss / (sigma * sigma);
+  count(miss / sigma);
+}
+
+void NormalEquations::add_distances() {
+  for (const BundleDistance& distance : bundle_.distances) {
+    const Eigen::Vector3d apart_mm = bundle_.targets[distance.to_target].network_from_target.translation_mm -
+                                     bundle_.targets[distance.from_target].network_from_target.translation_mm;
+    const Eigen::Vector3d gradient = apart_mm.normalized() / distance.sigma_mm;
+    const double miss = (apart_mm.norm() - distance.length_mm) / distance.sigma_mm;
+    const std::array<std::pair<int, double>, 2> ends{
+        {{layout_.target[distance.from_target], -1.0}, {layout_.target[distance.to_target], 1.0}}};
+    for (const auto& [row, row_sign] : ends) {
+      if (row < 0) continue;
+      reduced_gradient_.segment<3>(row) += row_sign * miss * gradient;
+      for (const auto& [column, column_sign] : ends)
+        if (column >= 0 && column <= row)
+          reduced_.block<3, 3>(row, column) += row_sign * column_sign * gradient * gradient.transpose();
+    }
+    count(miss);
+  }
+}
+
+void NormalEquations::add_calibration(std::size_t index) {
+  const BundleLens& lens = bundle_.lenses[index];
+  const auto& column = layout_.lens[index];
+  if (std::all_of(column.begin(), column.end(), [](int c) { return c < 0; })) return;
+  const Eigen::MatrixXd whitening = lens.square_root_of_knowledge();
+  const Eigen::MatrixXd information = whitening.transpose() * whitening;
+  Eigen::VectorXd difference(lens_parameter_count);
+  for (int a = 0; a < lens_parameter_count; ++a)
+    difference[a] = lens.lens.values[a] - lens.expected.values[a];
+  const Eigen::VectorXd gradient = information * difference;
+  for (int a = 0; a < lens_parameter_count; ++a) {
+    if (column[a] < 0) continue;
+    reduced_gradient_[column[a]] += gradient[a];
+    for (int b = a; b < lens_parameter_count; ++b)
+      if (column[b] >= 0) reduced_(column[b], column[a]) += information(b, a);
+  }
+  const Eigen::VectorXd misses = whitening * difference;
+  for (const double miss : misses) count(miss);
+}
+
+void NormalEquations::add_shifts(StationGroup& group, Eigen::Index place) {
+  StationEquations& station = stations_[group.stations[place]];
+  const PhotoShift& shift = bundle_.stations[group.stations[place]].shift;
+  for (int k = 0; k < 3; ++k) {
+    const double sigma = bundle_.shift_sigma[k];
+    const int at = 6 + k;
+    if (sigma > 0.0) {
+      const double miss = shift[k] / sigma;
+      station.normal(at, at) += 1.0 / (sigma * sigma);
+      station.gradient[at] += miss / sigma;
+      count(miss);
+    } else {  // held: decoupled from the rest, with no variance of its own
+      station.normal.row(at).setZero();
+      station.normal.col(at).setZero();
+      station.normal(at, at) = 1e30;
+      station.gradient[at] = 0.0;
+      group.coupling.row(station_width * place + at).setZero();
+    }
+  }
+}
+
+void NormalEquations::add_expectations() {
+  for (std::size_t i = 0; i < bundle_.sizes.size(); ++i)
+    expect(layout_.size[i], bundle_.sizes[i].factor - 1.0, bundle_.sizes[i].expected_sigma);
+  for (std::size_t i = 0; i < bundle_.lenses.size(); ++i) {
+    const BundleLens& lens = bundle_.lenses[i];
+    if (lens.calibrated()) {
+      add_calibration(i);
+      continue;
+    }
+    for (int k = 0; k < lens_parameter_count; ++k)
+      expect(layout_.lens[i][k], lens.lens.values[k] - lens.expected.values[k], lens.expected_sigma[k]);
+  }
+  for (StationGroup& group : groups_)
+    for (std::size_t i = 0; i < group.stations.size(); ++i) add_shifts(group, static_cast<Eigen::Index>(i));
+}
+
+bool NormalEquations::eliminate(StationGroup& group, double damping) {
+  group.whitened_coupling = group.coupling;
+  group.whitened_gradient.resize(group.coupling.rows());
+  for (std::size_t i = 0; i < group.stations.size(); ++i) {
+    StationEquations& station = stations_[group.stations[i]];
+    StationMatrix damped = station.normal;
+    damped.diagonal() *= 1.0 + damping;
+    station.factor.compute(damped);
+    if (station.factor.info() != Eigen::Success) return false;
+    const auto row = static_cast<Eigen::Index>(station_width * i);
+    const auto lower = station.factor.matrixL();
+    auto own_rows = group.whitened_coupling.middleRows<station_width>(row);
+    lower.solveInPlace(own_rows);
+    group.whitened_gradient.segment<station_width>(row) = lower.solve(station.gradient);
+  }
+  const auto width = static_cast<Eigen::Index>(group.columns.size());
+  auto product = of_one_group_.topLeftCorner(width, width);
+  product.triangularView<Eigen::Lower>() = group.whitened_coupling.transpose() * group.whitened_coupling;
+  const Eigen::VectorXd gradient = group.whitened_coupling.transpose() * group.whitened_gradient;
+  for (Eigen::Index b = 0; b < width; ++b) {
+    eliminated_gradient_[group.columns[b]] -= gradient[b];
+    double* const to = &eliminated_(0, group.columns[b]);
+    const double* const from = &of_one_group_(0, b);
+    for (Eigen::Index a = b; a < width; ++a) to[group.columns[a]] -= from[a];
+  }
+  return true;
+}
+
+bool NormalEquations::factor(double damping) {
+  damping_ = damping;
+  factored_ = false;
+  eliminated_ = reduced_;
+  eliminated_.diagonal() *= 1.0 + damping;
+  eliminated_gradient_ = reduced_gradient_;
+  for (StationGroup& group : groups_)
+    if (!eliminate(group, damping)) return false;
+  factor_.compute(eliminated_);
+  factored_ = factor_.info() == Eigen::Success;
+  return factored_;
+}
+
+AdjustmentStep NormalEquations::step() const {
+  AdjustmentStep step;
+  step.rest = factor_.solve(-eliminated_gradient_);
+  double downhill = -step.rest.dot(reduced_gradient_);
+  double damped = step.rest.cwiseAbs2().dot(reduced_.diagonal());
+  step.stations.assign(stations_.size(), StationVector::Zero());
+  for (const StationGroup& group : groups_) {
+    const Eigen::VectorXd whitened =
+        -group.whitened_gradient - group.whitened_coupling * step.rest(group.columns);
+    for (std::size_t i = 0; i < group.stations.size(); ++i) {
+      const StationEquations& station = stations_[group.stations[i]];
+      StationVector& own = step.stations[group.stations[i]];
+      own = whitened.segment<station_width>(static_cast<Eigen::Index>(station_width * i));
+      station.factor.matrixU().solveInPlace(own);
+      downhill -= own.dot(station.gradient);
+      damped += own.cwiseAbs2().dot(station.normal.diagonal());
+    }
+  }
+  step.expected_gain = 0.5 * (downhill + damping_ * damped);
+  return step;
+}
+
+void NormalEquations::apply(const AdjustmentStep& step, Bundle& bundle) const {
+  for (std::size_t i = 0; i < stations_.size(); ++i) {
+    if (stations_[i].observations.empty()) continue;
+    BundleStation& station = bundle.stations[i];
+    const StationVector& by = step.stations[i];
+    station.camera_from_network = turned(station.camera_from_network, by.head<3>(), by.segment<3>(3));
+    for (int k = 0; k < 3; ++k) station.shift[k] += by[6 + k];
+  }
+  for (std::size_t i = 0; i < layout_.target.size(); ++i) {
+    const int at = layout_.target[i];
+    if (at < 0) continue;
+    RigidTransform& pose = bundle.targets[i].network_from_target;
+    pose = turned(pose, step.rest.segment<3>(at + 3), step.rest.segment<3>(at));
+  }
+  for (std::size_t i = 0; i < layout_.size.size(); ++i)
+    if (layout_.size[i] >= 0) bundle.sizes[i].factor += step.rest[layout_.size[i]];
+  for (std::size_t i = 0; i < layout_.lens.size(); ++i)
+    for (int k = 0; k < lens_parameter_count; ++k)
+      if (layout_.lens[i][k] >= 0) bundle.lenses[i].lens.values[k] += step.rest[layout_.lens[i][k]];
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,122 @@
+// SPDX-License-Identifier: Apache-2.0
+// The adjustment's normal equations by blocks: per observation a small Jacobian in tangent coordinates, the
+// unknowns of every station eliminated (Schur complement; Triggs et al., "Bundle Adjustment - A Modern
+// Synthesis", 2000, section 6.1), and of the rest - targets, sizes, lenses - one small dense matrix, whose
+// Cholesky factor gives steps and covariance alike. Private to the network stage.
+//
+// Sums run in the order of stations and of their observations, on one thread: equal inputs give equal bytes.
+#pragma once
+
+#include <Eigen/Cholesky>
+#include <vector>
+
+#include "network/bundle.h"
+
+namespace pivotfix {
+
+using StationMatrix = Eigen::Matrix<double, station_width, station_width>;
+using StationVector = Eigen::Matrix<double, station_width, 1>;
+using StationRows = Eigen::Matrix<double, station_width, Eigen::Dynamic>;
+
+inline constexpr int shared_width = local_width - station_width;  // of an observation: target, size, lens
+
+// Where the unknowns other than stations stand in the reduced normal equations; -1: held.
+struct ReducedLayout {
+  std::vector<int> target, size;
+  std::vector<std::array<int, lens_parameter_count>> lens;
+  int width = 0;
+};
+
+struct StationEquations {
+  std::vector<int> observations{};  // not rejected; none: the station takes no part
+  StationMatrix normal{};           // lower triangle
+  StationVector gradient{};
+  Eigen::LLT<StationMatrix> factor{};  // normal = L L'
+};
+
+// Neighbouring stations, which see much the same targets: what they share with the rest is one dense block.
+struct StationGroup {
+  static constexpr int most_stations = 8;
+
+  std::vector<int> stations{};
+  std::vector<int> columns{};  // of the reduced equations that any of them touches, ascending
+  // Rows: station_width for each of `stations`; columns: one for each of `columns`.
+  Eigen::MatrixXd coupling{};
+  // Once factored: inverse(L) coupling and inverse(L) gradient of each station.
+  Eigen::MatrixXd whitened_coupling{};
+  Eigen::VectorXd whitened_gradient{};
+};
+
+struct AdjustmentStep {
+  std::vector<StationVector> stations{};
+  Eigen::VectorXd rest{};
+  double expected_gain = 0.0;  // fall of the cost if all were linear
+};
+
+class NormalEquations {
+ public:
+  // Keeps a reference: `bundle` must live, and take no other observations in, as long as this does.
+  NormalEquations(const Bundle& bundle, bool lenses_held);
+
+  // Derivatives and residuals at the bundle's present unknowns; `robust_scale` as in BundleOptions.
+  void linearise(double robust_scale);
+
+  // Half the sum of squared whitened residuals, or of Cauchy's loss of them.
+  double cost() const { return cost_; }
+
+  // Eliminates the stations and factors the rest, the diagonal enlarged by the share `damping` (Levenberg and
+  // Marquardt). False where the equations do not determine all unknowns.
+  bool factor(double damping);
+
+  // From the last factor.
+  AdjustmentStep step() const;
+  void apply(const AdjustmentStep& step, Bundle& bundle) const;
+
+  // From the last linearisation, which must not have been robust; redundancies and squares of observations
+  // are those of the bundle as it is now. Infinite or not a number where the equations do not determine all
+  // unknowns.
+  BundleCovariance covariance();
+
+ private:
+  struct Columns {
+    std::array<int, shared_width> reduced, of_group;  // -1: held
+  };
+
+  void lay_out(bool lenses_held);
+  void lay_out_groups();
+  void lay_out(StationGroup& group);
+  std::array<int, shared_width> reduced_columns(const BundleObservation& observation) const;
+  template <int rows>
+  void add_observation(std::size_t index, StationGroup& group, Eigen::Index row, double robust_scale);
+  void add_distances();
+  void add_expectations();
+  void add_calibration(std::size_t lens);
+  void add_shifts(StationGroup& group, Eigen::Index place);
+  void expect(int column, double miss, double sigma);
+  void count(double miss);  // a whitened residual of its own
+  bool eliminate(StationGroup& group, double damping);
+  Eigen::MatrixXd inverse();
+  void fill_blocks(const Eigen::MatrixXd& inverse, BundleCovariance& result) const;
+  void fill_group(const StationGroup& group, const Eigen::MatrixXd& inverse, BundleCovariance& result);
+  template <int rows>
+  void fill_redundancy(std::size_t index, const Eigen::MatrixXd& inverse, const StationMatrix& own,
+                       const StationRows& cross, BundleCovariance& result) const;
+
+  const Bundle& bundle_;
+  ReducedLayout layout_;
+  std::vector<StationEquations> stations_;
+  std::vector<StationGroup> groups_;
+  std::vector<Columns> columns_;  // of each observation
+  // Lower triangles only.
+  Eigen::MatrixXd reduced_, eliminated_;
+  Eigen::MatrixXd of_one_group_;  // room to work in, as wide as the widest group may be
+  Eigen::VectorXd reduced_gradient_, eliminated_gradient_;
+  Eigen::LLT<Eigen::MatrixXd> factor_;
+  double damping_ = 0.0;
+  bool factored_ = false;  // with `damping_`, at the last linearisation
+  double cost_ = 0.0;
+  double squares_ = 0.0;  // of distances and expectations
+  int residuals_ = 0;     // likewise
+};
+
+}  // namespace pivotfix
