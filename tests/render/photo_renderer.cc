@@ -10,6 +10,8 @@
 #include <opencv2/imgproc.hpp>
 #include <stdexcept>
 
+#include "render/background.h"
+
 namespace pivotfix::render {
 namespace {
 
@@ -179,27 +181,6 @@ void draw_tag(const PaperTag& tag, const Shot& shot, cv::Mat_<float>& fine, std:
     }
 }
 
-// Dark and bright shapes of all sizes, none of them a tag.
-void draw_background(cv::Mat_<float>& fine, std::mt19937_64& random) {
-  std::uniform_real_distribution<double> even(0.0, 1.0);
-  fine.setTo(0.12);
-  const double width = fine.cols, height = fine.rows;
-  for (int i = 0; i < 350; ++i) {
-    const cv::Point2d middle(width * even(random), height * even(random));
-    const double size = 0.12 * width * std::pow(even(random), 2.0) + 12.0;
-    const double slim = 0.1 + 0.9 * even(random), turn = 6.28 * even(random);
-    std::vector<cv::Point> corners;
-    const int count = 3 + static_cast<int>(4 * even(random));
-    for (int k = 0; k < count; ++k) {
-      const double angle = 6.28 * (k + 0.6 * even(random)) / count;
-      const double along = size * std::cos(angle), across = slim * size * std::sin(angle);
-      corners.emplace_back(static_cast<int>(middle.x + along * std::cos(turn) - across * std::sin(turn)),
-                           static_cast<int>(middle.y + along * std::sin(turn) + across * std::cos(turn)));
-    }
-    cv::fillConvexPoly(fine, corners, cv::Scalar(0.02 + 0.45 * std::pow(even(random), 1.5)));
-  }
-}
-
 // Over-bright light clips only after the tone curve, as in a camera.
 float coded(float light, bool tone_curve) {
   if (!tone_curve) return 255.0F * light;
@@ -318,9 +299,12 @@ std::vector<Visibility> visibility(const std::vector<PaperTag>& tags, const Shot
 }
 
 GreyPicture render_photo(const std::vector<PaperTag>& tags, const Shot& shot, const Film& film,
-                         std::mt19937_64& random) {
+                         std::mt19937_64& random, const std::vector<GreyPicture>& behind) {
   cv::Mat_<float> fine(finer * shot.height_px, finer * shot.width_px);
-  draw_background(fine, random);
+  if (behind.empty())
+    draw_shapes(fine, random);
+  else
+    draw_patchwork(fine, behind, random);
   std::vector<const PaperTag*> far_first;
   for (const PaperTag& tag : tags)
     if (shows_its_face(tag, shot)) far_first.push_back(&tag);

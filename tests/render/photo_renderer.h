@@ -57,8 +57,9 @@ struct Visibility {
 };
 std::vector<Visibility> visibility(const std::vector<PaperTag>& tags, const Shot& shot);
 
-// The background is a jumble of shapes drawn by `random`, different in every photo.
+// The background is a jumble of shapes drawn by `random`, or a patchwork of the pictures in `behind`,
+// different in every photo.
 GreyPicture render_photo(const std::vector<PaperTag>& tags, const Shot& shot, const Film& film,
-                         std::mt19937_64& random);
+                         std::mt19937_64& random, const std::vector<GreyPicture>& behind = {});
 
 }  // namespace pivotfix::render
