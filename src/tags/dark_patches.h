@@ -2,19 +2,18 @@
 // Connected patches that are dark among their surroundings: what a tag's border is on its paper. Private.
 #pragma once
 
-#include <cstdint>
-#include <span>
 #include <vector>
+
+#include "tags/picture_levels.h"
+#include "tags/plane_geometry.h"
 
 namespace pivotfix {
 
-// One level of the picture's pyramid.
-struct GreyLevel {
-  int width_px = 0;
-  int height_px = 0;
-  std::span<const std::uint8_t> grey{};
-
-  const std::uint8_t* row(int y) const { return grey.data() + static_cast<std::size_t>(y) * width_px; }
+// Dark pixels next to each other in one row.
+struct Run {
+  int y = 0;
+  int first = 0;
+  int last = 0;
 };
 
 struct PixelPlace {
@@ -22,14 +21,25 @@ struct PixelPlace {
   int y = 0;
 };
 
-// The rim of a patch as seen from the four sides of the picture: first and last pixel of each row and of
-// each column. For a convex patch that is its whole outline.
 struct DarkPatch {
-  std::vector<PixelPlace> row_ends{};     // first and last of each row, from the top
-  std::vector<PixelPlace> column_ends{};  // first and last of each column, from the left
+  std::vector<Run> runs{};  // from the top; at least one in each of its rows
+  int left = 0;
+  int right = 0;
+  int dark_px = 0;  // number of dark pixels
+
+  // The rim as seen from the four sides of the picture. For a convex patch that is its whole outline.
+  std::vector<PixelPlace> row_ends() const;     // first and last of each row, from the top
+  std::vector<PixelPlace> column_ends() const;  // first and last of each column, from the left
 };
 
-// Patches (neighbours also across corners) at least `smallest_side_px` long and 0.4 of that wide.
-std::vector<DarkPatch> find_dark_patches(const GreyLevel& level, double smallest_side_px);
+// What patches are wanted, in pixels of the level.
+struct PatchWish {
+  double smallest_side_px = 16.0;  // patches are at least this long and 0.4 of it wide
+  int longest_px = 0;              // and no longer along rows or columns; 0: any length
+};
+
+// Patches (neighbours also across corners) outside the tags that are known already.
+std::vector<DarkPatch> find_dark_patches(const GreyLevel& level, const PatchWish& wish,
+                                         const std::vector<TagCorners>& known_tags);
 
 }  // namespace pivotfix

@@ -3,14 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
+
+#include "tags/normal_table.h"
 
 namespace pivotfix {
 namespace {
-
-double normal_share_below(double z) {
-  return 0.5 * std::erfc(-z / std::numbers::sqrt2);
-}
 
 // Cell coordinates of a point on edge k: `x` cells from corner k, `depth` cells into the tag.
 Eigen::Vector2d cell_place(int k, double x, double depth) {
@@ -64,16 +61,19 @@ double EdgeFrame::interpolate(const std::array<double, tag_cells + 1>& values, d
 }
 
 double EdgeFrame::inner_white_at(double along_px, double blur_px) const {
+  const NormalTable& normal = NormalTable::instance();
   double white = 0.0;
   for (int i = 0; i < tag_cells; ++i) {
     if (!inner_cell_white[i]) continue;
-    white += normal_share_below((along_px - inner_along_px[i]) / blur_px) -
-             normal_share_below((along_px - inner_along_px[i + 1]) / blur_px);
+    white += normal.at((along_px - inner_along_px[i]) / blur_px).share -
+             normal.at((along_px - inner_along_px[i + 1]) / blur_px).share;
   }
   return white;
 }
 
-LightTable light_table(bool tone_curve) {
+namespace {
+
+LightTable make_light_table(bool tone_curve) {
   LightTable table{};
   for (int grey = 0; grey < 256; ++grey) {
     const double coded = grey / 255.0;
@@ -81,6 +81,14 @@ LightTable light_table(bool tone_curve) {
     table[grey] = tone_curve ? light : coded;
   }
   return table;
+}
+
+}  // namespace
+
+const LightTable& light_table(bool tone_curve) {
+  static const LightTable curved = make_light_table(true);
+  static const LightTable straight = make_light_table(false);
+  return tone_curve ? curved : straight;
 }
 
 std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number) {
@@ -112,6 +120,8 @@ std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& f
     bins[i].inner_white = frame.inner_white_at(middle, blur_px);
     inner_reach[i] = std::min(reach_px, inner_share * bins[i].inner_width_px);
     outer_reach[i] = std::min(reach_px, outer_share * frame.outer_width_at(middle));
+    bins[i].pixels.reserve(
+        static_cast<std::size_t>((inner_reach[i] + outer_reach[i] + 2.0) * used_px / bin_count) + 8);
   }
 
   const double far = std::max(*std::max_element(inner_reach.begin(), inner_reach.end()),

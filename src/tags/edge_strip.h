@@ -38,7 +38,7 @@ std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number
 // values lie up to half a pixel inside the black.
 using LightTable = std::array<double, 256>;
 // Through the inverse of the sRGB curve (IEC 61966-2-1), or in proportion.
-LightTable light_table(bool tone_curve);
+const LightTable& light_table(bool tone_curve);
 
 struct EdgePixel {
   double across_px = 0.0;

@@ -65,11 +65,11 @@ bool already_found(const std::vector<Sighting>& sightings, const TagCorners& can
   });
 }
 
-}  // namespace
-
-std::vector<Sighting> find_tags(const GreyPicture& picture, const TagSearchOptions& options) {
-  std::vector<Sighting> sightings;
-  for (const TagCorners& candidate : find_candidates(picture, options.smallest_side_px)) {
+void search_level(const GreyPicture& picture, const SearchLevel& level, const TagSearchOptions& options,
+                  std::vector<Sighting>& sightings) {
+  std::vector<TagCorners> known_tags;
+  for (const Sighting& sighting : sightings) known_tags.push_back(sighting.corner_px);
+  for (const TagCorners& candidate : find_candidates(level, known_tags)) {
     if (already_found(sightings, candidate)) continue;
     auto found = sighting_of(picture, candidate, options);
     if (!found) continue;
@@ -81,6 +81,14 @@ std::vector<Sighting> find_tags(const GreyPicture& picture, const TagSearchOptio
       *rival = std::move(*found);
     }
   }
+}
+
+}  // namespace
+
+std::vector<Sighting> find_tags(const GreyPicture& picture, const TagSearchOptions& options) {
+  std::vector<Sighting> sightings;
+  const SearchLevels levels(picture, options.smallest_side_px);
+  for (const SearchLevel& level : levels.coarse_to_fine()) search_level(picture, level, options, sightings);
   std::sort(sightings.begin(), sightings.end(), [](const Sighting& a, const Sighting& b) {
     return std::make_tuple(a.tag_number, a.centre_px.y(), a.centre_px.x()) <
            std::make_tuple(b.tag_number, b.centre_px.y(), b.centre_px.x());

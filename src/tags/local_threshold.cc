@@ -3,77 +3,142 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
+#include <cstring>
 
 namespace pivotfix {
 namespace {
 
-using Tiles = std::vector<std::uint8_t>;
+constexpr int tile = LocalThreshold::tile_px;
 
 struct Least {
-  static std::uint8_t pick(std::uint8_t a, std::uint8_t b) { return std::min(a, b); }
+  template <typename T>
+  static T pick(T a, T b) {
+    return a < b ? a : b;
+  }
 };
 struct Greatest {
-  static std::uint8_t pick(std::uint8_t a, std::uint8_t b) { return std::max(a, b); }
+  template <typename T>
+  static T pick(T a, T b) {
+    return a > b ? a : b;
+  }
 };
 
-template <typename Extreme>
-Tiles extreme_of_tiles(const GreyLevel& level, int columns, int rows) {
-  constexpr int tile = LocalThreshold::tile_px;
-  Tiles tiles(static_cast<std::size_t>(columns) * rows);
-  // Padded to whole tiles by repeating the last pixel.
-  std::vector<std::uint8_t> line(static_cast<std::size_t>(columns) * tile);
-  for (int r = 0; r < rows; ++r) {
-    const int first = r * tile;
-    const int last = std::min(first + tile, level.height_px);
-    std::copy_n(level.row(first), level.width_px, line.begin());
-    for (int y = first + 1; y < last; ++y) {
-      const std::uint8_t* from = level.row(y);
-      for (int x = 0; x < level.width_px; ++x) line[x] = Extreme::pick(line[x], from[x]);
-    }
-    std::fill(line.begin() + level.width_px, line.end(), line[level.width_px - 1]);
-    std::uint8_t* to = tiles.data() + static_cast<std::size_t>(r) * columns;
-    for (int c = 0; c < columns; ++c) {
-      const std::uint8_t* four = line.data() + c * tile;
-      to[c] = Extreme::pick(Extreme::pick(four[0], four[1]), Extreme::pick(four[2], four[3]));
-    }
+// One value for each tile, with a frame of one tile round them that repeats the outermost: loops without
+// special cases at the rim are turned into vector instructions by the compiler.
+struct Tiles {
+  int columns = 0;
+  int rows = 0;
+  std::vector<std::uint8_t> values{};
+
+  Tiles(int column_count, int row_count)
+      : columns(column_count),
+        rows(row_count),
+        values(static_cast<std::size_t>(column_count + 2) * (row_count + 2)) {}
+  // Points to tile 0 of the row; rows -1 and `rows` are the frame.
+  std::uint8_t* row(int r) { return values.data() + static_cast<std::size_t>(r + 1) * (columns + 2) + 1; }
+  const std::uint8_t* row(int r) const {
+    return values.data() + static_cast<std::size_t>(r + 1) * (columns + 2) + 1;
   }
-  return tiles;
+  void fill_frame() {
+    for (int r = 0; r < rows; ++r) {
+      row(r)[-1] = row(r)[0];
+      row(r)[columns] = row(r)[columns - 1];
+    }
+    std::copy_n(row(0) - 1, columns + 2, row(-1) - 1);
+    std::copy_n(row(rows - 1) - 1, columns + 2, row(rows) - 1);
+  }
+};
+
+// The extreme of each four neighbours of `line`, pair by pair: bytes are taken two and then four at a time,
+// whose order does not matter here.
+template <typename Extreme>
+void reduce_fours(const std::vector<std::uint8_t>& line, std::vector<std::uint16_t>& pairs,
+                  std::vector<std::uint32_t>& fours, std::uint8_t* to, int columns) {
+  std::memcpy(pairs.data(), line.data(), static_cast<std::size_t>(columns) * tile);
+  for (int i = 0; i < 2 * columns; ++i) {
+    const auto low = static_cast<std::int16_t>(pairs[i] & 255);
+    const auto high = static_cast<std::int16_t>(pairs[i] >> 8);
+    pairs[i] = static_cast<std::uint16_t>(Extreme::pick(low, high));
+  }
+  std::memcpy(fours.data(), pairs.data(), static_cast<std::size_t>(columns) * tile);
+  for (int c = 0; c < columns; ++c) {
+    const auto low = static_cast<std::int32_t>(fours[c] & 0xFFFF);
+    const auto high = static_cast<std::int32_t>(fours[c] >> 16);
+    to[c] = static_cast<std::uint8_t>(Extreme::pick(low, high));
+  }
 }
 
-// Each tile together with its neighbours, first along rows, then along columns.
-template <typename Extreme>
-Tiles with_neighbours(const Tiles& tiles, int columns, int rows) {
-  Tiles along(tiles.size());
+struct Extremes {
+  Tiles least;
+  Tiles greatest;
+};
+
+Extremes extremes_of_tiles(const GreyLevel& level, int columns, int rows) {
+  Extremes extremes{Tiles(columns, rows), Tiles(columns, rows)};
+  // Copies: what bytes are written to could be the picture's size, for all that the compiler knows.
+  const int width_px = level.width_px;
+  const int height_px = level.height_px;
+  // Padded to whole tiles by repeating the last pixel.
+  const std::size_t padded = static_cast<std::size_t>(columns) * tile;
+  std::vector<std::uint8_t> low(padded), high(padded);
+  std::vector<std::uint16_t> pairs(padded / 2);
+  std::vector<std::uint32_t> fours(padded / 4);
   for (int r = 0; r < rows; ++r) {
-    const std::uint8_t* from = tiles.data() + static_cast<std::size_t>(r) * columns;
-    std::uint8_t* to = along.data() + static_cast<std::size_t>(r) * columns;
-    for (int c = 0; c < columns; ++c) {
-      to[c] =
-          Extreme::pick(from[c], Extreme::pick(from[std::max(c - 1, 0)], from[std::min(c + 1, columns - 1)]));
+    const int first = r * tile;
+    const int last = std::min(first + tile, height_px);
+    std::copy_n(level.row(first), level.width_px, low.begin());
+    std::copy_n(level.row(first), level.width_px, high.begin());
+    for (int y = first + 1; y < last; ++y) {
+      const std::uint8_t* from = level.row(y);
+      std::uint8_t* const lower = low.data();
+      std::uint8_t* const higher = high.data();
+      for (int x = 0; x < width_px; ++x) {
+        lower[x] = Least::pick(lower[x], from[x]);
+        higher[x] = Greatest::pick(higher[x], from[x]);
+      }
     }
+    std::fill(low.begin() + level.width_px, low.end(), low[level.width_px - 1]);
+    std::fill(high.begin() + level.width_px, high.end(), high[level.width_px - 1]);
+    reduce_fours<Least>(low, pairs, fours, extremes.least.row(r), columns);
+    reduce_fours<Greatest>(high, pairs, fours, extremes.greatest.row(r), columns);
   }
-  Tiles both(tiles.size());
-  for (int r = 0; r < rows; ++r) {
-    const std::uint8_t* here = along.data() + static_cast<std::size_t>(r) * columns;
-    const std::uint8_t* above = along.data() + static_cast<std::size_t>(std::max(r - 1, 0)) * columns;
-    const std::uint8_t* below = along.data() + static_cast<std::size_t>(std::min(r + 1, rows - 1)) * columns;
-    std::uint8_t* to = both.data() + static_cast<std::size_t>(r) * columns;
-    for (int c = 0; c < columns; ++c) to[c] = Extreme::pick(here[c], Extreme::pick(above[c], below[c]));
-  }
-  return both;
+  extremes.least.fill_frame();
+  extremes.greatest.fill_frame();
+  return extremes;
+}
+
+// Each tile of a row together with its eight neighbours.
+template <typename Extreme>
+void with_neighbours(const Tiles& tiles, int r, std::vector<std::uint8_t>& column_of_three,
+                     std::uint8_t* to) {
+  const std::uint8_t* above = tiles.row(r - 1) - 1;
+  const std::uint8_t* here = tiles.row(r) - 1;
+  const std::uint8_t* below = tiles.row(r + 1) - 1;
+  std::uint8_t* const three = column_of_three.data();
+  const int columns = tiles.columns;
+  for (int c = 0; c < columns + 2; ++c) three[c] = Extreme::pick(here[c], Extreme::pick(above[c], below[c]));
+  for (int c = 0; c < columns; ++c)
+    to[c] = Extreme::pick(three[c + 1], Extreme::pick(three[c], three[c + 2]));
 }
 
 // What noise and the texture of walls and floors make up: most tiles of a photo show no edge. A picture of
 // nothing but noise has about 1.5 times the range of a tile in a tile with its neighbours (derived for
 // normal noise: 3.5 and 5.3 standard deviations for 16 and 144 pixels).
-int least_range(const Tiles& least, const Tiles& greatest) {
+int least_range(const Extremes& extremes) {
   constexpr int lowest = 14;
   constexpr int highest = 40;
   std::array<std::size_t, 256> count{};
-  for (std::size_t i = 0; i < least.size(); ++i) ++count[static_cast<std::size_t>(greatest[i] - least[i])];
+  const int columns = extremes.least.columns;
+  const int rows = extremes.least.rows;
+  for (int r = 0; r < rows; ++r) {
+    const std::uint8_t* low = extremes.least.row(r);
+    const std::uint8_t* high = extremes.greatest.row(r);
+    for (int c = 0; c < columns; ++c) ++count[static_cast<std::size_t>(high[c] - low[c])];
+  }
+  const std::size_t tiles = static_cast<std::size_t>(columns) * rows;
   int quiet = 0;  // range of the tile a third of the way from the quietest
-  for (std::size_t sum = count[0]; 3 * sum < least.size(); sum += count[static_cast<std::size_t>(quiet)])
-    ++quiet;
+  for (std::size_t sum = count[0]; 3 * sum < tiles; sum += count[static_cast<std::size_t>(quiet)]) ++quiet;
   return std::clamp(2 * quiet, lowest, highest);
 }
 
@@ -81,17 +146,46 @@ int least_range(const Tiles& least, const Tiles& greatest) {
 
 LocalThreshold::LocalThreshold(const GreyLevel& level)
     : columns_((level.width_px + tile_px - 1) / tile_px), rows_((level.height_px + tile_px - 1) / tile_px) {
-  const Tiles own_least = extreme_of_tiles<Least>(level, columns_, rows_);
-  const Tiles own_greatest = extreme_of_tiles<Greatest>(level, columns_, rows_);
-  const int range = least_range(own_least, own_greatest);
-  const Tiles least = with_neighbours<Least>(own_least, columns_, rows_);
-  const Tiles greatest = with_neighbours<Greatest>(own_greatest, columns_, rows_);
-  limit_.resize(least.size());
-  for (std::size_t i = 0; i < limit_.size(); ++i) {
-    const int low = least[i];
-    const int high = greatest[i];
-    limit_[i] = static_cast<std::uint8_t>(high - low < range ? 0 : (low + high + 1) / 2);
+  const Extremes extremes = extremes_of_tiles(level, columns_, rows_);
+  const auto range = static_cast<std::uint8_t>(least_range(extremes));
+  const std::size_t columns = static_cast<std::size_t>(columns_);
+  std::vector<std::uint8_t> least(columns), greatest(columns), three(columns + 2);
+  limit_.resize(columns * rows_);
+  for (int r = 0; r < rows_; ++r) {
+    with_neighbours<Least>(extremes.least, r, three, least.data());
+    with_neighbours<Greatest>(extremes.greatest, r, three, greatest.data());
+    const std::uint8_t* low = least.data();
+    const std::uint8_t* high = greatest.data();
+    std::uint8_t* to = limit_.data() + columns * r;
+    for (std::size_t c = 0; c < columns; ++c) {
+      const auto between = static_cast<std::uint8_t>((low[c] + high[c] + 1) / 2);
+      const auto reach = static_cast<std::uint8_t>(high[c] - low[c]);
+      to[c] = reach < range ? std::uint8_t{0} : between;
+    }
   }
+}
+
+void LocalThreshold::clear_inside(const TagCorners& corner_px) {
+  double left = corner_px[0].x(), right = left, top = corner_px[0].y(), bottom = top;
+  std::array<Line, 4> side;
+  for (int k = 0; k < 4; ++k) {
+    left = std::min(left, corner_px[k].x());
+    right = std::max(right, corner_px[k].x());
+    top = std::min(top, corner_px[k].y());
+    bottom = std::max(bottom, corner_px[k].y());
+    side[k] = line_through(corner_px[k], corner_px[(k + 1) % 4]);
+  }
+  // line_through's normal points into a patch in the turning sense of TagCorners.
+  const auto inside = [&](const Eigen::Vector2d& p) {
+    return std::all_of(side.begin(), side.end(), [&](const Line& line) { return line.distance(p) > 0.0; });
+  };
+  const auto tile_of = [](double px, int count) {
+    return std::clamp(static_cast<int>(std::floor(px / tile_px)), 0, count - 1);
+  };
+  for (int r = tile_of(top, rows_); r <= tile_of(bottom, rows_); ++r)
+    for (int c = tile_of(left, columns_); c <= tile_of(right, columns_); ++c)
+      if (inside({tile_px * (c + 0.5) - 0.5, tile_px * (r + 0.5) - 0.5}))
+        limit_[static_cast<std::size_t>(r) * columns_ + c] = 0;
 }
 
 }  // namespace pivotfix

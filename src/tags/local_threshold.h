@@ -5,7 +5,8 @@
 #include <cstdint>
 #include <vector>
 
-#include "tags/dark_patches.h"
+#include "tags/picture_levels.h"
+#include "tags/plane_geometry.h"
 
 namespace pivotfix {
 
@@ -17,6 +18,10 @@ class LocalThreshold {
 
   explicit LocalThreshold(const GreyLevel& level);
 
+  // Nothing is dark inside any more. The corners are convex, in pixels of the level.
+  void clear_inside(const TagCorners& corner_px);
+
+  int columns() const { return columns_; }
   // Below it a pixel of this row is dark; one value for each tile.
   const std::uint8_t* row(int y) const {
     return limit_.data() + static_cast<std::size_t>(y / tile_px) * columns_;

@@ -130,13 +130,34 @@ std::optional<TagCorners> fit_sides(const Polygon& outline, const TagCorners& co
   return fitted;
 }
 
-Polygon rim_of(const DarkPatch& patch) {
-  Polygon rim;
-  rim.reserve(patch.row_ends.size() + patch.column_ends.size());
-  for (const PixelPlace& p : patch.row_ends) rim.emplace_back(p.x, p.y);
-  for (const PixelPlace& p : patch.column_ends) rim.emplace_back(p.x, p.y);
-  return rim;
+// Of a tag's 64 cells 10 to 25 are white: a patch that fills its hull is none. One that is hollow may still
+// be a tag that something long and dark touches.
+bool may_be_a_tag(const DarkPatch& patch, const Polygon& hull) {
+  constexpr double most_filled = 0.94;
+  double twice_area = 0.0;
+  double around = 0.0;
+  for (std::size_t k = 0; k < hull.size(); ++k) {
+    const Eigen::Vector2d& next = hull[(k + 1) % hull.size()];
+    twice_area += cross(hull[k], next);
+    around += (next - hull[k]).cwiseAbs().maxCoeff();
+  }
+  // Pixels in a polygon through pixel centres (Pick's theorem).
+  const double pixels = 0.5 * std::abs(twice_area) + 0.5 * around + 1.0;
+  return patch.dark_px < most_filled * pixels;
 }
+
+struct Rim {
+  std::vector<PixelPlace> row_ends{};
+  std::vector<PixelPlace> column_ends{};
+
+  Polygon points() const {
+    Polygon all;
+    all.reserve(row_ends.size() + column_ends.size());
+    for (const PixelPlace& p : row_ends) all.emplace_back(p.x, p.y);
+    for (const PixelPlace& p : column_ends) all.emplace_back(p.x, p.y);
+    return all;
+  }
+};
 
 std::optional<TagCorners> fit_to_rim(const Polygon& rim, const TagCorners& rough) {
   const auto better = fit_sides(rim, rough, std::max(1.5, 0.03 * shortest_side(rough)), 0.0);
@@ -149,21 +170,14 @@ double place_in_turn(const RimSegment& segment) {
   return -std::atan2(segment.line.normal.y(), segment.line.normal.x());
 }
 
-}  // namespace
-
-std::optional<TagCorners> four_sides_of(const DarkPatch& patch) {
-  const Polygon hull = convex_hull(patch.row_ends);
-  if (hull.size() < 4) return std::nullopt;
-  const auto rough = reduce_to_four(hull);
-  if (!rough || !is_convex(*rough)) return std::nullopt;
-  return fit_to_rim(rim_of(patch), *rough);
-}
-
-std::vector<TagCorners> four_sides_among(const DarkPatch& patch, double smallest_side_px) {
+// For a patch that is four-sided but for something lying on an edge: choices of four straight stretches of
+// the rim, those with the longest stretches first.
+std::vector<TagCorners> four_sides_among(const Rim& patch_rim, double smallest_side_px) {
   constexpr std::size_t most_segments = 8;
   constexpr std::size_t most_choices = 4;
   constexpr double least_covered = 0.6;  // of the four sides together
-  auto segments = straight_segments(patch, 0.3 * smallest_side_px, most_segments);
+  auto segments =
+      straight_segments(patch_rim.row_ends, patch_rim.column_ends, 0.3 * smallest_side_px, most_segments);
   std::stable_sort(segments.begin(), segments.end(), [](const RimSegment& a, const RimSegment& b) {
     return place_in_turn(a) < place_in_turn(b);
   });
@@ -192,12 +206,26 @@ std::vector<TagCorners> four_sides_among(const DarkPatch& patch, double smallest
   std::stable_sort(choices.begin(), choices.end(),
                    [](const Choice& a, const Choice& b) { return a.length_px > b.length_px; });
   std::vector<TagCorners> quads;
-  const Polygon rim = choices.empty() ? Polygon{} : rim_of(patch);
+  const Polygon rim = choices.empty() ? Polygon{} : patch_rim.points();
   for (const Choice& choice : choices) {
     if (quads.size() == most_choices) break;
     if (const auto quad = fit_to_rim(rim, choice.corner)) quads.push_back(*quad);
   }
   return quads;
+}
+
+}  // namespace
+
+std::vector<TagCorners> four_sides_of(const DarkPatch& patch, double smallest_side_px) {
+  Rim rim{patch.row_ends(), {}};
+  const Polygon hull = convex_hull(rim.row_ends);
+  if (hull.size() < 4 || !may_be_a_tag(patch, hull)) return {};
+  rim.column_ends = patch.column_ends();
+  const auto rough = reduce_to_four(hull);
+  if (rough && is_convex(*rough)) {
+    if (const auto quad = fit_to_rim(rim.points(), *rough)) return {*quad};
+  }
+  return four_sides_among(rim, smallest_side_px);
 }
 
 }  // namespace pivotfix

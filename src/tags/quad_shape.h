@@ -11,12 +11,9 @@
 namespace pivotfix {
 
 // The sides are fitted to the patch's rim, whose pixels lie half a pixel inside its edge; the corners given
-// back are moved out by that half pixel and are in the turning sense of TagCorners. Empty when the patch is
-// not four-sided.
-std::optional<TagCorners> four_sides_of(const DarkPatch& patch);
-
-// The same for a patch that is four-sided but for something lying on an edge: choices of four straight
-// stretches of the rim, those with the longest stretches first.
-std::vector<TagCorners> four_sides_among(const DarkPatch& patch, double smallest_side_px);
+// back are moved out by that half pixel and are in the turning sense of TagCorners. Several, the likeliest
+// first, where something may be lying on an edge. Empty when the patch is not four-sided, or has no white
+// cells.
+std::vector<TagCorners> four_sides_of(const DarkPatch& patch, double smallest_side_px);
 
 }  // namespace pivotfix

@@ -75,17 +75,19 @@ bool on_one_line(const RimSegment& a, const RimSegment& b, const Eigen::Vector2d
 
 }  // namespace
 
-std::vector<RimSegment> straight_segments(const DarkPatch& patch, double least_length_px, std::size_t most) {
+std::vector<RimSegment> straight_segments(const std::vector<PixelPlace>& row_ends,
+                                          const std::vector<PixelPlace>& column_ends, double least_length_px,
+                                          std::size_t most) {
   std::vector<RimSegment> segments;
-  add_segments(every_other(patch.row_ends, 0, {-1, 0}), least_length_px, segments);
-  add_segments(every_other(patch.row_ends, 1, {1, 0}), least_length_px, segments);
-  add_segments(every_other(patch.column_ends, 0, {0, -1}), least_length_px, segments);
-  add_segments(every_other(patch.column_ends, 1, {0, 1}), least_length_px, segments);
+  add_segments(every_other(row_ends, 0, {-1, 0}), least_length_px, segments);
+  add_segments(every_other(row_ends, 1, {1, 0}), least_length_px, segments);
+  add_segments(every_other(column_ends, 0, {0, -1}), least_length_px, segments);
+  add_segments(every_other(column_ends, 1, {0, 1}), least_length_px, segments);
   std::stable_sort(segments.begin(), segments.end(),
                    [](const RimSegment& a, const RimSegment& b) { return a.length_px > b.length_px; });
   Eigen::Vector2d middle = Eigen::Vector2d::Zero();
-  for (const PixelPlace& p : patch.row_ends) middle += Eigen::Vector2d(p.x, p.y);
-  middle /= static_cast<double>(patch.row_ends.size());
+  for (const PixelPlace& p : row_ends) middle += Eigen::Vector2d(p.x, p.y);
+  middle /= static_cast<double>(row_ends.size());
   std::vector<RimSegment> distinct;
   for (const RimSegment& segment : segments) {
     const auto same = std::find_if(distinct.begin(), distinct.end(), [&](const RimSegment& longer) {

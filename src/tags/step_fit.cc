@@ -6,7 +6,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numbers>
+
+#include "tags/normal_table.h"
 
 namespace pivotfix {
 namespace {
@@ -14,45 +15,6 @@ namespace {
 constexpr double least_contrast = 0.003;  // of full white, in light
 constexpr double least_blur_px = 0.25;
 constexpr double most_blur_px = 6.0;
-
-// The normal distribution's density, its integral, and the integral of that, at steps of 1/256; between
-// them linear, which is exact to 2e-6.
-class NormalTable {
- public:
-  struct Entry {
-    double density = 0.0;
-    double share = 0.0;
-    double integral = 0.0;
-  };
-
-  NormalTable() {
-    for (int i = 0; i < size; ++i) {
-      const double z = lowest + i / static_cast<double>(steps_per_unit);
-      Entry& entry = entries_[static_cast<std::size_t>(i)];
-      entry.density = std::exp(-0.5 * z * z) * std::numbers::inv_sqrtpi / std::numbers::sqrt2;
-      entry.share = 0.5 * std::erfc(-z / std::numbers::sqrt2);
-      entry.integral = z * entry.share + entry.density;
-    }
-  }
-
-  Entry at(double z) const {
-    if (!(z > lowest)) return {};
-    if (z >= -lowest) return {0.0, 1.0, z};
-    const double place = (z - lowest) * steps_per_unit;
-    const auto i = static_cast<std::size_t>(place);
-    const double t = place - static_cast<double>(i);
-    const Entry& a = entries_[i];
-    const Entry& b = entries_[i + 1];
-    return {a.density + t * (b.density - a.density), a.share + t * (b.share - a.share),
-            a.integral + t * (b.integral - a.integral)};
-  }
-
- private:
-  static constexpr double lowest = -6.0;
-  static constexpr int steps_per_unit = 256;
-  static constexpr int size = 12 * steps_per_unit + 2;
-  std::array<Entry, size> entries_{};
-};
 
 // The light of a pixel that reaches half_px to either side of `distance_px` from a blurred step, with its
 // derivatives. Derived: the mean of the normal distribution's integral over the pixel; z Phi(z) + phi(z) is
@@ -63,21 +25,47 @@ struct PixelStep {
   double by_blur = 0.0;
 };
 
-PixelStep pixel_step(double distance_px, double half_px, double blur_px) {
-  static const NormalTable normal;
-  const NormalTable::Entry upper = normal.at((distance_px + half_px) / blur_px);
-  const NormalTable::Entry lower = normal.at((distance_px - half_px) / blur_px);
-  const double per_width = 0.5 / half_px;
-  return {blur_px * per_width * (upper.integral - lower.integral), per_width * (upper.share - lower.share),
-          per_width * (upper.density - lower.density)};
-}
+// What the pixels of one edge have in common.
+struct Blur {
+  double blur_px = 1.0;
+  double half_pixel_px = 0.5;
+  double per_blur = 1.0;
+  double per_pixel = 1.0;
+
+  Blur(double sigma_px, double half_px)
+      : blur_px(sigma_px), half_pixel_px(half_px), per_blur(1.0 / sigma_px), per_pixel(0.5 / half_px) {}
+
+  PixelStep at(const NormalTable& normal, double distance_px) const {
+    const NormalTable::Entry upper = normal.at((distance_px + half_pixel_px) * per_blur);
+    const NormalTable::Entry lower = normal.at((distance_px - half_pixel_px) * per_blur);
+    return {blur_px * per_pixel * (upper.integral - lower.integral), per_pixel * (upper.share - lower.share),
+            per_pixel * (upper.density - lower.density)};
+  }
+  bool reaches(double distance_px) const { return (distance_px + half_pixel_px) * per_blur > -6.0; }
+};
 
 // Unknowns of a bin in this order: across, black, contrast; then the blur, which all bins share.
-using Normal4 = Eigen::Matrix4d;
-
 struct BinEquations {
-  Normal4 normal = Normal4::Zero();
+  Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();  // upper triangle
   Eigen::Vector4d right = Eigen::Vector4d::Zero();
+
+  // The bin's own unknowns are own - by_blur * (change of the blur).
+  Eigen::Vector3d own = Eigen::Vector3d::Zero();
+  Eigen::Vector3d by_blur = Eigen::Vector3d::Zero();
+
+  void add(const std::array<double, 4>& row, double weight, double miss) {
+    for (int i = 0; i < 4; ++i) {
+      const double weighted = weight * row[i];
+      for (int j = i; j < 4; ++j) normal(i, j) += weighted * row[j];
+      right(i) += weighted * miss;
+    }
+  }
+  void solve() {
+    const Eigen::Matrix3d upper = normal.topLeftCorner<3, 3>();
+    const Eigen::Matrix3d inverse = Eigen::Matrix3d(upper.selfadjointView<Eigen::Upper>()).inverse();
+    own = inverse * right.head<3>();
+    by_blur = inverse * normal.topRightCorner<3, 1>();
+  }
 };
 
 // Black and contrast along the edge, linear.
@@ -102,27 +90,26 @@ void add_edge_levels(const EdgeBin& bin, const Step& step, const EdgeLevels& lev
   equations.right(2) += levels.weight * contrast_off;
 }
 
-BinEquations linearise(const EdgeBin& bin, const Step& step, double blur_px, double half_pixel_px,
-                       const EdgeLevels& levels) {
+BinEquations linearise(const EdgeBin& bin, const Step& step, const Blur& blur, const EdgeLevels& levels) {
+  const NormalTable& normal = NormalTable::instance();
   BinEquations equations;
   for (const EdgePixel& pixel : bin.pixels) {
-    const PixelStep edge = pixel_step(pixel.across_px - step.across_px, half_pixel_px, blur_px);
+    const PixelStep edge = blur.at(normal, pixel.across_px - step.across_px);
     double white = edge.share;
     double by_blur = edge.by_blur;
-    if (bin.inner_white > 0.01) {
-      // The white cells inside the border begin one border width further in.
-      const PixelStep inner = pixel_step(-pixel.across_px - bin.inner_width_px, half_pixel_px, blur_px);
+    // The white cells inside the border begin one border width further in.
+    const double beyond_inner_px = -pixel.across_px - bin.inner_width_px;
+    if (bin.inner_white > 0.01 && blur.reaches(beyond_inner_px)) {
+      const PixelStep inner = blur.at(normal, beyond_inner_px);
       white += bin.inner_white * inner.share;
       by_blur += bin.inner_white * inner.by_blur;
     }
-    Eigen::Vector4d row;
-    row << -step.contrast * edge.by_distance, 1.0, white, step.contrast * by_blur;
     // Noise is about even in coded values, so it grows with the light: weights in the manner of counts.
     constexpr double floor_light = 0.2;
     const double expected = step.black + step.contrast * white;
     const double weight = 1.0 / (std::max(expected, 0.0) + floor_light);
-    equations.normal += weight * row * row.transpose();
-    equations.right += weight * row * (pixel.light - expected);
+    equations.add({-step.contrast * edge.by_distance, 1.0, white, step.contrast * by_blur}, weight,
+                  pixel.light - expected);
   }
   // Keeps a bin without an edge from running away; far too weak to move one with an edge.
   const double stiffness = 1e-6 * static_cast<double>(bin.pixels.size());
@@ -198,42 +185,47 @@ EdgeLevels edge_levels(const std::vector<EdgeBin>& bins, const std::vector<Step>
 
 }  // namespace
 
-EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px, double half_pixel_px) {
-  constexpr int passes = 4;
+EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px, double half_pixel_px,
+                    int most_passes) {
+  constexpr double settled_px = 0.004;
   EdgeSteps edge;
   edge.blur_px = start_blur_px;
   for (const EdgeBin& bin : bins) edge.steps.push_back(first_guess(bin));
   std::vector<BinEquations> equations(bins.size());
-  for (int pass = 0; pass < passes; ++pass) {
+  double largest_change = 1.0;
+  for (int pass = 0; pass < most_passes && largest_change > settled_px; ++pass) {
     const EdgeLevels levels = pass == 0 ? EdgeLevels{} : edge_levels(bins, edge.steps);
+    const Blur blur(edge.blur_px, half_pixel_px);
     // The bins' own unknowns are eliminated (Schur complement); what is left is one equation for the blur.
     double blur_normal = 1e-9;
     double blur_right = 0.0;
     for (std::size_t i = 0; i < bins.size(); ++i) {
       if (!edge.steps[i].usable) continue;
-      equations[i] = linearise(bins[i], edge.steps[i], edge.blur_px, half_pixel_px, levels);
-      const Eigen::LDLT<Eigen::Matrix3d> own(equations[i].normal.topLeftCorner<3, 3>());
-      const Eigen::Vector3d coupling = equations[i].normal.topRightCorner<3, 1>();
+      BinEquations& bin = equations[i];
+      bin = linearise(bins[i], edge.steps[i], blur, levels);
+      bin.solve();
+      const Eigen::Vector3d coupling = bin.normal.topRightCorner<3, 1>();
       // Each bin has the same say, whatever its contrast.
       const double weight = 1.0 / (edge.steps[i].contrast * edge.steps[i].contrast);
-      blur_normal += weight * (equations[i].normal(3, 3) - coupling.dot(own.solve(coupling)));
-      blur_right += weight * (equations[i].right(3) - coupling.dot(own.solve(equations[i].right.head<3>())));
+      blur_normal += weight * (bin.normal(3, 3) - coupling.dot(bin.by_blur));
+      blur_right += weight * (bin.right(3) - coupling.dot(bin.own));
     }
     const double most_change = 0.3 * edge.blur_px;
     const double change = std::clamp(blur_right / blur_normal, -most_change, most_change);
     const double blur_px = std::clamp(edge.blur_px + change, least_blur_px, most_blur_px);
     const double taken = blur_px - edge.blur_px;
+    largest_change = std::abs(taken);
     for (std::size_t i = 0; i < bins.size(); ++i) {
       Step& step = edge.steps[i];
       if (!step.usable) continue;
-      const Eigen::Vector3d right =
-          equations[i].right.head<3>() - equations[i].normal.topRightCorner<3, 1>() * taken;
-      const Eigen::Vector3d better = equations[i].normal.topLeftCorner<3, 3>().ldlt().solve(right);
-      step.across_px += std::clamp(better(0), -1.0, 1.0);
+      const Eigen::Vector3d better = equations[i].own - taken * equations[i].by_blur;
+      const double moved = std::clamp(better(0), -1.0, 1.0);
+      step.across_px += moved;
       step.black += better(1);
       step.contrast += better(2);
       step.usable =
           step.contrast > least_contrast && std::abs(step.across_px) < 4.0 && std::isfinite(step.across_px);
+      if (step.usable) largest_change = std::max(largest_change, std::abs(moved));
     }
     edge.blur_px = blur_px;
   }
