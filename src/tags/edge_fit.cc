@@ -134,7 +134,7 @@ struct FittedEdge {
 };
 
 std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
-                                   double reach_px, const LightTable& light_of_grey, int most_passes) {
+                                   double reach_px, const LightTable& light_of_grey) {
   constexpr double least_used = 0.35;  // of the bins
   const std::vector<EdgeBin> bins = collect_bins(picture, frame, blur_px, reach_px, light_of_grey);
   if (bins.size() < 4) return std::nullopt;
@@ -142,7 +142,7 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
   // one widens the fitted blur a little.
   const double half_pixel_px = 0.5 * frame.outward.cwiseAbs().maxCoeff();
   const double narrow_px = frame.outward.cwiseAbs().minCoeff();
-  EdgeSteps edge = fit_steps(bins, blur_px, half_pixel_px, most_passes);
+  EdgeSteps edge = fit_steps(bins, blur_px, half_pixel_px);
   drop_odd_brightness(edge);
   std::vector<StripPoint> points;
   for (std::size_t i = 0; i < bins.size(); ++i) {
@@ -168,44 +168,33 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
 
 std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px, int tag_number,
                                      bool tone_curve) {
-  // The first pass only has to come near, so that the next one's bins lie on the edges; a third is needed
-  // where that one still had far to go.
-  constexpr int most_passes = 3;
-  constexpr int step_passes_to_come_near = 3;
-  constexpr int step_passes = 4;
-  constexpr double near_px = 0.15;
+  constexpr int passes = 3;
   const LightTable& light_of_grey = light_table(tone_curve);
   FittedEdges fitted;
   fitted.corner_px = corner_px;
   std::array<double, 4> blur_px;
   blur_px.fill(std::clamp(0.3 * shortest_side(corner_px) / tag_cells, 0.5, 1.2));
-  for (int pass = 0; pass < most_passes; ++pass) {
+  for (int pass = 0; pass < passes; ++pass) {
     if (!is_convex(fitted.corner_px)) return std::nullopt;
     const auto frames = edge_frames(fitted.corner_px, tag_number);
     std::array<Line, 4> lines;
     double noise_squares = 0.0;
     double blur_sum = 0.0;
-    double moved_px = 0.0;
     for (int k = 0; k < 4; ++k) {
       const double reach_px = (pass == 0 ? 4.0 : 3.0) * blur_px[k] + 1.3;
-      auto edge = fit_edge(picture, frames[k], blur_px[k], reach_px, light_of_grey,
-                           pass == 0 ? step_passes_to_come_near : step_passes);
+      auto edge = fit_edge(picture, frames[k], blur_px[k], reach_px, light_of_grey);
       if (!edge) return std::nullopt;
       lines[k] = edge->line;
       fitted.edge_points[k] = std::move(edge->points);
-      const double fitted_blur_px = std::max(edge->blur_px, 0.25);
-      moved_px = std::max(moved_px, std::abs(fitted_blur_px - blur_px[k]));
-      blur_px[k] = fitted_blur_px;
+      blur_px[k] = std::max(edge->blur_px, 0.25);
       noise_squares += edge->noise_px * edge->noise_px;
       blur_sum += edge->blur_px;
     }
     const auto corner = corners_of_edges(lines);
     if (!corner) return std::nullopt;
-    for (int k = 0; k < 4; ++k) moved_px = std::max(moved_px, ((*corner)[k] - fitted.corner_px[k]).norm());
     fitted.corner_px = *corner;
     fitted.edge_noise_px = std::sqrt(noise_squares / 4.0);
     fitted.blur_px = blur_sum / 4.0;
-    if (pass > 0 && moved_px < near_px) break;
   }
   const double most_moved_px = std::max(2.0, 0.04 * shortest_side(corner_px));
   for (int k = 0; k < 4; ++k) {

@@ -185,8 +185,8 @@ EdgeLevels edge_levels(const std::vector<EdgeBin>& bins, const std::vector<Step>
 
 }  // namespace
 
-EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px, double half_pixel_px,
-                    int most_passes) {
+EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px, double half_pixel_px) {
+  constexpr int most_passes = 4;
   constexpr double settled_px = 0.004;
   EdgeSteps edge;
   edge.blur_px = start_blur_px;
