@@ -34,11 +34,11 @@ std::string shown_name(const fs::path& photo, const Job& job) {
   return (inside ? relative : photo).generic_string();
 }
 
-PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const std::string& height) {
+PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const PhotoGroup& group) {
   PhotoOutcome outcome;
   try {
     const Photo photo = read_photo(file, name);
-    outcome.sightings = {name, photo.camera, find_tags(photo.picture), height};
+    outcome.sightings = {name, photo.camera, find_tags(photo.picture), group.height, group.part};
   } catch (...) {
     outcome.failure = std::current_exception();
   }
@@ -55,7 +55,7 @@ unsigned thread_count(const PipelineOptions& options, std::size_t photos) {
 std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const Job& job,
                                       const PipelineOptions& options, Progress& progress) {
   std::vector<PhotoOutcome> outcomes(files.size());
-  const auto heights = heights_of_photos(job);
+  const auto groups = group_photos(job).groups;
   std::atomic<std::size_t> next{0};
   std::atomic<bool> stop{false};
   std::size_t done = 0;
@@ -66,7 +66,7 @@ std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const 
     while (!stop) {
       const std::size_t i = next++;
       if (i >= files.size()) return;
-      outcomes[i] = outcome_of(files[i], shown_name(files[i], job), heights.at(files[i]));
+      outcomes[i] = outcome_of(files[i], shown_name(files[i], job), groups.at(files[i]));
       if (outcomes[i].failure && !options.skip_broken) stop = true;
       const std::lock_guard lock(progress_mutex);
       progress.show("looking for tags: photo " + std::to_string(++done) + " of " +
@@ -87,13 +87,32 @@ void note_few_tags(const PhotoSightings& photo, std::vector<std::string>& notes)
                     std::to_string(photo.sightings.front().tag_number) + ") and says little.");
 }
 
+// With the wheel on, the car stood elsewhere on the floor: only what is on the body ties these photos to the
+// others.
+void keep_body_and_wheel(const WheelOnPhotos& wheel_on, std::vector<PhotoSightings>& photos) {
+  for (PhotoSightings& photo : photos)
+    if (photo.set == wheel_on_height)
+      std::erase_if(photo.sightings,
+                    [&](const Sighting& sighting) { return !wheel_on.tags.contains(sighting.tag_number); });
+}
+
 NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos) {
   NetworkInput input;
   input.photos = std::move(photos);
   input.scale_bars = job.scale_bars;
   input.printed_side_mm = job.tag_side_mm;
   input.other_sides_mm = job.other_sides_mm;
-  for (const Body& body : job.question.bodies) input.moving_tags.insert(body.tags.begin(), body.tags.end());
+  const bool hub_turns = std::any_of(job.photo_sets.begin(), job.photo_sets.end(),
+                                     [](const PhotoSet& set) { return !set.part.empty(); });
+  for (const Body& body : job.question.bodies) {
+    input.moving_tags.insert(body.tags.begin(), body.tags.end());
+    if (body.name == "pointer" || (hub_turns && body.name == "hub"))
+      input.restless_tags.insert(body.tags.begin(), body.tags.end());
+  }
+  if (job.question.ride_height && job.wheel_on_photos) {
+    input.moving_tags.insert(job.question.ride_height->wheel_tag);
+    keep_body_and_wheel(*job.wheel_on_photos, input.photos);
+  }
   return input;
 }
 
@@ -174,7 +193,7 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   located.notes = std::move(adjusted.notes);
   located.edges = adjusted.edges;
   located.network = std::move(adjusted.network);
-  located.traced = locate(located.network, job.question);
+  located.traced = locate(located.network, group_photos(job).question);
   located.hardpoints = located.traced.hardpoints;
   located.notes.insert(located.notes.end(), located.traced.notes.begin(), located.traced.notes.end());
   complete_from_job(job, located.hardpoints);

@@ -19,6 +19,7 @@ struct PrintOptions {
   std::vector<std::string> strips{};
   std::string side = "40 mm";
   std::string strip_length = "200 mm";
+  bool pointer = false;
   bool force = false;
 };
 
@@ -83,7 +84,20 @@ SheetRequest request_from(const PrintOptions& options) {
   return request;
 }
 
+void print_pointer(const PrintOptions& options) {
+  if (!options.numbers.empty() || !options.strips.empty())
+    throw Problem(ProblemKind::usage, "--pointer is a page of its own.",
+                  "Print other tags to another file, without --pointer.");
+  const Page page = pointer_page(paper_option(options.paper),
+                                 length_option_mm("--side", options.side, LengthUnit::millimetre));
+  check_may_write(options.file, options.force);
+  write_whole_file(options.file, pointer_pdf(page));
+  std::cout << "Wrote " << options.file
+            << ": the pointer, 1 page. Print at 100 % and check the rulers with a steel rule.\n";
+}
+
 void run_print(const PrintOptions& options) {
+  if (options.pointer) return print_pointer(options);
   const std::vector<Page> pages = lay_out_sheets(request_from(options));
   check_may_write(options.file, options.force);
   write_whole_file(options.file, sheets_pdf(pages));
@@ -105,9 +119,12 @@ void add_print_command(CLI::App& app) {
   command->add_option("--side", options->side, "Outer edge of a tag's black border")->capture_default_str();
   command->add_option("--strip-length", options->strip_length, "Centre to centre on a strip")
       ->capture_default_str();
+  command->add_flag("--pointer", options->pointer,
+                    "The pointer's tags with how to build and use it: it touches what no tag reaches");
   command->add_flag("--force", options->force, "Replace the file if it exists");
   command->footer(
       std::string("Examples: pivotfix print -o tags.pdf --paper letter\n"
+                  "          pivotfix print --pointer -o pointer.pdf\n"
                   "          pivotfix print --numbers 14-17 --side \"25 mm\" -o small.pdf\n\n"
                   "Lengths may carry their unit (\"40 mm\", \"1.5 in\"); bare numbers are millimetres.\n"
                   "Print at 100 %, not \"fit to page\". Measure each strip from tick to tick with\n"

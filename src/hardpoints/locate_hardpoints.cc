@@ -300,8 +300,12 @@ void Locator::hold_to_tape() {
   for (std::size_t i = 0; i < question_.distances.size(); ++i) {
     const MeasuredDistance& tape = question_.distances[i];
     const auto from = index_of(tape.from), to = index_of(tape.to);
-    if (!from || !to) continue;
-    const Traced out = in_vehicle(*to) - in_vehicle(*from);
+    if (!from || (!to && tape.to_tag < 0)) continue;
+    const std::string to_words = to ? tape.to : "tag " + std::to_string(tape.to_tag);
+    const Traced to_vehicle = to ? in_vehicle(*to)
+                                 : axes_.point(network_.centre(tape.to_tag, question_.reference_height,
+                                                               "the distance to " + tape.from));
+    const Traced out = to_vehicle - in_vehicle(*from);
     const Vector3d along = out.value.normalized();
     Eigen::RowVectorXd by_inputs = along.transpose() * out.by_inputs;
     by_inputs[plan_.distance(i)] -= 1.0;
@@ -310,7 +314,7 @@ void Locator::hold_to_tape() {
     const double sigma_mm = std::sqrt((by_inputs * covariance_ * by_inputs.transpose()).value());
     if (std::abs(miss_mm) > doubtful_deviate * sigma_mm)
       located_.notes.push_back("The tape says " + format_fixed(tape.length_mm, 1) + " mm from " + tape.from +
-                               " to " + tape.to + ", the photos " + format_fixed(out.value.norm(), 1) +
+                               " to " + to_words + ", the photos " + format_fixed(out.value.norm(), 1) +
                                " mm: more apart than both allow.");
   }
 }
@@ -363,7 +367,8 @@ Located Locator::locate() {
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
   located_.wheel = wheel_readings(input, ways_);
   located_.ride_height = ride_height_readings(input, ways_);
-  located_.notes.push_back("The car's centre plane " + axes_.centre_plane_words() + ".");
+  located_.centre_plane = axes_.centre_plane();
+  located_.notes.push_back("The car's centre plane " + located_.centre_plane.words + ".");
   return std::move(located_);
 }
 

@@ -74,11 +74,12 @@ struct HardpointRecipe {
   bool motion = false;  // combine with what the parts' motion says
 };
 
-// A distance between two hardpoints, measured by tape.
+// A distance between two hardpoints, or a hardpoint and a tag's centre, measured by tape.
 struct MeasuredDistance {
   std::string from{}, to{};
   double length_mm = 0.0;
   double sigma_mm = 1.0;
+  int to_tag = -1;  // in place of `to`
 };
 
 // z is normal to the plane through the floor tags. Lengthwise, one of: the line forward_from -> forward_to;
@@ -97,13 +98,15 @@ struct AxesRecipe {
   std::vector<std::pair<int, int>> like_points{};  // left, right
   std::optional<std::array<int, 4>> hubs{};        // front left, front right, rear left, rear right
   double like_sigma_mm = 0.0;                      // by how much like points or hubs are not alike
+  std::vector<int> forward_between{};              // more tags on the forward line, between its ends
 };
 
 // The distance from the wheel centre to a tag on the body when the car stood on its wheels: measured by tape,
 // or seen in a photo set with the wheel on.
 struct RideHeightRecipe {
   int body_tag = -1;
-  double recorded_mm = 0.0;  // by tape; zero: from photos
+  double recorded_mm = 0.0;  // by tape, from a place `stand_off_mm` outside the wheel centre; zero: from
+                             // photos
   double sigma_mm = 0.0;
   std::string wheel_set{};  // photos with the wheel on
   int wheel_tag = -1;       // on its cap, `stand_off_mm` outside the wheel centre
@@ -131,6 +134,7 @@ struct WheelReading {
   double rise_mm = 0.0;  // of the wheel centre over its height in the reference set
   double toe_rad = 0.0, toe_sigma_rad = 0.0;
   double camber_rad = 0.0, camber_sigma_rad = 0.0;
+  bool from_spin_axis = false;  // else from the plane of the hub's tags, runout included
 };
 
 // Distance from wheel centre to the body's tag, against the recorded one.
@@ -142,6 +146,13 @@ struct RideHeightReading {
   double sigma_mm = 0.0;
 };
 
+// What the car's centre plane rests on, and how that enters the pivots' uncertainty.
+struct CentrePlane {
+  std::string words{};          // "lies half way between the hubs of both axles ..."
+  double shift_sigma_mm = 0.0;  // of all pivots together, sideways
+  double turn_sigma_rad = 0.0;  // of all pivots together, about the vertical
+};
+
 struct Located {
   HardpointSet hardpoints{};
   // What they rest on, for asking what better known tags would bring: 3n x 6m, coordinates of the points by
@@ -150,7 +161,8 @@ struct Located {
   RigidTransform vehicle_from_network{};
   std::vector<WheelReading> wheel{};             // with tags on the hub
   std::vector<RideHeightReading> ride_height{};  // with a recorded one
-  std::vector<std::string> notes{};              // for people: what was left open, what disagreed
+  CentrePlane centre_plane{};
+  std::vector<std::string> notes{};  // for people: what was left open, what disagreed
 };
 
 // Fills title-less set: side, layout, points and covariance. Throws Problem(refused) naming tag and hardpoint

@@ -131,7 +131,9 @@ const Body& PivotWays::require_body(const std::string& name, const std::string& 
   const Body* found = body(name);
   if (found) return *found;
   throw Problem(ProblemKind::refused, needed_for + " needs tags on the " + name + ", and the job names none.",
-                "Add " + name + " = [...] with their numbers under [bodies].");
+                name == "pointer"
+                    ? "Add a section [pointer] with its tags and the photos of its tip in a dent."
+                    : "Add " + name + " = [...] with their numbers under [moving].");
 }
 
 // The set of the reference height in which the body was seen; parts of a height come in order of name.
@@ -211,7 +213,7 @@ MotionPlace PivotWays::from_motion(const std::string& name, const std::optional<
     if (const auto axis = spin_axis()) return {axis->point, axis->direction, axis->check, {}};
     throw Problem(ProblemKind::refused,
                   "The hub was not turned, so its motion does not tell the wheel's axis.",
-                  "Add [[photos]] tables with `step` at one height, the hub turned by a third of a turn "
+                  "Add [[photos]] tables with `hub_turn` at one height, the hub turned by a third of a turn "
                   "between them.");
   }
   throw Problem(ProblemKind::refused, "Motion says nothing of " + name + ".",

@@ -18,6 +18,12 @@ constexpr double largest_tip_residual_mm = 0.5;
 constexpr double largest_touch_miss_mm = 1.5;
 constexpr double least_photo_angle_rad = 15.0 * rad_per_deg;
 
+// "touch 1" of "ride/touch 1".
+std::string part_of(const std::string& set) {
+  const std::size_t slash = set.find('/');
+  return slash == std::string::npos ? set : set.substr(slash + 1);
+}
+
 double widest_angle_rad(const TracedNetwork& network, const Body& pointer, const std::string& set) {
   double widest = 0.0;
   for (const int number : pointer.tags)
@@ -31,7 +37,7 @@ void require_photos_from_two_sides(const TracedNetwork& network, const Body& poi
   const double angle = widest_angle_rad(network, pointer, set);
   if (angle >= least_photo_angle_rad) return;
   throw Problem(ProblemKind::refused,
-                "The photos of the pointer in \"" + set + "\" look from almost one direction (" +
+                "The photos of the pointer in \"" + part_of(set) + "\" look from almost one direction (" +
                     format_fixed(deg_from_rad(angle), 0) + " degrees apart; " +
                     format_fixed(deg_from_rad(least_photo_angle_rad), 0) + " are needed).",
                 "Add a photo of it from further round, with the stick held still.");
@@ -89,7 +95,7 @@ Touched touched_point(const TracedNetwork& network, const Body& pointer, const P
     result.largest_miss_mm = std::max(result.largest_miss_mm, miss_mm);
     if (miss_mm > largest_touch_miss_mm)
       throw Problem(ProblemKind::refused,
-                    "The touches of " + what + " do not agree: \"" + touch_sets[i] + "\" is " +
+                    "The touches of " + what + " do not agree: \"" + part_of(touch_sets[i]) + "\" is " +
                         format_fixed(miss_mm, 1) + " mm from their mean.",
                     "Take that touch again, or leave it out of the job file.");
   }

@@ -18,6 +18,8 @@ using Eigen::Vector3d;
 
 constexpr double floor_unevenness_limit_mm = 10.0;
 constexpr double least_floor_width_mm = 100.0;
+constexpr double least_car_width_mm = 300.0;  // between like points or hubs of one axle
+constexpr double least_wheelbase_mm = 1000.0;
 
 Traced mean(const Traced& a, const Traced& b) {
   return 0.5 * (a + b);
@@ -75,6 +77,45 @@ void VehicleAxes::take_floor() {
   }
 }
 
+void VehicleAxes::require_width(int left, int right, const std::string& what) const {
+  const double apart_mm =
+      (network_.centre(left, reference_, what).value - network_.centre(right, reference_, what).value).norm();
+  if (apart_mm >= least_car_width_mm) return;
+  throw Problem(ProblemKind::refused,
+                "Tags " + std::to_string(left) + " and " + std::to_string(right) + ", named as " + what +
+                    " on both sides of the car, are only " + format_fixed(apart_mm, 0) + " mm apart (" +
+                    format_fixed(least_car_width_mm, 0) + " mm are needed).",
+                "Set them on the same place of the left and the right side, far from the middle.");
+}
+
+// From its first to its last tag, straight through those between.
+Traced VehicleAxes::forward_line() const {
+  const auto centre = [&](int number) {
+    return network_.centre(number, reference_, "the forward direction");
+  };
+  const Traced from = centre(recipe_.forward_from), to = centre(recipe_.forward_to);
+  if (recipe_.forward_between.empty()) return to - from;
+  // Slope by least squares over the places along the line, which the ends tell well enough.
+  const Vector3d along = (to.value - from.value).normalized();
+  std::vector<Traced> points{from, to};
+  for (const int number : recipe_.forward_between) points.push_back(centre(number));
+  double middle_mm = 0.0, spread_mm2 = 0.0;
+  for (const Traced& point : points) middle_mm += along.dot(point.value) / static_cast<double>(points.size());
+  for (const Traced& point : points) spread_mm2 += std::pow(along.dot(point.value) - middle_mm, 2);
+  Traced line{Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
+  const double length_mm = (to.value - from.value).norm();
+  for (const Traced& point : points)
+    line = line + (length_mm * (along.dot(point.value) - middle_mm) / spread_mm2) * point;
+  return line;
+}
+
+std::string VehicleAxes::unlike_words() const {
+  return ", taken to be alike on both sides within " + format_fixed(recipe_.like_sigma_mm, 1) +
+         " mm; that turns all pivots together by " + format_fixed(deg_from_rad(turn_sigma_rad_), 2) +
+         " degrees and shifts them sideways by " + format_fixed(shift_sigma_mm_, 1) +
+         " mm (both are in their uncertainty)";
+}
+
 // A vector along the car, and what the centre plane rests on.
 Traced VehicleAxes::lengthwise(const Traced& normal) {
   const auto centre = [&](int number, const char* needed_for) {
@@ -84,10 +125,18 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
     const auto& [front_left, front_right, rear_left, rear_right] = *recipe_.hubs;
     middles_.push_back(mean(centre(front_left, "the hubs"), centre(front_right, "the hubs")));
     middles_.push_back(mean(centre(rear_left, "the hubs"), centre(rear_right, "the hubs")));
+    require_width(front_left, front_right, "hubs");
+    require_width(rear_left, rear_right, "hubs");
     const Traced line = middles_[0] - middles_[1];
+    if (line.value.norm() < least_wheelbase_mm)
+      throw Problem(
+          ProblemKind::refused,
+          "The front hubs are only " + format_fixed(line.value.norm(), 0) + " mm before the rear hubs.",
+          "Name them in this order under [axes]: hubs = [front left, front right, rear left, rear "
+          "right].");
     turn_sigma_rad_ = std::hypot(turn_sigma_rad_, recipe_.like_sigma_mm / line.value.norm());
-    shift_sigma_mm_ = recipe_.like_sigma_mm / std::sqrt(2.0);
-    centre_plane_words_ = "lies half way between the hubs of both axles";
+    shift_sigma_mm_ = recipe_.like_sigma_mm / 2.0;  // of the mean of two middles, half way between the axles
+    centre_plane_words_ = "lies half way between the hubs of both axles" + unlike_words();
     return line;
   }
   if (!recipe_.like_points.empty()) {
@@ -95,6 +144,7 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
     for (const auto& [left, right] : recipe_.like_points) {
       const Traced left_point = centre(left, "the like points"),
                    right_point = centre(right, "the like points");
+      require_width(left, right, "like points");
       middles_.push_back(mean(left_point, right_point));
       across = across + (left_point - right_point);
     }
@@ -102,24 +152,27 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
     turn_sigma_rad_ =
         std::hypot(turn_sigma_rad_, recipe_.like_sigma_mm * std::sqrt(2.0 * pairs) / across.value.norm());
     shift_sigma_mm_ = recipe_.like_sigma_mm / std::sqrt(2.0 * pairs);
-    centre_plane_words_ = "lies half way between like points on both sides of the body";
+    centre_plane_words_ = "lies half way between like points on both sides of the body" + unlike_words();
     return cross(across, normal);
   }
   shift_sigma_mm_ = recipe_.half_track_sigma_mm;
-  centre_plane_words_ = "is set " + format_fixed(recipe_.half_track_mm, 1) +
-                        " mm inboard of the wheel centre, as measured: an error of it shifts all points "
-                        "sideways together and changes neither angles, toe nor spacers";
+  centre_plane_words_ =
+      "is set " + format_fixed(recipe_.half_track_mm, 1) + " mm inboard of the wheel centre, as measured; " +
+      (recipe_.half_track_sigma_mm > 0.0
+           ? "its uncertainty of " + format_fixed(recipe_.half_track_sigma_mm, 1) +
+                 " mm is in the sideways place of every pivot alike"
+           : "its own uncertainty is not in the table") +
+      ". An error of it shifts all pivots sideways together and changes neither angles, toe nor spacers";
   if (recipe_.forward_tag >= 0) {
     const TracedPose tag = network_.tag(recipe_.forward_tag, reference_, "the forward direction");
     const Vector3d length(500.0, 0.0, 0.0);
     return tag.turn({length, MatrixXd::Zero(3, network_.inputs())});
   }
-  const Traced line = centre(recipe_.forward_to, "the forward direction") -
-                      centre(recipe_.forward_from, "the forward direction");
+  const Traced line = forward_line();
   const double long_mm = (line.value - normal.value * normal.value.dot(line.value)).norm();
   if (long_mm < least_floor_width_mm)
     throw Problem(ProblemKind::refused,
-                  "The two tags of the forward line are only " + format_fixed(long_mm, 0) + " mm apart.",
+                  "The ends of the forward line are only " + format_fixed(long_mm, 0) + " mm apart.",
                   "Set them 500 mm or more apart along the car.");
   return line;
 }
@@ -128,6 +181,12 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
 void VehicleAxes::take_lengthwise(const Traced& normal, const Traced& line) {
   const Vector3d z = normal.value;
   const Vector3d ahead = line.value - z * z.dot(line.value);
+  constexpr double most_upward = 0.5;
+  if (std::abs(z.dot(line.value)) > most_upward * line.value.norm())
+    throw Problem(
+        ProblemKind::refused, "The forward direction points up or down rather than along the floor.",
+        "Lay the tags of the forward direction level: a line of two tags as high as each other, or a "
+        "tag whose number reads from the rear to the front.");
   const Vector3d x = ahead.normalized(), y = z.cross(x);
   axes_from_network_ << x.transpose(), y.transpose(), z.transpose();
   turn_.resize(3, network_.inputs());

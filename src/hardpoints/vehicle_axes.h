@@ -31,13 +31,15 @@ class VehicleAxes {
   // Values alone.
   RigidTransform vehicle_from_network() const;
 
-  // What the centre plane rests on, for people.
-  const std::string& centre_plane_words() const { return centre_plane_words_; }
+  CentrePlane centre_plane() const { return {centre_plane_words_, shift_sigma_mm_, turn_sigma_rad_}; }
   double floor_rms_mm() const { return floor_rms_mm_; }
 
  private:
   Traced over_floor(const Traced& point_network) const;
   void take_floor();
+  void require_width(int left, int right, const std::string& what) const;
+  Traced forward_line() const;
+  std::string unlike_words() const;
   Traced lengthwise(const Traced& normal);
   void take_lengthwise(const Traced& normal, const Traced& line);
 

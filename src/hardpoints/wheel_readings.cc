@@ -65,6 +65,18 @@ bool seen_at(const ReadingsInput& input, const Body& body, const std::string& he
                      [&](int tag) { return input.network.index_of(tag, height) >= 0; });
 }
 
+// Along the wheel's axis, outwards, in network axes; without tags on the hub straight across the car.
+Traced outboard(const ReadingsInput& input, const PivotWays& ways, const std::string& height) {
+  const Body* hub = ways.body("hub");
+  if (hub && hub->tags.size() >= 3 && seen_at(input, *hub, height)) {
+    const Traced normal = direction_of(hub_normal(input, *hub, height));
+    return side_of(input.question) * input.axes.direction(normal).value.y() < 0.0 ? -1.0 * normal : normal;
+  }
+  const Vector3d across(0.0, side_of(input.question), 0.0);
+  return {input.axes.vehicle_from_network().rotation.conjugate() * across,
+          MatrixXd::Zero(3, input.network.inputs())};
+}
+
 struct Distance {
   double length_mm = 0.0;
   Vector3d along = Vector3d::Zero();  // from the wheel centre to the body's tag, in vehicle axes
@@ -98,6 +110,7 @@ std::vector<WheelReading> wheel_readings(const ReadingsInput& input, PivotWays& 
     WheelReading reading =
         reading_of(axis ? moved.turn(axis->direction) : hub_normal(input, *hub, height), input);
     reading.height = height;
+    reading.from_spin_axis = axis.has_value();
     reading.rise_mm = input.axes.point(moved * input.wheel_centre_network).value.z() - at_reference_mm;
     readings.push_back(reading);
   }
@@ -122,8 +135,9 @@ std::vector<RideHeightReading> ride_height_readings(const ReadingsInput& input, 
     if (!carrier) carrier = ways.body("hub");
     if (height != input.question.reference_height && (!carrier || !seen_at(input, *carrier, height)))
       continue;
-    const Distance distance =
-        distance_to_body(input, carrier_moved(input, ways, height) * input.wheel_centre_network);
+    Traced hub = carrier_moved(input, ways, height) * input.wheel_centre_network;
+    if (recipe.wheel_tag < 0) hub = hub + recipe.stand_off_mm * outboard(input, ways, height);
+    const Distance distance = distance_to_body(input, hub);
     constexpr double least_steepness = 0.7;
     if (distance.along.z() < least_steepness)
       throw Problem(ProblemKind::refused,

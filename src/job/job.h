@@ -4,6 +4,8 @@
 
 #include <filesystem>
 #include <map>
+#include <optional>
+#include <set>
 #include <string>
 #include <utility>
 #include <vector>
@@ -25,6 +27,20 @@ struct PhotoSet {
   std::string height = "ride";
   bool steered = false;  // the rack stood elsewhere than in the other sets
   std::vector<PhotoPattern> patterns{};
+  std::string part{};  // of the height: "turn 1" where the hub was turned
+};
+
+// Photos for which the pointer stood still. A pattern that matches folders names a position with each of
+// them; the photos of all other patterns together are one.
+struct PointerPhotos {
+  std::string hardpoint{};  // that it touched; empty: it stood in its dent
+  std::vector<PhotoPattern> patterns{};
+};
+
+// Photos with the wheel on.
+struct WheelOnPhotos {
+  std::vector<PhotoPattern> patterns{};
+  std::set<int> tags{};  // on the body and on the wheel: the car stood elsewhere on the floor
 };
 
 // Where the job file needs a tag, so that a tag that no photo shows can be named with its line.
@@ -41,6 +57,8 @@ struct Job {
   double tag_side_mm = 40.0;
   std::map<int, double> other_sides_mm{};
   std::vector<PhotoSet> photo_sets{};
+  std::vector<PointerPhotos> pointer_photos{};
+  std::optional<WheelOnPhotos> wheel_on_photos{};
   std::vector<ScaleBar> scale_bars{};
   HardpointQuestion question{};
   WheelSetting wheel{};
@@ -60,8 +78,23 @@ Job read_job(const std::filesystem::path& file);
 // in the job's folder. Throws Problem(input) with the line of a pattern that matches none.
 std::vector<std::filesystem::path> photo_files(const Job& job);
 
-// The height of each of these photos; a photo that two sets name belongs to the first.
-std::map<std::filesystem::path, std::string> heights_of_photos(const Job& job);
+// Photos between which nothing moved: the height, and the part of it where the pointer stood in one place or
+// the hub was turned.
+struct PhotoGroup {
+  std::string height{};
+  std::string part{};
+};
+inline constexpr const char* wheel_on_height = "wheel on";
+
+// The group of each of these photos, and the question with the names of the pointer's positions, which only
+// the folders tell. A photo that the pointer's positions or the ride height name is theirs; of two sets it is
+// the first one's. Throws Problem(input) with the line of a pattern that matches none, Problem(refused) for
+// a position of the pointer with one photo.
+struct GroupedPhotos {
+  std::map<std::filesystem::path, PhotoGroup> groups{};
+  HardpointQuestion question{};
+};
+GroupedPhotos group_photos(const Job& job);
 
 // Photos named one by one or by their folders. Throws Problem(input) for what is not there.
 std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names);

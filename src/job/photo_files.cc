@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <set>
 
 #include "job/job.h"
+#include "job/photo_patterns.h"
 
 namespace pivotfix {
 namespace {
@@ -89,11 +89,8 @@ std::vector<fs::path> expanded(const std::vector<fs::path>& folders, const std::
 
 std::vector<fs::path> files_of(const fs::path& found, bool by_wildcard) {
   if (!fs::is_directory(found)) return {found};
-  std::vector<fs::path> files;
-  if (by_wildcard) return files;  // "photos/*" means the photos there, not what is in folders below
-  for (const fs::path& entry : entries_of(found))
-    if (is_photo_name(entry) && !fs::is_directory(entry)) files.push_back(entry);
-  return files;
+  if (by_wildcard) return {};  // "photos/*" means the photos there, not what is in folders below
+  return photos_in(found);
 }
 
 void check_stays_inside(const fs::path& pattern, const Place& place) {
@@ -104,53 +101,67 @@ void check_stays_inside(const fs::path& pattern, const Place& place) {
                   "Move the photos into the folder, or write the whole path from /.", place);
 }
 
-std::vector<fs::path> files_for(const PhotoPattern& wish, const fs::path& job_folder) {
+// What a pattern matches, files and folders.
+struct Matches {
+  std::vector<fs::path> found{};
+  bool by_wildcard = false;
+};
+
+Matches matches_of(const PhotoPattern& wish, const fs::path& job_folder) {
   const fs::path pattern = fs::path(wish.text).lexically_normal();
   check_stays_inside(fs::path(wish.text), wish.place);
-  std::vector<fs::path> found{pattern.is_absolute() ? pattern.root_path() : job_folder};
-  bool by_wildcard = false;
+  Matches matches{{pattern.is_absolute() ? pattern.root_path() : job_folder}};
   for (const fs::path& part : pattern.relative_path()) {
     if (part.empty() || part == ".") continue;  // a slash at the end
-    found = expanded(found, part.string());
-    by_wildcard = part != "**" && has_wildcard(part.string());
+    matches.found = expanded(matches.found, part.string());
+    matches.by_wildcard = part != "**" && has_wildcard(part.string());
   }
-  std::vector<fs::path> files;
-  for (const fs::path& one : found)
-    for (const fs::path& file : files_of(one, by_wildcard)) files.push_back(file);
-  if (files.empty())
-    throw Problem(
-        ProblemKind::input, "No photo matches \"" + wish.text + "\".",
-        "The name is relative to the folder of the job file; upper and lower case count as the same only"
-        " with * or ?.",
-        wish.place);
-  return files;
+  return matches;
+}
+
+[[noreturn]] void fail_without_match(const PhotoPattern& wish) {
+  throw Problem(ProblemKind::input, "No photo matches \"" + wish.text + "\".",
+                "The name is relative to the folder of the job file; upper and lower case count as the same "
+                "only with * or ?.",
+                wish.place);
 }
 
 }  // namespace
 
-std::vector<std::filesystem::path> photo_files(const Job& job) {
-  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
-  std::set<fs::path> seen;
+fs::path folder_of(const Job& job) {
+  return job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
+}
+
+std::vector<fs::path> photos_in(const fs::path& folder) {
   std::vector<fs::path> files;
-  for (const PhotoSet& set : job.photo_sets)
-    for (const PhotoPattern& pattern : set.patterns)
-      for (const fs::path& file : files_for(pattern, folder)) {
-        const fs::path normal = file.lexically_normal();
-        if (seen.insert(normal).second) files.push_back(normal);
-      }
-  std::sort(files.begin(), files.end(),
-            [](const fs::path& a, const fs::path& b) { return a.generic_string() < b.generic_string(); });
+  for (const fs::path& entry : entries_of(folder))
+    if (is_photo_name(entry) && !fs::is_directory(entry)) files.push_back(entry);
   return files;
 }
 
-std::map<std::filesystem::path, std::string> heights_of_photos(const Job& job) {
-  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
-  std::map<fs::path, std::string> heights;
-  for (const PhotoSet& set : job.photo_sets)
-    for (const PhotoPattern& pattern : set.patterns)
-      for (const fs::path& file : files_for(pattern, folder))
-        heights.emplace(file.lexically_normal(), set.height);
-  return heights;
+std::vector<fs::path> folders_for(const PhotoPattern& wish, const fs::path& job_folder) {
+  std::vector<fs::path> folders;
+  for (const fs::path& one : matches_of(wish, job_folder).found)
+    if (fs::is_directory(one)) folders.push_back(one);
+  std::sort(folders.begin(), folders.end());
+  return folders;
+}
+
+std::vector<fs::path> files_for(const PhotoPattern& wish, const fs::path& job_folder) {
+  const Matches matches = matches_of(wish, job_folder);
+  std::vector<fs::path> files;
+  for (const fs::path& one : matches.found)
+    for (const fs::path& file : files_of(one, matches.by_wildcard)) files.push_back(file);
+  if (files.empty()) fail_without_match(wish);
+  return files;
+}
+
+std::vector<std::filesystem::path> photo_files(const Job& job) {
+  std::vector<fs::path> files;
+  for (const auto& [file, group] : group_photos(job).groups) files.push_back(file);
+  std::sort(files.begin(), files.end(),
+            [](const fs::path& a, const fs::path& b) { return a.generic_string() < b.generic_string(); });
+  return files;
 }
 
 std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names) {

@@ -11,7 +11,7 @@ namespace {
 // Callipers or a drill depth: what a stand-off or a fraction is worth when the user does not say.
 constexpr double usual_sigma_mm = 0.2;
 
-// Which of the three ways the table takes; the others' keys must not be there.
+// Which of the ways the table takes; the others' keys must not be there.
 struct WayKeys {
   const char* main;
   std::vector<std::string_view> may_have;
@@ -22,6 +22,7 @@ const std::vector<WayKeys>& ways() {
                                            {"pair", {"pair", "fraction", "sigma", "motion"}},
                                            {"ring", {"ring", "stand_off", "sigma", "motion"}},
                                            {"tube", {"tube", "stand_off", "sigma", "motion"}},
+                                           {"touches", {"touches", "sigma", "motion"}},
                                            {"at", {"at", "sigma"}},
                                            {"motion", {"motion", "sigma"}}};
   return all;
@@ -37,7 +38,7 @@ const WayKeys& way_of(const TomlTable& table) {
     return way;
   }
   throw Problem(ProblemKind::input, table.name() + " does not say where it is.",
-                "Give it tag and stand_off, or tag and offset, or pair, ring, tube, motion or at.",
+                "Give it tag and stand_off, or tag and offset, or pair, ring, tube, touches, motion or at.",
                 table.place());
 }
 
@@ -118,6 +119,7 @@ Way read_way(const TomlTable& table) {
   if (main == "tube")
     return TagTube{read_tags_of(table, "tube", 2, "[14, 15]"), stand_off_or_zero_mm(table),
                    sigma_or(table, usual_sigma_mm)};
+  if (main == "touches") return Touches{{}, sigma_or(table, usual_sigma_mm)};
   if (main == "motion") {
     if (!with_motion(table))
       table.require("motion", "true")
@@ -126,6 +128,14 @@ Way read_way(const TomlTable& table) {
     return ByMotion{sigma_or(table, 0.0)};
   }
   return read_by_hand(table);
+}
+
+void read_touches(const TomlTable& table, const std::string& name, Job& job) {
+  const TomlValue touches = table.require("touches", "[\"pointer/" + name + "*\"]");
+  if (job.pointer_photos.empty())
+    touches.fail("\"touches\" needs the pointer, and the job has none.",
+                 "Add a section [pointer] with its tags and the photos of its tip in a dent.");
+  read_positions(touches, name, job);
 }
 
 // Refuses tags whose roles contradict each other; remembers which hardpoint sits behind which tag.
@@ -217,6 +227,7 @@ void read_hardpoints(const TomlValue& value, const Place& layout_place, Job& job
     const TomlTable table = one.table("hardpoint.NAME", "[hardpoint." + name + "]");
     const Way way = read_way(table);
     note_tags(table, way, name, roles, job);
+    if (std::holds_alternative<Touches>(way)) read_touches(table, name, job);
     found[name] = {name, way, table.place().line,
                    with_motion(table) && !std::holds_alternative<ByMotion>(way)};
   }

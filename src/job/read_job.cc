@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <set>
 
 #include "job/job.h"
 #include "job/job_parts.h"
@@ -46,29 +45,6 @@ void note_heights(Job& job) {
   question.reference_height = has_ride ? "ride" : question.heights.front();
 }
 
-void read_moving(const TomlValue& value, Job& job) {
-  const TomlTable table = value.table("moving", "[moving]");
-  std::set<int> seen;
-  for (const TomlValue& part : table.values()) {
-    Body body{part.key(), {}};
-    for (const TomlValue& tag : part.list()) {
-      if (!seen.insert(tag.tag()).second)
-        tag.fail("Tag " + std::to_string(tag.tag()) + " sits on two moving parts.", "Name it once.");
-      body.tags.push_back(tag.tag());
-      job.tag_uses.push_back({tag.tag(), "the " + part.key(), tag.place()});
-    }
-    job.question.bodies.push_back(body);
-  }
-}
-
-void refuse_heights_without_parts(const TomlValue& photos, const Job& job) {
-  if (job.question.heights.size() > 1 && job.question.bodies.empty())
-    photos.fail("Photos at " + std::to_string(job.question.heights.size()) +
-                    " heights, and no part is said to move between them.",
-                "Name the tags on knuckle, lower_arm, upper_arm, link and hub in a section [moving], or give "
-                "all photos one height.");
-}
-
 void read_photo_sets(const TomlValue& value, Job& job) {
   for (const TomlTable& table : value.tables("photos", "[[photos]]")) {
     PhotoSet set;
@@ -78,14 +54,19 @@ void read_photo_sets(const TomlValue& value, Job& job) {
         height->fail("\"height\" is no name.", "Write it like \"ride\" or \"up 20\".");
     }
     if (const auto steered = table.find("steered")) set.steered = steered->yes_or_no();
-    const TomlValue files = table.require("files", "[\"photos/*.jpg\"]");
-    for (const TomlValue& file : files.list()) {
-      set.patterns.push_back({file.text(), file.place()});
-      if (set.patterns.back().text.empty()) file.fail("A photo's name is empty.", "");
+    if (const auto turn = table.find("hub_turn")) {
+      if (turn->whole_number() < 0 || turn->whole_number() > 99)
+        turn->fail("\"hub_turn\" is " + std::to_string(turn->whole_number()) + ", but may be 0 to 99.",
+                   "Count how often the hub was turned since the first photos.");
+      set.part = "turn " + std::to_string(turn->whole_number());
     }
-    if (set.patterns.empty()) files.fail("\"files\" names no photo.", "Write it like [\"photos/*.jpg\"].");
+    set.patterns = read_patterns(table.require("files", "[\"photos/*.jpg\"]"));
     job.photo_sets.push_back(std::move(set));
   }
+  const bool turned = std::any_of(job.photo_sets.begin(), job.photo_sets.end(),
+                                  [](const PhotoSet& set) { return !set.part.empty(); });
+  for (PhotoSet& set : job.photo_sets)
+    if (turned && set.part.empty()) set.part = "turn 0";
 }
 
 void read_scale_bars(const TomlValue& value, Job& job) {
@@ -152,12 +133,16 @@ Job read_job(const std::filesystem::path& file) {
   read_photo_sets(top.require_section("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
   note_heights(job);
   if (const auto moving = top.find("moving")) read_moving(*moving, job);
-  refuse_heights_without_parts(top.require_section("photos", "[[photos]]"), job);
+  check_parts_of_photos(top.require_section("photos", "[[photos]]"), job);
+  if (const auto pointer = top.find("pointer")) read_pointer(*pointer, job);
   if (const auto scale = top.find("scale")) read_scale_bars(*scale, job);
   read_axes(top.require_section("axes", "[axes] with its keys below it"), job);
   read_hardpoints(
       top.require_section("hardpoint", "[hardpoint." + hardpoint_names(job.question.layout).front() + "]"),
       layout.place(), job);
+  if (const auto distances = top.find("distance")) read_distances(*distances, job);
+  if (const auto ride_height = top.find("ride_height")) read_ride_height(*ride_height, job);
+  check_roles_of_moving_tags(job);
   if (const auto wheel = top.find("wheel")) read_wheel(*wheel, job);
   if (const auto steering = top.find("steering")) read_steering(*steering, job);
   if (const auto rod_end = top.find("rod_end")) read_rod_end(*rod_end, job);

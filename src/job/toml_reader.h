@@ -36,6 +36,8 @@ class TomlValue {
   double number() const;
   int whole_number() const;
   bool yes_or_no() const;
+  bool is_list() const { return node_->is_array(); }
+  bool is_whole_number() const { return node_->is_integer(); }
   double length_mm() const;
   double angle_rad() const;
   int tag() const;

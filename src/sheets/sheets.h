@@ -74,6 +74,12 @@ struct PrintedPattern {
 // Problem(usage) when it does not fit the paper.
 std::string pattern_pdf(const PrintedPattern& pattern, Paper paper, const std::string& words);
 
+// The pointer's page: its tags as one piece to fold round a board, three on each face, the tip at the bottom.
+// Throws Problem(usage) when they do not fit.
+Page pointer_page(Paper paper, double side_mm);
+// The same drawn, with how to build the pointer, find its tip and touch with it.
+std::string pointer_pdf(const Page& page);
+
 // A vector PDF, the same bytes for the same pages: it carries no date.
 std::string sheets_pdf(const std::vector<Page>& pages);
 

@@ -30,6 +30,8 @@ inline constexpr std::array spare{30, 31, 32, 33, 34, 35};  // anywhere: they ti
 inline constexpr std::array first_strip{60, 61};
 inline constexpr std::array second_strip{62, 63};
 
+inline constexpr std::array pointer{70, 71, 72, 73, 74, 75};  // three on each face of the stick
+
 inline constexpr double side_mm = 40.0;
 inline constexpr double strip_centre_distance_mm = 200.0;  // the most that both A4 and US Letter hold
 

@@ -312,7 +312,7 @@ const BadJob bad_jobs[] = {
     {"NoWayAtAll", "pair = [19, 20]\n", "",
      "job.toml:38:1: [hardpoint.strut_axis_low] does not say where it is. Give it tag and stand_off, or tag "
      "and "
-     "offset, or pair, ring, tube, motion or at."},
+     "offset, or pair, ring, tube, touches, motion or at."},
     {"TagWithoutDepth", "stand_off = 100\n", "",
      "job.toml:46:1: \"stand_off\" is missing in [hardpoint.wheel_centre]. Add a line like: stand_off = \"26 "
      "mm\""},

@@ -1,0 +1,294 @@
+// SPDX-License-Identifier: Apache-2.0
+// Pointer, tapes, vehicle axes and ride height in the job file: values, groups of photos, and the exact
+// complaint for every way to get them wrong.
+#include <gtest/gtest.h>
+
+#include "base/problem.h"
+#include "job/job.h"
+#include "temporary_folder.h"
+
+namespace pivotfix {
+namespace {
+
+// Invented. Line numbers matter to the tests below.
+const char* const ways_job = R"(side = "left"
+layout = "strut"
+
+[[photos]]
+files = ["photos/*.jpg"]
+
+[moving]
+knuckle = [40, 41, 42]
+hub = [45, 46, 47]
+
+[pointer]
+tags = [70, 71, 72, 73]
+dent = ["pointer/dent*"]
+
+[axes]
+floor = [0, 1, 2, 3]
+forward = [6, 8, 7]
+half_track = 745
+half_track_sigma = 3
+
+[hardpoint.lower_arm_front_pivot]
+pair = [10, 11]
+[hardpoint.lower_arm_rear_pivot]
+pair = [12, 13]
+[hardpoint.lower_ball_joint]
+touches = ["pointer/ball*", ["photos/t1.jpg", "photos/t2.jpg"]]
+[hardpoint.strut_top_mount]
+at = [10, 560, 690]
+sigma = "2 mm"
+[hardpoint.strut_axis_low]
+pair = [19, 20]
+[hardpoint.link_inner_joint]
+tag = 15
+stand_off = 20
+[hardpoint.link_outer_joint]
+tag = 16
+stand_off = 20
+[hardpoint.wheel_centre]
+tag = 17
+stand_off = 100
+
+[[distance]]
+between = [30, "link_inner_joint"]
+length = "412 mm"
+sigma = "1 mm"
+
+[ride_height]
+tag = 35
+distance = "372 mm"
+stand_off = "45 mm"
+sigma = "1.5 mm"
+)";
+
+std::string with(const std::string& old_part, const std::string& new_part, std::string text = ways_job) {
+  const std::size_t at = text.find(old_part);
+  EXPECT_NE(at, std::string::npos) << old_part;
+  EXPECT_EQ(text.find(old_part, at + 1), std::string::npos) << old_part << " is there twice";
+  return text.replace(at, old_part.size(), new_part);
+}
+
+Job job_from(const std::string& text) {
+  const TemporaryFolder folder;
+  return read_job(folder.write("job.toml", text));
+}
+
+std::string complaint_about(const std::string& text) {
+  const TemporaryFolder folder;
+  try {
+    read_job(folder.write("job.toml", text));
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.kind(), ProblemKind::input);
+    const std::string message = problem.what();
+    return message.substr(message.find("job.toml"));
+  }
+  return "";
+}
+
+TEST(ReadWays, GivesPointerTapesAxesAndRideHeight) {
+  const Job job = job_from(ways_job);
+  const HardpointQuestion& question = job.question;
+  ASSERT_EQ(question.bodies.size(), 3U);
+  EXPECT_EQ(question.bodies[2].name, "pointer");
+  EXPECT_EQ(question.bodies[2].tags, (std::vector<int>{70, 71, 72, 73}));
+  ASSERT_EQ(job.pointer_photos.size(), 3U);
+  EXPECT_EQ(job.pointer_photos[0].hardpoint, "");
+  EXPECT_EQ(job.pointer_photos[1].hardpoint, "lower_ball_joint");
+  EXPECT_EQ(job.pointer_photos[2].patterns.size(), 2U);
+  EXPECT_EQ(question.axes.forward_from, 6);
+  EXPECT_EQ(question.axes.forward_to, 7);
+  EXPECT_EQ(question.axes.forward_between, std::vector<int>{8});
+  EXPECT_EQ(question.axes.half_track_sigma_mm, 3.0);
+  ASSERT_EQ(question.distances.size(), 1U);
+  EXPECT_EQ(question.distances[0].from, "link_inner_joint");
+  EXPECT_EQ(question.distances[0].to_tag, 30);
+  EXPECT_EQ(question.distances[0].length_mm, 412.0);
+  ASSERT_TRUE(question.ride_height);
+  EXPECT_EQ(question.ride_height->body_tag, 35);
+  EXPECT_EQ(question.ride_height->recorded_mm, 372.0);
+  EXPECT_EQ(question.ride_height->stand_off_mm, 45.0);
+  EXPECT_EQ(question.ride_height->sigma_mm, 1.5);
+}
+
+TEST(ReadWays, TakesTheCentrePlaneFromHubsLikePointsOrOneTag) {
+  const std::string forward = "forward = [6, 8, 7]\nhalf_track = 745\nhalf_track_sigma = 3\n";
+  const AxesRecipe like =
+      job_from(with(forward, "like_points = [[30, 31], [32, 33]]\nlike_sigma = 2\n")).question.axes;
+  EXPECT_EQ(like.like_points, (std::vector<std::pair<int, int>>{{30, 31}, {32, 33}}));
+  EXPECT_EQ(like.like_sigma_mm, 2.0);
+  const AxesRecipe hubs = job_from(with(forward, "hubs = [17, 37, 38, 39]\nlike_sigma = 2\n")).question.axes;
+  EXPECT_EQ(hubs.hubs, (std::array<int, 4>{17, 37, 38, 39}));
+  const AxesRecipe tag =
+      job_from(with("forward = [6, 8, 7]", "forward_tag = 6\nforward_sigma = 0.5")).question.axes;
+  EXPECT_EQ(tag.forward_tag, 6);
+  EXPECT_NEAR(tag.forward_sigma_rad, 0.5 * M_PI / 180.0, 1e-12);
+  EXPECT_EQ(tag.half_track_mm, 745.0);
+}
+
+TEST(ReadWays, TakesTheRideHeightFromPhotosWithTheWheelOn) {
+  const Job job = job_from(with("distance = \"372 mm\"\nstand_off = \"45 mm\"\nsigma = \"1.5 mm\"",
+                                "photos = [\"wheel-on/*.jpg\"]\nbody = [30, 31]\nwheel_tag = 48\n"
+                                "stand_off = 40"));
+  ASSERT_TRUE(job.wheel_on_photos);
+  EXPECT_EQ(job.wheel_on_photos->tags, (std::set<int>{30, 31, 35, 48}));
+  EXPECT_EQ(job.question.ride_height->wheel_tag, 48);
+  EXPECT_EQ(job.question.ride_height->stand_off_mm, 40.0);
+  EXPECT_EQ(job.question.ride_height->recorded_mm, 0.0);
+}
+
+TEST(ReadWays, GivesEveryTableATurnOfTheHubWhenOneHasIt) {
+  const Job job =
+      job_from(with("[moving]", "[[photos]]\nhub_turn = 1\nfiles = [\"turned/*.jpg\"]\n[moving]"));
+  EXPECT_EQ(job.photo_sets[0].part, "turn 0");
+  EXPECT_EQ(job.photo_sets[1].part, "turn 1");
+  EXPECT_EQ(job.question.heights, std::vector<std::string>{"ride"});
+}
+
+struct BadWay {
+  const char* name;
+  const char* old_part;
+  const char* new_part;
+  const char* complaint;
+};
+void PrintTo(const BadWay& bad, std::ostream* out) {
+  *out << bad.new_part;
+}
+
+class ReadWaysRefuses : public testing::TestWithParam<BadWay> {};
+
+TEST_P(ReadWaysRefuses, AndSaysWhereAndWhatToWrite) {
+  EXPECT_EQ(complaint_about(with(GetParam().old_part, GetParam().new_part)), GetParam().complaint);
+}
+
+const BadWay bad_ways[] = {
+    {"TouchesWithoutPointer", "[pointer]\ntags = [70, 71, 72, 73]\ndent = [\"pointer/dent*\"]\n", "",
+     "job.toml:23:11: \"touches\" needs the pointer, and the job has none. Add a section [pointer] with its "
+     "tags and the photos of its tip in a dent."},
+    {"PointerWithoutDent", "dent = [\"pointer/dent*\"]\n", "",
+     "job.toml:11:1: \"dent\" is missing in [pointer]. Add a line like: dent = [\"pointer/dent*\"]"},
+    {"PointerOfOneTag", "tags = [70, 71, 72, 73]", "tags = [70]",
+     "job.toml:12:8: The pointer has 1 tags; two are the least. Four to six on all sides of the stick are "
+     "better: some always face the camera."},
+    {"PointerTagOnTheKnuckle", "tags = [70, 71, 72, 73]", "tags = [70, 40]",
+     "job.toml:12:13: Tag 40 sits on the pointer and on the knuckle. Name it once."},
+    {"PointerTagOnTheFloor", "floor = [0, 1, 2, 3]", "floor = [0, 1, 2, 70]",
+     "job.toml:16:19: Tag 70 sits on the pointer, which moves, so it cannot mark a floor tag. Name another "
+     "tag here, or take it out of that part."},
+    {"PointerTagBehindAPivot", "tag = 15", "tag = 71",
+     "job.toml:33:7: Tag 71 sits on the pointer, which moves, so it cannot mark link_inner_joint. Name "
+     "another tag here, or take it out of that part."},
+    {"NoTouch", "touches = [\"pointer/ball*\", [\"photos/t1.jpg\", \"photos/t2.jpg\"]]", "touches = []",
+     "job.toml:26:11: \"touches\" names no photo. Write it like [\"pointer/lower_ball_joint*\"]: each folder "
+     "is one position of the pointer."},
+    {"TouchesBesideATag", "touches = [\"pointer/ball*\", [\"photos/t1.jpg\", \"photos/t2.jpg\"]]",
+     "touches = [\"pointer/ball*\"]\nat = [0, 0, 0]",
+     "job.toml:27:6: \"at\" does not go with \"touches\" in [hardpoint.lower_ball_joint]. Keep one of the "
+     "two."},
+    {"TwoLengthwiseWays", "half_track = 745", "half_track = 745\nhubs = [17, 37, 38, 39]",
+     "job.toml:19:8: \"hubs\" does not go with \"forward\" in [axes]. Keep one of the two."},
+    {"HalfTrackBesideLikePoints", "forward = [6, 8, 7]", "like_points = [[30, 31]]\nlike_sigma = 2",
+     "job.toml:19:14: \"half_track\" does not go with \"like_points\" in [axes]. Keep one of the two."},
+    {"LikePointsWithoutSigma", "forward = [6, 8, 7]\nhalf_track = 745\nhalf_track_sigma = 3\n",
+     "like_points = [[30, 31]]\n",
+     "job.toml:15:1: \"like_sigma\" is missing in [axes]. Add a line like: like_sigma = \"2 mm\""},
+    {"LikePointTwice", "forward = [6, 8, 7]\nhalf_track = 745\nhalf_track_sigma = 3\n",
+     "like_points = [[30, 31], [31, 32]]\n",
+     "job.toml:17:27: \"like_points\" names tag 31 twice. Each tag has one like it on the other side."},
+    {"ThreeHubs", "forward = [6, 8, 7]\nhalf_track = 745\nhalf_track_sigma = 3\n", "hubs = [17, 37, 38]\n",
+     "job.toml:17:8: \"hubs\" needs four tags, but here are 3. Front left, front right, rear left, rear "
+     "right."},
+    {"ForwardTagWithoutSigma", "forward = [6, 8, 7]", "forward_tag = 6",
+     "job.toml:15:1: \"forward_sigma\" is missing in [axes]. Add a line like: forward_sigma = 0.5"},
+    {"ForwardLineOfOne", "forward = [6, 8, 7]", "forward = [6]",
+     "job.toml:17:11: A forward line needs two tags, but here are 1. Name the rear one first."},
+    {"TapeBetweenTags", "between = [30, \"link_inner_joint\"]", "between = [30, 31]",
+     "job.toml:43:11: Both ends of this distance are tags. A distance between tags belongs under [[scale]]; "
+     "here one end is a hardpoint."},
+    {"TapeToAnUnknownPoint", "between = [30, \"link_inner_joint\"]", "between = [30, \"link_inner_joynt\"]",
+     "job.toml:43:16: \"link_inner_joynt\" is no hardpoint of the strut layout. Did you mean "
+     "\"link_inner_joint\"?"},
+    {"TapeWithoutSigma", "length = \"412 mm\"\nsigma = \"1 mm\"\n", "length = \"412 mm\"\n",
+     "job.toml:42:1: \"sigma\" is missing in [[distance]]. Add a line like: sigma = \"1 mm\""},
+    {"RideHeightOnTheKnuckle", "tag = 35", "tag = 41",
+     "job.toml:48:7: Tag 41 sits on the knuckle, so it does not tell the ride height. Name a tag on the body "
+     "above the wheel."},
+    {"RideHeightByNothing", "distance = \"372 mm\"\n", "",
+     "job.toml:47:1: \"distance\" is missing in [ride_height]. Add a line like: distance = \"372 mm\""},
+    {"RideHeightTwice", "distance = \"372 mm\"", "distance = \"372 mm\"\nphotos = [\"on/*.jpg\"]",
+     "job.toml:50:10: \"photos\" does not go with \"distance\" in [ride_height]. Keep one of the two."},
+    {"BodyWithTape", "distance = \"372 mm\"", "distance = \"372 mm\"\nbody = [30, 31]",
+     "job.toml:50:8: \"body\" needs photos with the wheel on in [ride_height]. Add photos = "
+     "[\"wheel-on/*.jpg\"], or take it out."},
+    {"TooFewBodyTags", "distance = \"372 mm\"", "photos = [\"on/*.jpg\"]\nbody = [30]\nwheel_tag = 48",
+     "job.toml:50:8: \"body\" and \"tag\" name 2 tags on the body; three are the least. They tie the photos "
+     "with the wheel on to the others: stick more on the wing and the sill."},
+    {"HubTurnedUnnamed", "hub = [45, 46, 47]\n\n[pointer]",
+     "\n[[photos]]\nhub_turn = 1\nfiles = [\"t/*.jpg\"]\n[pointer]",
+     "job.toml:4:1: \"hub_turn\" says that the hub was turned, but no tags are named on the hub. Name them "
+     "in "
+     "a section [moving]: the wheel's axis is where the hub turns in the knuckle."},
+    {"HubTurnedBackwards", "files = [\"photos/*.jpg\"]", "files = [\"photos/*.jpg\"]\nhub_turn = -1",
+     "job.toml:6:12: \"hub_turn\" is -1, but may be 0 to 99. Count how often the hub was turned since the "
+     "first photos."},
+};
+
+INSTANTIATE_TEST_SUITE_P(All, ReadWaysRefuses, testing::ValuesIn(bad_ways),
+                         [](const auto& bad) { return bad.param.name; });
+
+class GroupPhotos : public testing::Test {
+ protected:
+  GroupPhotos() {
+    for (const char* name : {"photos/a.jpg", "photos/b.jpg", "photos/t1.jpg", "photos/t2.jpg",
+                             "pointer/dent 1/a.jpg", "pointer/dent 1/b.jpg", "pointer/dent 2/c.jpg",
+                             "pointer/dent 2/d.jpg", "pointer/ball 1/e.jpg", "pointer/ball 1/f.jpg"})
+      folder_.write(name, "x");
+  }
+  GroupedPhotos grouped(const std::string& text) const {
+    return group_photos(read_job(folder_.write("job.toml", text)));
+  }
+  std::string complaint(const std::string& text) const {
+    try {
+      grouped(text);
+    } catch (const Problem& problem) {
+      const std::string message = problem.what();
+      return message.substr(message.find("job.toml"));
+    }
+    return "";
+  }
+
+  TemporaryFolder folder_{};
+};
+
+TEST_F(GroupPhotos, MakesEveryFolderAndEveryListAPositionOfThePointer) {
+  const GroupedPhotos photos = grouped(ways_job);
+  EXPECT_EQ(photos.question.dent_sets,
+            (std::vector<std::string>{"ride/pointer/dent 1", "ride/pointer/dent 2"}));
+  const auto touches = std::get<Touches>(photos.question.hardpoints[2].way);
+  EXPECT_EQ(touches.sets,
+            (std::vector<std::string>{"ride/pointer/ball 1", "ride/lower_ball_joint, touch 2"}));
+  EXPECT_EQ(photos.groups.size(), 10U);
+  const auto part = [&](const char* name) { return photos.groups.at(folder_.path() / name).part; };
+  EXPECT_EQ(part("photos/a.jpg"), "");
+  EXPECT_EQ(part("photos/t1.jpg"), "lower_ball_joint, touch 2");  // not that of photos/*.jpg
+  EXPECT_EQ(part("pointer/dent 2/d.jpg"), "pointer/dent 2");
+}
+
+TEST_F(GroupPhotos, RefusesAPositionOfOnePhotoAndNamesItsLine) {
+  folder_.write("pointer/dent 3/g.jpg", "x");
+  EXPECT_EQ(complaint(ways_job),
+            "job.toml:13:9: The pointer's position \"pointer/dent 3\" has one photo; two are the least. Add "
+            "another from further round, with the stick held still, or take it out.");
+}
+
+TEST_F(GroupPhotos, RefusesAPhotoOfTwoPositions) {
+  EXPECT_EQ(complaint(with("[\"pointer/ball*\", [\"photos/t1.jpg\", \"photos/t2.jpg\"]]",
+                           "[\"pointer/ball*\", [\"pointer/ball 1/e.jpg\", \"photos/t2.jpg\"]]")),
+            "job.toml:26:30: \"pointer/ball 1/e.jpg\" is named for two positions of the pointer. Each photo "
+            "shows it in one place: name it once.");
+}
+
+}  // namespace
+}  // namespace pivotfix
