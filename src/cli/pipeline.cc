@@ -25,15 +25,6 @@ struct PhotoOutcome {
   std::exception_ptr failure{};
 };
 
-// The name that messages, results and reports show: relative to the job's folder where it lies inside, so
-// that the same job gives the same bytes wherever it is.
-std::string shown_name(const fs::path& photo, const Job& job) {
-  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
-  const fs::path relative = photo.lexically_proximate(folder.lexically_normal());
-  const bool inside = !relative.empty() && *relative.begin() != "..";
-  return (inside ? relative : photo).generic_string();
-}
-
 PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const PhotoGroup& group) {
   PhotoOutcome outcome;
   try {
@@ -43,12 +34,6 @@ PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const Pho
     outcome.failure = std::current_exception();
   }
   return outcome;
-}
-
-unsigned thread_count(const PipelineOptions& options, std::size_t photos) {
-  const unsigned wanted = options.threads > 0 ? static_cast<unsigned>(options.threads)
-                                              : std::max(1U, std::thread::hardware_concurrency());
-  return static_cast<unsigned>(std::clamp<std::size_t>(photos, 1, wanted));
 }
 
 // Each thread holds one decoded photo at a time, so memory is bounded by the number of threads.
@@ -118,6 +103,19 @@ NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos) {
 
 }  // namespace
 
+unsigned thread_count(const PipelineOptions& options, std::size_t photos) {
+  const unsigned wanted = options.threads > 0 ? static_cast<unsigned>(options.threads)
+                                              : std::max(1U, std::thread::hardware_concurrency());
+  return static_cast<unsigned>(std::clamp<std::size_t>(photos, 1, wanted));
+}
+
+std::string shown_name(const fs::path& photo, const Job& job) {
+  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
+  const fs::path relative = photo.lexically_proximate(folder.lexically_normal());
+  const bool inside = !relative.empty() && *relative.begin() != "..";
+  return (inside ? relative : photo).generic_string();
+}
+
 FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Progress& progress) {
   const std::vector<fs::path> files = photo_files(job);
   FoundTags found;
@@ -182,7 +180,11 @@ AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress&
   progress.show("fitting photos and tags together");
   NetworkInput input = network_input(job, std::move(found.photos));
   input.known_lenses = std::move(lenses);
-  AdjustedJob adjusted{adjust_network(input), edge_quality(input.photos), std::move(found.notes)};
+  AdjustedJob adjusted;
+  adjusted.network = adjust_network(input);
+  adjusted.tags_in_photos = tags_in_photos(adjusted.network, input.photos);
+  adjusted.edges = edge_quality(input.photos);
+  adjusted.notes = std::move(found.notes);
   progress.clear();
   return adjusted;
 }
@@ -193,6 +195,7 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   located.notes = std::move(adjusted.notes);
   located.edges = adjusted.edges;
   located.network = std::move(adjusted.network);
+  located.tags_in_photos = std::move(adjusted.tags_in_photos);
   located.traced = locate(located.network, group_photos(job).question);
   located.hardpoints = located.traced.hardpoints;
   located.notes.insert(located.notes.end(), located.traced.notes.begin(), located.traced.notes.end());

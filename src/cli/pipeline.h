@@ -3,6 +3,7 @@
 // does not depend on the number of threads.
 #pragma once
 
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -10,6 +11,7 @@
 #include "hardpoints/hardpoint_set.h"
 #include "job/job.h"
 #include "network/network.h"
+#include "network/tags_in_photos.h"
 #include "shots/shots.h"
 
 namespace pivotfix {
@@ -20,10 +22,18 @@ struct PipelineOptions {
   std::vector<std::string> lens_files{};  // besides those of the job
 };
 
+// Threads to work on so many photos with.
+unsigned thread_count(const PipelineOptions& options, std::size_t photos);
+
+// The name that messages, results and reports show: relative to the job's folder where it lies inside, so
+// that the same job gives the same bytes wherever it is.
+std::string shown_name(const std::filesystem::path& photo, const Job& job);
+
 struct LocatedJob {
   HardpointSet hardpoints{};
   Located traced{};  // the same and what they rest on
   Network network{};
+  std::vector<std::vector<TagInPhoto>> tags_in_photos{};
   EdgeQuality edges{};               // of the photos
   std::vector<std::string> notes{};  // photos that did not help, and why
 };
@@ -39,7 +49,8 @@ void complete_from_job(const Job& job, HardpointSet& set);
 // The network alone, without the hardpoints.
 struct AdjustedJob {
   Network network{};
-  EdgeQuality edges{};  // of the photos
+  std::vector<std::vector<TagInPhoto>> tags_in_photos{};  // for each station
+  EdgeQuality edges{};                                    // of the photos
   std::vector<std::string> notes{};
 };
 AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress);

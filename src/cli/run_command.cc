@@ -6,6 +6,7 @@
 #include "cli/command.h"
 #include "cli/figure_options.h"
 #include "cli/job_options.h"
+#include "cli/thumbnails.h"
 #include "report/report.h"
 
 namespace pivotfix {
@@ -23,9 +24,14 @@ void run_all(const JobOptions& options) {
   input.unit = job.unit;
   input.hardpoints = located.hardpoints;
   input.rod_end = job.rod_end;
-  input.advice = advise({located.hardpoints, job.rod_end, job.driving, job.readings});
-  input.figures = figures_for({}, {located.hardpoints, job.rod_end, job.driving, job.readings}, job.unit);
+  const AdviceQuestion question{located.hardpoints, job.rod_end, job.driving, job.readings};
+  input.advice = advise(question);
+  input.exploration = explore(question, input.advice);
+  input.figures = figures_for({}, question, job.unit);
   input.next_shots = next_shots(job, located);
+  progress.show("making thumbnails");
+  input.tags_in_photos = std::move(located.tags_in_photos);
+  input.thumbnails = thumbnails_of(job, options.pipeline);
   input.network = std::move(located.network);
   const std::filesystem::path report = folder / "report.html";
   std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);

@@ -60,6 +60,7 @@ void run_steer(const SteerOptions& options) {
   add_sweep(options, steer, input);
   if (figures.wants_text() || figures.wants_files() || !options.report.empty())
     input.figures = figures_for(figures, steer.question, steer.unit);
+  if (!options.report.empty()) input.exploration = explore(steer.question, input.advice);
   std::string text = steer_text(input);
   const WheelSetting& wheel = input.hardpoints.wheel;
   if (figures.wants_text()) text += "\n" + figures_text(*input.figures, wheel, input.unit);

@@ -7,7 +7,6 @@
 #include <limits>
 
 #include "report/numbers.h"
-#include "report/page_style.h"
 #include "report/pictures.h"
 
 namespace pivotfix::report {
@@ -33,10 +32,6 @@ std::string change_words(std::string name) {
   std::replace(name.begin(), name.end(), '-', ' ');
   std::replace(name.begin(), name.end(), '.', ' ');
   return name;
-}
-
-double unit_mm(LengthUnit unit) {
-  return unit == LengthUnit::inch ? mm_per_inch : 1.0;
 }
 
 Mapping mapping_of(const Panel& panel) {
@@ -93,8 +88,8 @@ std::vector<Segment> level_line(const Panel& panel, double level) {
 
 void draw_axes(Picture& picture, const Panel& panel, const Mapping& map) {
   const Sweep& sweep = panel.sweep;
-  const double per_unit = unit_mm(panel.unit);
-  const std::string unit = panel.unit == LengthUnit::inch ? ", in" : ", mm";
+  const double per_unit = mm_per(panel.unit);
+  const std::string unit = ", " + std::string(name_of(panel.unit));
   picture.rectangle(panel.left + frame_left, frame_top, frame_width, frame_height, "frame");
   const auto ticks = [&](const SweepAxis& axis, auto draw) {
     const double step = round_step((axis.to_mm - axis.from_mm) / per_unit, 8);
@@ -159,13 +154,13 @@ void draw_panel(Picture& picture, const Panel& panel) {
 }  // namespace
 
 Markup contour_picture(const Sweep& sweep, LengthUnit unit) {
-  const std::string unit_words = unit == LengthUnit::inch ? "in" : "mm";
+  const std::string unit_words(name_of(unit));
   Picture picture(
       "contours", 2.0 * panel_width, panel_height, "What two changes do together",
       "Lines of equal best rod-end height on the left and of equal largest toe change on the right, "
       "over " +
           change_words(sweep.across.name) + " and " + change_words(sweep.up.name) + ".");
-  draw_panel(picture, {sweep, sweep.best_height_change_mm / unit_mm(unit),
+  draw_panel(picture, {sweep, sweep.best_height_change_mm / mm_per(unit),
                        "best rod-end height, " + unit_words + " against now, up positive", 0.0, unit});
   draw_panel(picture,
              {sweep, sweep.largest_change_rad.unaryExpr([](double toe) { return deg_from_rad(toe); }),

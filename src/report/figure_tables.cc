@@ -13,16 +13,6 @@ namespace {
 constexpr const char* degree = "\xC2\xB0";
 constexpr double no_number = std::numeric_limits<double>::quiet_NaN();
 
-std::string unit_name(LengthUnit unit) {
-  return unit == LengthUnit::inch ? "in" : "mm";
-}
-double unit_mm(LengthUnit unit) {
-  return unit == LengthUnit::inch ? mm_per_inch : 1.0;
-}
-std::string travel_head(LengthUnit unit) {
-  return "travel, " + unit_name(unit);
-}
-
 bool goes_far(Figure figure) {
   return figure == Figure::instant_centre_y || figure == Figure::instant_centre_z ||
          figure == Figure::swing_arm_length;
@@ -40,7 +30,7 @@ int decimals_of(Shown shown, LengthUnit unit) {
     case Shown::twice_length:
       break;
   }
-  return unit == LengthUnit::inch ? 3 : 1;
+  return decimals_in(unit, 1);
 }
 
 // What one unit of the figure inside is on paper.
@@ -55,11 +45,11 @@ double factor_of(Shown shown, LengthUnit unit) {
     case Shown::rim_inches:
       return 1.0 / mm_per_inch;
     case Shown::length:
-      return 1.0 / unit_mm(unit);
+      return 1.0 / mm_per(unit);
     case Shown::twice_length:
       break;
   }
-  return 2.0 / unit_mm(unit);
+  return 2.0 / mm_per(unit);
 }
 
 bool at_rim(Shown shown) {
@@ -86,7 +76,7 @@ FigureTable over_travel(const FigureGroup& group, const FigureCurve& curve, doub
     table.heads.push_back(column.head);
   }
   if (group.columns.back().shown == Shown::length || group.columns.back().shown == Shown::twice_length)
-    table.caption += ", " + unit_name(unit);
+    table.caption += ", " + std::string(name_of(unit));
   for (const FiguresAt* at : tabled_states(curve, unit)) {
     std::vector<std::string> row{travel_text(at->travel_mm, unit)};
     for (const FigureColumn& column : group.columns) {
@@ -108,7 +98,7 @@ FigureTable at_ride_height(const CornerFigures& figures, double rim_mm, LengthUn
     const FigureColumn column{"", "", figure, shown};
     const double value = shown_value(*at, column, rim_mm, unit);
     const std::string number = value_text(value, shown_sigma(*at, column, rim_mm, unit), decimals);
-    const std::string after = shown == Shown::length ? " " + unit_name(unit) : degree;
+    const std::string after = shown == Shown::length ? " " + std::string(name_of(unit)) : degree;
     table.rows.push_back({name, std::isfinite(value) ? number + after : "far away", positive});
   };
   const int length_decimals = decimals_of(Shown::length, unit);
@@ -177,8 +167,8 @@ FigureTable toe_with_rack_held(const CornerFigures& figures, LengthUnit unit) {
 
 FigureTable roll_table(const RollCurve& curve, LengthUnit unit) {
   FigureTable table;
-  table.caption =
-      std::string("Body roll: travel, ") + unit_name(unit) + ", and steer against the body, " + degree;
+  table.caption = std::string("Body roll: travel, ") + std::string(name_of(unit)) +
+                  ", and steer against the body, " + degree;
   table.heads = {std::string("roll, ") + degree,
                  "left travel",
                  "right travel",
@@ -188,8 +178,8 @@ FigureTable roll_table(const RollCurve& curve, LengthUnit unit) {
   for (const RollState& state : curve.states)
     table.rows.push_back(
         {degrees_text(state.roll_rad, 1),
-         column_text(state.left_travel_mm / unit_mm(unit), 0.0, decimals_of(Shown::length, unit)),
-         column_text(state.right_travel_mm / unit_mm(unit), 0.0, decimals_of(Shown::length, unit)),
+         column_text(state.left_travel_mm / mm_per(unit), 0.0, decimals_of(Shown::length, unit)),
+         column_text(state.right_travel_mm / mm_per(unit), 0.0, decimals_of(Shown::length, unit)),
          degrees_text(state.left_steer_rad, 3), degrees_text(state.right_steer_rad, 3),
          degrees_text(0.5 * (state.left_steer_rad + state.right_steer_rad), 3)});
   return table;
@@ -198,11 +188,11 @@ FigureTable roll_table(const RollCurve& curve, LengthUnit unit) {
 FigureTable steer_table(const SteerCurve& curve, LengthUnit unit) {
   FigureTable table;
   table.caption = std::string("Steering at ride height, ") + degree;
-  table.heads = {"rack to the left, " + unit_name(unit), "left wheel", "right wheel", "inner - outer",
-                 "Ackermann"};
+  table.heads = {"rack to the left, " + std::string(name_of(unit)), "left wheel", "right wheel",
+                 "inner - outer", "Ackermann"};
   for (const SteerState& state : curve.states)
     table.rows.push_back(
-        {column_text(state.rack_mm / unit_mm(unit), 0.0, decimals_of(Shown::length, unit)),
+        {column_text(state.rack_mm / mm_per(unit), 0.0, decimals_of(Shown::length, unit)),
          degrees_text(state.left_steer_rad, 2), degrees_text(state.right_steer_rad, 2),
          degrees_text(state.ackermann_difference_rad, 2),
          state.ideal_difference_rad ? degrees_text(*state.ideal_difference_rad, 2) : not_known});

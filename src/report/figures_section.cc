@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "report/each_unit.h"
 #include "report/figure_tables.h"
 
 namespace pivotfix::report {
@@ -19,19 +20,31 @@ Markup markup_of(const FigureTable& from) {
   return rows.empty() ? Markup() : table(from.caption, columns, rows);
 }
 
+std::vector<FigureTable> tables_of(const ReportInput& input) {
+  return figure_tables(*input.figures, input.hardpoints.wheel, input.unit);
+}
+
 }  // namespace
 
 Markup figures_section(const ReportInput& input) {
   if (!input.figures) return {};
-  const std::vector<FigureTable> tables = figure_tables(*input.figures, input.hardpoints.wheel, input.unit);
   Markup section = element("h2", "How the wheel moves, all figures");
-  if (!tables.empty()) section += markup_of(tables.front());
+  section += in_each_unit(input, [](const ReportInput& shown) {
+    const std::vector<FigureTable> tables = tables_of(shown);
+    return tables.empty() ? Markup() : markup_of(tables.front());
+  });
   section +=
       figure("Over wheel travel", figures_picture(*input.figures, input.unit),
              caption("With the spacers as they are now. Travel upwards in every picture; the numbers are "
                      "in the tables below."));
-  for (std::size_t i = 1; i < tables.size(); ++i) section += markup_of(tables[i]);
-  return element("section", section + bullets(figure_notes(*input.figures)));
+  section += in_each_unit(input, [](const ReportInput& shown) {
+    Markup others;
+    const std::vector<FigureTable> tables = tables_of(shown);
+    for (std::size_t i = 1; i < tables.size(); ++i) others += markup_of(tables[i]);
+    return others;
+  });
+  // Too much for four pages of paper.
+  return element("section", {{"class", "screen-only"}}, section + bullets(figure_notes(*input.figures)));
 }
 
 }  // namespace pivotfix::report

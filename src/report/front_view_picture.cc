@@ -54,7 +54,8 @@ std::vector<Point> rim(const Scene& scene) {
 Scene scene_of(const ReportInput& input, const FrontViewPoints& points) {
   Scene scene{input, points};
   scene.world = {points.wheel_centre.x(), points.wheel_centre.x(), 0.0, points.wheel_centre.y()};
-  for (const Point& point : {points.link_inner, points.rod_end_now, points.rod_end_after})
+  for (const Point& point :
+       {points.link_inner, points.rod_end_now, rod_end_at(input, plan_of(input.advice).height_change_mm)})
     scene.world.include(point);
   for (const auto* parts : {&points.lower_parts, &points.upper_parts})
     for (const FrontViewPoints::Part& part : *parts) {
@@ -132,13 +133,18 @@ void draw_suspension(Picture& picture, const Scene& scene, const Mapping& map) {
 void draw_link_and_joints(Picture& picture, const Scene& scene, const Mapping& map) {
   const FrontViewPoints& p = scene.points;
   picture.line(map(p.link_inner), map(p.rod_end_now), "now");
-  picture.line(map(p.link_inner), map(p.rod_end_after), "after");
+  const Plans plans = plans_of(scene.input);
+  in_each_plan(picture, plans, [&](const Plan& plan) {
+    picture.line(map(p.link_inner), map(rod_end_at(scene.input, plan.height_change_mm)), "after");
+  });
   for (const auto* parts : {&p.lower_parts, &p.upper_parts})
     for (const FrontViewPoints::Part& part : *parts)
       for (const Point& point : {part.inner, part.outer}) picture.circle(map(point), 3.5, "joint");
   for (const Point& point : {p.link_inner, p.wheel_centre}) picture.circle(map(point), 3.5, "joint");
   picture.circle(map(p.rod_end_now), 5.5, "joint-now");
-  picture.circle(map(p.rod_end_after), 4.0, "joint-after");
+  in_each_plan(picture, plans, [&](const Plan& plan) {
+    picture.circle(map(rod_end_at(scene.input, plan.height_change_mm)), 4.0, "joint-after");
+  });
 }
 
 // The two lines that meet in the instant centre, lightly.
@@ -173,24 +179,40 @@ void draw_line_to_instant_centre(Picture& picture, const Scene& scene, const Map
   picture.arrow(from, edge, "centre-line");
 }
 
+// The effective mismatch where it is: at the rod end, between the link and the line to the instant centre.
+void draw_mismatch(Picture& picture, const Scene& scene, const Mapping& map) {
+  const FrontViewPoints& p = scene.points;
+  const FrontView& view = scene.input.advice.front_view;
+  const double link_rad = view.link_angle_rad;
+  const double line_rad = link_rad - view.effective_mismatch_rad;
+  if (!std::isfinite(line_rad)) return;
+  const double radius_mm = 0.45 * (p.rod_end_now - p.link_inner).norm();
+  std::vector<Point> arc;
+  for (int i = 0; i <= 8; ++i) {
+    const double angle_rad = std::lerp(line_rad, link_rad, i / 8.0);
+    arc.push_back(
+        map(p.rod_end_now - radius_mm * Point(p.outboard_sign * std::cos(angle_rad), std::sin(angle_rad))));
+  }
+  picture.polyline(arc, "angle-arc");
+  const Point upper = arc.front().y() < arc.back().y() ? arc.front() : arc.back();
+  picture.text(upper + Point(0, -8), Anchor::middle, angle_text({view.effective_mismatch_rad, 0.0}, 1),
+               "strong");
+}
+
 // What the arrow stands for, in a line of its own under the picture's top edge.
-std::string far_centre_words(const Scene& scene) {
+std::string far_centre_words(const Scene& scene, LengthUnit unit) {
   const FrontViewPoints& p = scene.points;
   if (!p.instant_centre) return "The arms are parallel: there is no instant centre.";
   if (scene.instant_centre_in_picture) return {};
   return "Instant centre: " +
-         length_text((*p.instant_centre - p.rod_end_now).norm(), 0.0, scene.input.unit,
-                     scene.input.unit == LengthUnit::inch ? -1 : 0) +
+         length_text((*p.instant_centre - p.rod_end_now).norm(), 0.0, unit,
+                     unit == LengthUnit::inch ? -1 : 0) +
          " away along the dashed arrow";
 }
 
 void draw_footer(Picture& picture, const Scene& scene, double scale, double height) {
-  const bool inch = scene.input.unit == LengthUnit::inch;
-  const double bar_mm = inch ? 4.0 * mm_per_inch : 100.0;
   const double y = height - 14;
-  picture.line({margin, y}, {margin + bar_mm * scale, y}, "scale-bar");
-  for (double x : {margin, margin + bar_mm * scale}) picture.line({x, y - 4}, {x, y + 4}, "scale-bar");
-  picture.text({margin + 0.5 * bar_mm * scale, y - 7}, Anchor::middle, inch ? "4 in" : "100 mm", "small");
+  draw_scale_bar(picture, {margin, y}, scale);
   const bool outboard_right = scene.points.outboard_sign > 0;
   picture.text({picture_width - margin, y + 4}, Anchor::end,
                outboard_right ? "outboard \xE2\x86\x92" : "\xE2\x86\x90 outboard", "strong");
@@ -208,7 +230,7 @@ Markup front_view_picture(const ReportInput& input) {
   const double frame_width = picture_width - 2 * margin;
   const double scale = std::min(frame_width / world.width(), (most_height - footer_height) / world.height());
   const double frame_height = scale * world.height();
-  const std::string words = far_centre_words(scene);
+  const std::string words = far_centre_words(scene, input.unit);
   const double top = words.empty() ? margin : margin + 20;
   const double height = top + frame_height + footer_height;
   const double used_width = scale * world.width();
@@ -231,7 +253,11 @@ Markup front_view_picture(const ReportInput& input) {
   draw_line_to_instant_centre(picture, scene, map, seen);
   draw_suspension(picture, scene, map);
   draw_link_and_joints(picture, scene, map);
-  if (!words.empty()) picture.text({margin, 18}, Anchor::start, words, "small");
+  draw_mismatch(picture, scene, map);
+  if (!words.empty())
+    picture.in_each_unit([&](LengthUnit unit) {
+      picture.text({margin, 18}, Anchor::start, far_centre_words(scene, unit), "small");
+    });
   draw_footer(picture, scene, scale, height);
   return picture.markup();
 }

@@ -89,7 +89,7 @@ Markup plain(std::string_view text) {
 
 Markup element(std::string_view tag, Attributes attributes, const Markup& content) {
   // HTML reads "<br></br>" as two breaks and "<p/>" as an open paragraph: each needs its own ending.
-  const bool is_void = tag == "br" || tag == "meta";
+  const bool is_void = tag == "br" || tag == "meta" || tag == "input";
   std::string result = "<" + std::string(tag);
   for (const auto& [name, value] : attributes)
     if (!value.empty()) result += " " + std::string(name) + "=\"" + escaped(value) + "\"";
@@ -117,18 +117,30 @@ Markup table(const std::string& caption, const std::vector<Column>& columns,
     head +=
         element("th", {{"scope", "col"}, {"class", css(i)}}, cell_content(columns[i].head, ColumnKind::text));
   Markup body;
+  std::size_t row_number = 0;
   for (const auto& row : rows) {
     Markup cells;
     for (std::size_t i = 0; i < row.size(); ++i) {
       const ColumnKind kind = i < columns.size() ? columns[i].kind : ColumnKind::text;
+      const std::string live = i < columns.size() ? columns[i].live : std::string();
       cells += i == 0 ? element("th", {{"scope", "row"}, {"class", css(i)}}, cell_content(row[i], kind))
-                      : element("td", {{"class", css(i)}}, cell_content(row[i], kind));
+                      : element("td",
+                                {{"class", css(i)},
+                                 {"data-live", live},
+                                 {"data-row", live.empty() ? "" : std::to_string(row_number)}},
+                                cell_content(row[i], kind));
     }
+    ++row_number;
     body += element("tr", cells) + Markup::trusted("\n");
   }
   Markup inside = caption.empty() ? Markup() : element("caption", caption);
   inside += element("thead", element("tr", head)) + Markup::trusted("\n") + element("tbody", body);
   return element("div", {{"class", "wide"}}, element("table", inside)) + Markup::trusted("\n");
+}
+
+Markup live_words(const std::string& tag, const std::string& css_class, const std::string& live,
+                  const std::string& text) {
+  return element(tag, {{"class", css_class}, {"data-live", live}, {"data-row", "0"}}, plain(text));
 }
 
 std::string with_minus(std::string_view number) {

@@ -67,12 +67,17 @@ enum class ColumnKind { text, number };
 struct Column {
   std::string head{};
   ColumnKind kind = ColumnKind::text;
+  std::string live{};  // name of texts that follow the page's slider, see live.h; empty: it does not
 };
 
 // Cells are plain text, "\n" in one starts a new line; the first cell of a row heads it. In number columns
 // "-" before a digit is set as a true minus sign.
 Markup table(const std::string& caption, const std::vector<Column>& columns,
              const std::vector<std::vector<std::string>>& rows);
+
+// Words that follow the page's slider: the first of the texts of that name.
+Markup live_words(const std::string& tag, const std::string& css_class, const std::string& live,
+                  const std::string& text);
 
 // "-5.1" with U+2212 for the hyphen.
 std::string with_minus(std::string_view number);

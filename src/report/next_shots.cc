@@ -3,7 +3,9 @@
 
 #include <cmath>
 
+#include "report/each_unit.h"
 #include "report/numbers.h"
+#include "report/sections.h"
 #include "report/svg.h"
 
 namespace pivotfix::report {
@@ -105,9 +107,7 @@ Markup plan_picture(const ReportInput& input) {
 }  // namespace
 
 std::string sigma_text(double sigma_mm, LengthUnit unit) {
-  const bool inch = unit == LengthUnit::inch;
-  return "\xC2\xB1 " + format_fixed(sigma_mm / (inch ? mm_per_inch : 1.0), inch ? 4 : 3) +
-         (inch ? " in" : " mm");
+  return "\xC2\xB1 " + shown_length(sigma_mm, unit, fine_decimals(unit) + 1);
 }
 
 std::string shots_sentence(const ShotPlan& plan, LengthUnit unit) {
@@ -123,20 +123,31 @@ std::string shots_sentence(const ShotPlan& plan, LengthUnit unit) {
   return now + "Photos that would lower the photos' part most, each on top of the one before:";
 }
 
-Markup next_shots_section(const ReportInput& input) {
+namespace {
+
+Markup shot_list(const ReportInput& input) {
   const ShotPlan& plan = *input.next_shots;
   Markup items;
   for (const Shot& shot : plan.shots)
     items += element("li", shot.words + ": then " + sigma_text(shot.photo_sigma_mm, input.unit)) +
              Markup::trusted("\n");
-  Markup left = paragraph(shots_sentence(plan, input.unit));
-  if (!plan.shots.empty()) left += element("ol", items);
-  left += bullets(plan.weak);
+  Markup list = paragraph(shots_sentence(plan, input.unit));
+  if (!plan.shots.empty()) list += element("ol", items);
+  std::vector<std::string> weak;
+  for (const std::string& words : plan.weak) weak.push_back(lengths_in(words, input.unit));
+  return list + bullets(weak);
+}
+
+}  // namespace
+
+Markup next_shots_section(const ReportInput& input) {
+  if (!input.next_shots) return {};
   const Markup right =
       figure("From above", plan_picture(input),
              caption("Small grey dots: photos taken. Numbers: where to stand next. Orange: the "
                      "rod end. The wheel is a sketch."));
-  return pair(left, right);
+  return element("section", element("h2", "Where to stand for the next photo") +
+                                pair(in_each_unit(input, shot_list), right));
 }
 
 }  // namespace pivotfix::report

@@ -15,7 +15,4 @@ std::string shots_sentence(const ShotPlan& plan, LengthUnit unit);
 // "± 0.08 mm"
 std::string sigma_text(double sigma_mm, LengthUnit unit);
 
-// Sentence, list and picture; `input.next_shots` is set.
-Markup next_shots_section(const ReportInput& input);
-
 }  // namespace pivotfix::report

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <regex>
 
 namespace pivotfix::report {
 namespace {
@@ -61,25 +62,24 @@ std::string angle_text(const Uncertain& angle_rad, int decimals) {
   return value_text(deg_from_rad(angle_rad.value), deg_from_rad(angle_rad.sigma), decimals) + degree;
 }
 
-namespace {
-int inch_decimals(int decimals_mm) {
-  return std::min(decimals_mm + 2, 3);
+int decimals_in(LengthUnit unit, int decimals_mm) {
+  if (unit == LengthUnit::millimetre) return decimals_mm;
+  return unit == LengthUnit::inch ? std::min(decimals_mm + 2, 3) : 0;
 }
-}  // namespace
 
 std::string length_text(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm) {
   if (!std::isfinite(length_mm)) return not_known;
-  if (unit == LengthUnit::millimetre) return value_text(length_mm, sigma_mm, decimals_mm) + " mm";
-  return value_text(length_mm / mm_per_inch, sigma_mm / mm_per_inch, inch_decimals(decimals_mm)) + " in";
+  return value_text(length_mm / mm_per(unit), sigma_mm / mm_per(unit), decimals_in(unit, decimals_mm)) + " " +
+         std::string(name_of(unit));
 }
 
 std::string length_in_both(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm) {
   if (!std::isfinite(length_mm)) return not_known;
-  const bool inch = unit == LengthUnit::inch;
-  const double other_unit_mm = inch ? 1.0 : mm_per_inch;
-  const Rounded other = rounded(length_mm / other_unit_mm, sigma_mm / other_unit_mm,
-                                inch ? decimals_mm : inch_decimals(decimals_mm));
-  return length_text(length_mm, sigma_mm, unit, decimals_mm) + " (" + other.value + (inch ? " mm)" : " in)");
+  const LengthUnit other_unit = unit == LengthUnit::millimetre ? LengthUnit::inch : LengthUnit::millimetre;
+  const Rounded other = rounded(length_mm / mm_per(other_unit), sigma_mm / mm_per(other_unit),
+                                decimals_in(other_unit, decimals_mm));
+  return length_text(length_mm, sigma_mm, unit, decimals_mm) + " (" + other.value + " " +
+         std::string(name_of(other_unit)) + ")";
 }
 
 std::string toe_words(double toe_rad, double sigma_rad, int decimals) {
@@ -95,10 +95,31 @@ double toe_at_rim_mm(double toe_rad, double rim_diameter_mm) {
 
 std::string move_words(double height_mm, double sigma_mm, LengthUnit unit) {
   if (!std::isfinite(height_mm)) return not_known;
-  const double unit_mm = unit == LengthUnit::inch ? mm_per_inch : 1.0;
-  const Rounded move = rounded(height_mm / unit_mm, sigma_mm / unit_mm, unit == LengthUnit::inch ? 3 : 1);
+  const Rounded move = rounded(height_mm / mm_per(unit), sigma_mm / mm_per(unit), decimals_in(unit, 1));
   if (is_zero(move.value) && move.sigma.empty()) return "stays where it is";
   return length_text(std::abs(height_mm), sigma_mm, unit, 1) + (height_mm > 0.0 ? " higher" : " lower");
+}
+
+std::string lengths_in(std::string_view words, LengthUnit unit) {
+  if (unit == LengthUnit::millimetre) return std::string(words);
+  // A number that starts a word, perhaps its uncertainty with or without a unit of its own, and "mm".
+  static const std::regex length(
+      R"(((?:^|[ (])(?:-|−)?)(\d+(?:\.(\d+))?)(?: mm)?(?: ± (\d+(?:\.\d+)?))? mm(?![A-Za-z0-9]))");
+  const std::string text(words);
+  std::string result;
+  auto rest = text.cbegin();
+  for (std::sregex_iterator match(text.begin(), text.end(), length), end; match != end; ++match) {
+    const auto in_unit = [&](const std::string& number) {
+      const int decimals_mm = static_cast<int>((*match)[3].length());
+      const int decimals = decimals_in(unit, decimals_mm);
+      return format_fixed(std::stod(number) / mm_per(unit), decimals);
+    };
+    result.append(rest, (*match)[0].first).append((*match)[1]).append(in_unit((*match)[2]));
+    if ((*match)[4].matched) result.append(plus_minus).append(in_unit((*match)[4]));
+    result.append(" ").append(name_of(unit));
+    rest = (*match)[0].second;
+  }
+  return result.append(rest, text.cend());
 }
 
 std::string counted(std::size_t count, const std::string& noun) {

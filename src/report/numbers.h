@@ -3,9 +3,11 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 
 #include "advice/advice.h"
 #include "base/units.h"
+#include "report/shown_unit.h"
 
 namespace pivotfix::report {
 
@@ -32,6 +34,13 @@ std::string column_text(double value, double sigma, int decimals);
 // "1.74 ± 0.13°"
 std::string angle_text(const Uncertain& angle_rad, int decimals);
 
+// Digits after the point for a length that gets `decimals_mm` in millimetres.
+int decimals_in(LengthUnit unit, int decimals_mm);
+// For lengths to a hundredth of a millimetre in a table or on a label: 2, 3, 0.
+inline int fine_decimals(LengthUnit unit) {
+  return decimals_in(unit, 2);
+}
+
 // "-5.1 ± 0.4 mm", "-0.200 ± 0.016 in"; `decimals_mm` without uncertainty, inches get
 // two more, at most three.
 std::string length_text(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm);
@@ -51,6 +60,10 @@ double toe_at_rim_mm(double toe_rad, double rim_diameter_mm);
 
 // "3.4 mm lower", "stays where it is"
 std::string move_words(double height_mm, double sigma_mm, LengthUnit unit);
+
+// Words that other stages speak in millimetres, in this unit: "8.6 ± 0.4 mm lower" becomes "339 ± 16 thou
+// lower". Each length keeps its number of significant places.
+std::string lengths_in(std::string_view words, LengthUnit unit);
 
 std::string counted(std::size_t count, const std::string& noun);  // "1 photo", "3 photos"
 

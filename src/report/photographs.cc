@@ -4,7 +4,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/each_unit.h"
 #include "report/numbers.h"
+#include "report/photo_pictures.h"
+#include "report/sections.h"
 #include "report/tables.h"
 
 namespace pivotfix::report {
@@ -21,35 +24,42 @@ std::string pixels(double value) {
   return std::isfinite(value) ? format_fixed(value, 3) : not_known;
 }
 
-Markup photo_lists(const Network& network) {
+std::string tags_of(const Station& station) {
+  return counted(static_cast<std::size_t>(std::max(station.sightings, 0)), "tag");
+}
+
+Markup doubtful_photos(const Network& network) {
   Rows unused;
   Rows doubtful;
-  Markup fine;
   for (const Station& station : network.stations) {
     const std::string reason = look_again(station, network);
-    const std::string tags = counted(static_cast<std::size_t>(std::max(station.sightings, 0)), "tag");
     if (!station.used)
       unused.push_back({station.photo, station.why_not.empty() ? "no reason given" : station.why_not});
     else if (!reason.empty())
-      doubtful.push_back({station.photo, tags, pixels(station.rms_px), reason});
-    else
-      fine += element("li", station.photo + ": " + tags + ", " + pixels(station.rms_px) + " px, blur " +
-                                format_fixed(station.picture.blur_px, 1) + " px, contrast " +
-                                format_fixed(station.picture.contrast, 0)) +
-              Markup::trusted("\n");
+      doubtful.push_back({station.photo, tags_of(station), pixels(station.rms_px), reason});
   }
   Markup section;
   if (!unused.empty()) section += table("Photos not used", {{"photo"}, {"why"}}, unused);
   if (!doubtful.empty())
     section += table("Photos to look at again",
                      {{"photo"}, {"seen"}, {"fit, px", ColumnKind::number}, {"what"}}, doubtful);
-  if (!fine.empty())
-    section += element("p", {{"class", "list-head"}},
-                       element("b", good) +
-                           plain(" \xE2\x80\x93 tags seen, how well they fit, how blurred their edges are, "
-                                 "and how far black and white lie apart (of 255 grey levels):")) +
-               element("ul", {{"class", "columns"}}, fine) + Markup::trusted("\n");
   return section;
+}
+
+Markup fine_photos(const Network& network) {
+  Markup fine;
+  for (const Station& station : network.stations)
+    if (look_again(station, network).empty())
+      fine += element("li", station.photo + ": " + tags_of(station) + ", " + pixels(station.rms_px) +
+                                " px, blur " + format_fixed(station.picture.blur_px, 1) + " px, contrast " +
+                                format_fixed(station.picture.contrast, 0)) +
+              Markup::trusted("\n");
+  if (fine.empty()) return {};
+  return element("p", {{"class", "list-head"}},
+                 element("b", good) +
+                     plain(" \xE2\x80\x93 tags seen, how well they fit, how blurred their edges are, and how "
+                           "far black and white lie apart (of 255 grey levels):")) +
+         element("ul", {{"class", "columns"}}, fine) + Markup::trusted("\n");
 }
 
 Markup tag_table(const Network& network) {
@@ -70,8 +80,8 @@ Markup tag_table(const Network& network) {
 
 Markup scale_table(const Network& network, LengthUnit unit) {
   Rows rows;
-  const double unit_mm = unit == LengthUnit::inch ? mm_per_inch : 1.0;
-  const int decimals = unit == LengthUnit::inch ? 4 : 2;
+  const double unit_mm = mm_per(unit);
+  const int decimals = unit == LengthUnit::inch ? 4 : unit == LengthUnit::millimetre ? 2 : 1;
   for (const ScaleBarResult& result : network.scale_bars)
     rows.push_back(
         {std::to_string(result.bar.from_tag) + " \xE2\x80\x93 " + std::to_string(result.bar.to_tag),
@@ -80,7 +90,7 @@ Markup scale_table(const Network& network, LengthUnit unit) {
          column_text((result.adjusted_mm - result.bar.length_mm) / unit_mm, 0.0, decimals),
          verdict(look_again(result))});
   if (rows.empty()) return {};
-  Markup section = table(unit == LengthUnit::inch ? "Scale bars, in" : "Scale bars, mm",
+  Markup section = table("Scale bars, " + std::string(name_of(unit)),
                          {{"between tags"},
                           {"measured", ColumnKind::number},
                           {"found", ColumnKind::number},
@@ -207,7 +217,9 @@ std::string halves_text(const CrossValidation& halves, LengthUnit unit) {
          (halves.ratio > 1.0 ? "; all uncertainties are widened by that" : "");
 }
 
-Markup photographs_section(const Network& network, LengthUnit unit) {
+namespace {
+
+Markup network_words(const Network& network, LengthUnit unit) {
   Markup section = paragraph(network_summary(network) + ".");
   if (const std::string pictures = pictures_text(network); !pictures.empty())
     section += paragraph("Sharpness: " + pictures + ".");
@@ -220,12 +232,26 @@ Markup photographs_section(const Network& network, LengthUnit unit) {
           format_fixed(largest_rms_ratio, 1) +
           " times the average; a scale bar is off by no more than twice what its uncertainty allows.",
       "note");
-  section += element("div", {{"class", "pair"}},
-                     element("div", tag_table(network)) + element("div", scale_table(network, unit)));
-  section += lens_table(network);
-  section += photo_lists(network);
-  section += rejected_list(network);
-  return section;
+  return section + scale_table(network, unit);
+}
+
+// What one looks up, but seldom: on the screen only, once it is asked for.
+Markup all_in_numbers(const Network& network) {
+  return element("details", element("summary", "Every tag and photo in numbers, and what was rejected") +
+                                tag_table(network) + fine_photos(network) + rejected_list(network));
+}
+
+}  // namespace
+
+Markup photographs_section(const ReportInput& input) {
+  if (!input.network) return {};
+  const Network& network = *input.network;
+  return element(
+      "section",
+      element("h2", "What was photographed, and how well") +
+          in_each_unit(input, [&](const ReportInput& shown) { return network_words(network, shown.unit); }) +
+          lens_table(network) + doubtful_photos(network) + all_in_numbers(network) + photo_gallery(input) +
+          element("div", {{"class", "screen-only"}}, coverage_pictures(input)));
 }
 
 }  // namespace pivotfix::report

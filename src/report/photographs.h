@@ -35,7 +35,4 @@ std::string pictures_text(const Network& network);
 // What odd photos alone say against even photos alone, as the clause of a sentence.
 std::string halves_text(const CrossValidation& halves, LengthUnit unit);
 
-// The section of the page.
-Markup photographs_section(const Network& network, LengthUnit unit);
-
 }  // namespace pivotfix::report

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -21,8 +22,24 @@ struct Plan {
   double sigma_mm = 0.0;  // a stack's height is what it is: zero
   ToeCurve curve{};
   std::string name{};  // "with the chosen stack", "at the best height"
+  Stack stack{};
 };
 Plan plan_of(const Advice& advice);
+
+// What the page's slider can show in the plan's place, from the lowest rod end to the highest; without an
+// exploration the plan alone.
+struct Plans {
+  std::vector<Plan> plans{};
+  std::size_t suggested = 0;  // what stands there first, and on paper
+  std::string name{};         // "with the chosen stack", "at the chosen height", "at the best height"
+};
+Plans plans_of(const ReportInput& input);
+
+// Draws once for each plan; the page shows the chosen one.
+void in_each_plan(Picture& picture, const Plans& plans, const std::function<void(const Plan&)>& draw);
+
+// Where the front view shows the rod end when it is moved along its stud.
+Eigen::Vector2d rod_end_at(const ReportInput& input, double height_change_mm);
 
 // What stands on the stud now.
 Stack stack_now_of(const ReportInput& input);
@@ -32,6 +49,10 @@ Markup stack_picture(const ReportInput& input);
 
 // The corner in true shape at ride height, seen from ahead.
 Markup front_view_picture(const ReportInput& input);
+
+// The same from the side and from above; joints have the class "joint-of-view".
+Markup side_view_picture(const ReportInput& input);
+Markup plan_view_picture(const ReportInput& input);
 
 // The link's line, the line to the instant centre and the arm's direction at the rod end, opened up so that
 // a degree can be seen.
@@ -61,7 +82,6 @@ struct FrontViewPoints {
   std::vector<Part> upper_parts{};
   Eigen::Vector2d link_inner = Eigen::Vector2d::Zero();
   Eigen::Vector2d rod_end_now = Eigen::Vector2d::Zero();
-  Eigen::Vector2d rod_end_after = Eigen::Vector2d::Zero();
   Eigen::Vector2d wheel_centre = Eigen::Vector2d::Zero();
   std::optional<Eigen::Vector2d> instant_centre{};
 };

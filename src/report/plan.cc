@@ -76,9 +76,43 @@ std::optional<ArmView> upper_view(const HardpointSet& set) {
 
 Plan plan_of(const Advice& advice) {
   if (!advice.stacks.empty())
-    return {true, advice.stacks.front().height_change_mm, 0.0, advice.with_stack, "with the chosen stack"};
-  return {false, advice.best_height_change_mm.value, advice.best_height_change_mm.sigma, advice.best,
-          "at the best height"};
+    return {true,
+            advice.stacks.front().height_change_mm,
+            0.0,
+            advice.with_stack,
+            "with the chosen stack",
+            advice.stacks.front()};
+  return {false,
+          advice.best_height_change_mm.value,
+          advice.best_height_change_mm.sigma,
+          advice.best,
+          "at the best height",
+          {}};
+}
+
+Plans plans_of(const ReportInput& input) {
+  const Plan own = plan_of(input.advice);
+  if (!input.exploration || input.exploration->choices.empty()) return {{own}, 0, own.name};
+  const Exploration& exploration = *input.exploration;
+  Plans plans{{}, exploration.suggested, own.is_stack ? own.name : "at the chosen height"};
+  for (const RodEndChoice& choice : exploration.choices)
+    plans.plans.push_back(
+        {own.is_stack, choice.stack.height_change_mm, 0.0, choice.curve, plans.name, choice.stack});
+  plans.plans[plans.suggested].sigma_mm = own.sigma_mm;
+  return plans;
+}
+
+void in_each_plan(Picture& picture, const Plans& plans, const std::function<void(const Plan&)>& draw) {
+  if (plans.plans.size() == 1) return draw(plans.plans.front());
+  for (std::size_t i = 0; i < plans.plans.size(); ++i)
+    picture.group(
+        {{"class", i == plans.suggested ? "choice chosen" : "choice"}, {"data-choice", std::to_string(i)}},
+        [&] { draw(plans.plans[i]); });
+}
+
+Eigen::Vector2d rod_end_at(const ReportInput& input, double height_change_mm) {
+  const auto joint = found(input.hardpoints, "link_outer_joint").value_or(Eigen::Vector3d::Zero());
+  return front(joint + height_change_mm * input.rod_end.stud_axis_vehicle);
 }
 
 Stack stack_now_of(const ReportInput& input) {
@@ -109,8 +143,6 @@ std::optional<FrontViewPoints> front_view_points(const ReportInput& input) {
   points.upper_parts = upper->parts;
   points.link_inner = front(*link_inner);
   points.rod_end_now = front(*link_outer);
-  points.rod_end_after =
-      front(*link_outer + plan_of(input.advice).height_change_mm * input.rod_end.stud_axis_vehicle);
   points.wheel_centre = front(*wheel_centre);
   const FrontView& view = input.advice.front_view;
   if (!view.arms_parallel)

@@ -3,17 +3,21 @@
 // answer as plain text for the terminal. Pure functions: values in, text out; no clock, no files.
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "advice/advice.h"
+#include "advice/explore.h"
 #include "advice/what_if.h"
 #include "base/units.h"
 #include "corner/corner_figures.h"
 #include "hardpoints/hardpoint_set.h"
 #include "network/calibrate_lens.h"
 #include "network/network.h"
+#include "network/tags_in_photos.h"
+#include "photos/thumbnail.h"
 #include "shots/shots.h"
 
 namespace pivotfix {
@@ -25,11 +29,14 @@ struct ReportInput {
   HardpointSet hardpoints{};
   RodEnd rod_end{};
   Advice advice{};
+  std::optional<Exploration> exploration{};  // for the page's sliders; absent: none
   std::vector<WhatIf> what_ifs{};
   std::optional<Sweep> sweep{};
   std::optional<CornerFigures> figures{};  // of `hardpoints`, over figure_travels_mm
   std::optional<ShotPlan> next_shots{};
-  std::optional<Network> network{};  // absent when the hardpoints were read from a file
+  std::optional<Network> network{};                       // absent when the hardpoints were read from a file
+  std::vector<std::vector<TagInPhoto>> tags_in_photos{};  // for each station of the network; may be absent
+  std::map<std::string, Thumbnail> thumbnails{};          // of the network's photos, by their names
 };
 
 // Text from users is escaped; nothing in it is executed.

@@ -31,8 +31,7 @@ double thickness_of(const std::vector<Spacer>& spacers) {
 }
 
 std::string spacer_label(const Spacer& spacer, LengthUnit unit) {
-  return spacer.label.empty() ? format_length(spacer.thickness_mm, unit, unit == LengthUnit::inch ? 3 : 2)
-                              : spacer.label;
+  return spacer.label.empty() ? shown_length(spacer.thickness_mm, unit, fine_decimals(unit)) : spacer.label;
 }
 
 void add_spacers(std::vector<Part>& parts, const std::vector<Spacer>& spacers, const char* css_class,
@@ -129,17 +128,23 @@ void draw_move(Picture& picture, double now_y, double after_y, double now_x, dou
 
 Markup stack_picture(const ReportInput& input) {
   const bool has_plan = !input.advice.stacks.empty();
+  const Plans plans = plans_of(input);
   const Stack now = stack_now_of(input);
   if (!has_plan && now.between.empty() && now.other_side.empty()) return {};
-  const Stack after = has_plan ? input.advice.stacks.front() : Stack{};
-  const double thickest_mm = std::max({thickness_of(now.between) + thickness_of(now.other_side),
-                                       thickness_of(after.between) + thickness_of(after.other_side), 1.0});
+  double thickest_mm = std::max(thickness_of(now.between) + thickness_of(now.other_side), 1.0);
+  for (const Plan& plan : plans.plans)
+    thickest_mm =
+        std::max(thickest_mm, thickness_of(plan.stack.between) + thickness_of(plan.stack.other_side));
   const double scale = std::clamp(170.0 / thickest_mm, 1.0, 7.0);
   const std::vector<Part> now_parts = parts_of(now.between, now.other_side, scale, input.unit);
-  const std::vector<Part> after_parts = parts_of(after.between, after.other_side, scale, input.unit);
+  const auto parts_after = [&](const Plan& plan) {
+    return parts_of(plan.stack.between, plan.stack.other_side, scale, input.unit);
+  };
 
   const bool hangs = input.rod_end.mount == RodEndMount::below_arm;
-  const double tallest = std::max(height_of(now_parts), has_plan ? height_of(after_parts) : 0.0);
+  double tallest = height_of(now_parts);
+  if (has_plan)
+    for (const Plan& plan : plans.plans) tallest = std::max(tallest, height_of(parts_after(plan)));
   const double height = heading_height + tallest + 2 * margin + 12;
   const double top = heading_height + margin + 6;
   const double arm_edge = hangs ? top : top + tallest;
@@ -150,7 +155,7 @@ Markup stack_picture(const ReportInput& input) {
       (hangs ? "steering arm, spacers, rod end, spacers on the other side, nut."
              : "nut, spacers on the other side, rod end, spacers, steering arm.") +
       (has_plan ? " Left as it is now, right with the chosen stack: the rod end sits " +
-                      move_words(after.height_change_mm, 0.0, input.unit) + "."
+                      move_words(plan_of(input.advice).height_change_mm, 0.0, input.unit) + "."
                 : " As it is now.");
   Picture picture("stack", picture_width, height, "Stack of spacers at the rod end", description);
   const double now_x = has_plan ? 60.0 : 150.0;
@@ -158,10 +163,13 @@ Markup stack_picture(const ReportInput& input) {
   picture.text({now_x, 16}, Anchor::middle, "now", "heading");
   if (has_plan) {
     picture.text({after_x, 16}, Anchor::middle, "after", "heading");
-    // Under the parts and their labels.
-    draw_move(picture, rod_end_page_y(now_parts, arm_edge, outwards),
-              rod_end_page_y(after_parts, arm_edge, outwards), now_x, after_x);
-    draw_stack(picture, after_parts, after_x, arm_edge, outwards);
+    in_each_plan(picture, plans, [&](const Plan& plan) {
+      const std::vector<Part> parts = parts_after(plan);
+      // Under the parts and their labels.
+      draw_move(picture, rod_end_page_y(now_parts, arm_edge, outwards),
+                rod_end_page_y(parts, arm_edge, outwards), now_x, after_x);
+      draw_stack(picture, parts, after_x, arm_edge, outwards);
+    });
   }
   draw_stack(picture, now_parts, now_x, arm_edge, outwards);
   return picture.markup();

@@ -5,8 +5,10 @@
 #include <cmath>
 #include <utility>
 
-#include "base/units.h"
-#include "report/page_style.h"
+#include "report/base64.h"
+#include "report/each_unit.h"
+#include "report/numbers.h"
+#include "report/page_files.h"
 
 namespace pivotfix::report {
 namespace {
@@ -129,6 +131,39 @@ void Picture::text(const Eigen::Vector2d& at, Anchor anchor, const std::string& 
       Markup::trusted("\n");
 }
 
+void Picture::jpeg(const std::string& bytes, double width, double height, const std::string& transform) {
+  shapes_ += element("image",
+                     {{"href", "data:image/jpeg;base64," + base64(bytes)},
+                      {"width", coordinate(width)},
+                      {"height", coordinate(height)},
+                      {"transform", transform}},
+                     Markup());
+}
+
+void Picture::group(Attributes attributes, const std::function<void()>& draw) {
+  Markup around;
+  std::swap(around, shapes_);
+  draw();
+  shapes_ = around + element("g", attributes, shapes_) + Markup::trusted("\n");
+}
+
+void Picture::in_each_unit(const std::function<void(LengthUnit)>& draw) {
+  for (const LengthUnit unit : all_units) group({{"class", unit_class(unit)}}, [&] { draw(unit); });
+}
+
+void draw_scale_bar(Picture& picture, const Eigen::Vector2d& left, double scale) {
+  picture.in_each_unit([&](LengthUnit unit) {
+    const bool metric = unit == LengthUnit::millimetre;
+    const double length = scale * (metric ? 100.0 : 4.0 * mm_per_inch);
+    const Eigen::Vector2d right = left + Eigen::Vector2d(length, 0.0);
+    picture.line(left, right, "scale-bar");
+    for (const Eigen::Vector2d& end : {left, right})
+      picture.line(end - Eigen::Vector2d(0, 4), end + Eigen::Vector2d(0, 4), "scale-bar");
+    picture.text(0.5 * (left + right) - Eigen::Vector2d(0, 7), Anchor::middle,
+                 metric ? "100 mm" : length_text(4.0 * mm_per_inch, 0.0, unit, -2), "small");
+  });
+}
+
 Markup Picture::markup() const {
   const Markup title = element("title", {{"id", id_ + "-title"}}, plain(title_));
   const Markup description = element("desc", {{"id", id_ + "-desc"}}, plain(description_));
@@ -152,7 +187,7 @@ double round_step(double range, int most) {
 
 std::string svg_file(const Markup& picture) {
   std::string svg = picture.str();
-  const std::string style = std::string("<style>") + page_style + "</style>";  // the page's own
+  const std::string style = "<style>" + std::string(page_style()) + "</style>";  // the page's own
   svg.insert(svg.find('>') + 1, style);
   return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + svg;
 }

@@ -3,10 +3,12 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <functional>
 #include <string>
 #include <vector>
 
 #include "report/markup.h"
+#include "report/shown_unit.h"
 
 namespace pivotfix::report {
 
@@ -58,6 +60,13 @@ class Picture {
   void text(const Eigen::Vector2d& at, Anchor anchor, const std::string& content,
             const std::string& css_class = "label");
 
+  // A JPEG file of this size with its left top corner at the origin, then moved by an SVG transform.
+  void jpeg(const std::string& bytes, double width, double height, const std::string& transform);
+  // What `draw` draws is a group of its own.
+  void group(Attributes attributes, const std::function<void()>& draw);
+  // Draws once for each unit of length; the page shows the one that is wanted.
+  void in_each_unit(const std::function<void(LengthUnit)>& draw);
+
   Markup markup() const;
 
  private:
@@ -70,6 +79,9 @@ class Picture {
   std::string description_;
   Markup shapes_;
 };
+
+// 100 mm or 4 in, whose left end is at `left`; `scale` in view-box units for each millimetre.
+void draw_scale_bar(Picture& picture, const Eigen::Vector2d& left, double scale);
 
 // A picture as a file of its own.
 std::string svg_file(const Markup& picture);

@@ -89,8 +89,11 @@ Rows link_rows(const Advice& advice, LengthUnit unit) {
 }
 
 Rows before_after_rows(const ReportInput& input) {
+  return before_after_rows(input, plan_of(input.advice));
+}
+
+Rows before_after_rows(const ReportInput& input, const Plan& plan) {
   const Advice& advice = input.advice;
-  const Plan plan = plan_of(advice);
   const double rim_mm = input.hardpoints.wheel.rim_diameter_mm;
   return {
       {"rod end", "as it is", move_words(plan.height_change_mm, plan.sigma_mm, input.unit)},
@@ -128,11 +131,11 @@ bool has_uncertainties(const HardpointSet& set) {
 }
 
 Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit) {
-  const double unit_mm = unit == LengthUnit::inch ? mm_per_inch : 1.0;
+  const double unit_mm = mm_per(unit);
   double largest_sigma = 0.0;
   for (std::size_t i = 0; i < set.points.size(); ++i)
     for (int c = 0; c < 3; ++c) largest_sigma = std::max(largest_sigma, sigma_mm(set, i, c) / unit_mm);
-  const int decimals = column_decimals(largest_sigma, unit == LengthUnit::inch ? 3 : 2);
+  const int decimals = column_decimals(largest_sigma, fine_decimals(unit));
   Rows rows;
   for (std::size_t i = 0; i < set.points.size(); ++i) {
     const Hardpoint& point = set.points[i];
@@ -140,7 +143,7 @@ Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit) {
     for (int c = 0; c < 3; ++c)
       row.push_back(
           column_text(point.position_vehicle_mm[c] / unit_mm, sigma_mm(set, i, c) / unit_mm, decimals));
-    row.push_back(point.way.empty() ? not_known : point.way);
+    row.push_back(point.way.empty() ? not_known : lengths_in(point.way, unit));
     rows.push_back(row);
   }
   return rows;
@@ -160,7 +163,7 @@ std::optional<ToeAt> toe_at(const ToeCurve& curve, double travel_mm) {
 }
 
 std::vector<double> tabled_travel_mm(double lowest_mm, double highest_mm, LengthUnit unit) {
-  double step_mm = unit == LengthUnit::inch ? 0.5 * mm_per_inch : 10.0;
+  double step_mm = unit == LengthUnit::millimetre ? 10.0 : 0.5 * mm_per_inch;
   while ((highest_mm - lowest_mm) / step_mm > 12.0) step_mm *= 2.0;
   const double inches_mm = (highest_mm - lowest_mm) / mm_per_inch > 8.0 ? step_mm : mm_per_inch;
   std::vector<double> travels{lowest_mm, highest_mm};
@@ -178,7 +181,8 @@ std::string travel_text(double travel_mm, LengthUnit unit) {
   const bool whole_inch = std::abs(inches - std::round(inches)) < 1e-6 && std::abs(inches) > 0.5;
   const std::string sign = travel_mm > 0.0 ? "+" : "";
   if (std::abs(travel_mm) < 1e-9) return "ride";
-  if (unit == LengthUnit::inch) return sign + format_fixed(inches, 2);
+  if (unit != LengthUnit::millimetre)
+    return sign + format_fixed(travel_mm / mm_per(unit), unit == LengthUnit::inch ? 2 : 0);
   const bool whole = std::abs(travel_mm - std::round(travel_mm)) < 1e-6;
   return sign + format_fixed(travel_mm, whole ? 0 : 1) +
          (whole_inch ? " (" + format_fixed(inches, 0) + " in)" : "");
@@ -220,9 +224,8 @@ std::string spacers_text(const std::vector<Spacer>& spacers, LengthUnit unit, co
   std::string text;
   for (const Spacer& spacer : spacers) {
     if (spacer.count < 1) continue;
-    const std::string label = spacer.label.empty()
-                                  ? format_length(spacer.thickness_mm, unit, unit == LengthUnit::inch ? 3 : 2)
-                                  : spacer.label;
+    const std::string label =
+        spacer.label.empty() ? shown_length(spacer.thickness_mm, unit, fine_decimals(unit)) : spacer.label;
     text += (text.empty() ? "" : ", ") + std::to_string(spacer.count) + times + label;
   }
   return text.empty() ? "no spacer" : text;
@@ -248,10 +251,9 @@ std::string how_sure(const ReportInput& input) {
   const Uncertain& best = input.advice.best_height_change_mm;
   if (!std::isfinite(best.sigma) || best.sigma <= 0.0)
     return "How sure: the hardpoints came without uncertainties, so this report cannot say.";
-  const bool inch = input.unit == LengthUnit::inch;
-  const double sigma = best.sigma / (inch ? mm_per_inch : 1.0);
-  return "How sure: the best height is known to \xC2\xB1 " + rounded(sigma, sigma, 1).sigma +
-         (inch ? " in" : " mm") +
+  const double sigma = best.sigma / mm_per(input.unit);
+  return "How sure: the best height is known to \xC2\xB1 " + rounded(sigma, sigma, 1).sigma + " " +
+         std::string(name_of(input.unit)) +
          ". Two times out of three the truth lies within one \xC2\xB1, nineteen times out of twenty within "
          "two.";
 }

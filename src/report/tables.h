@@ -6,14 +6,17 @@
 #include <string>
 #include <vector>
 
+#include "report/pictures.h"
 #include "report/report.h"
+#include "report/shown_unit.h"
 
 namespace pivotfix::report {
 
 using Rows = std::vector<std::vector<std::string>>;
 
-// What / now / after.
+// What / now / after; after the advice's own plan, or another one.
 Rows before_after_rows(const ReportInput& input);
+Rows before_after_rows(const ReportInput& input, const Plan& plan);
 
 // What / value: how the steering link stands to the arm, to the instant centre and in length.
 Rows link_rows(const Advice& advice, LengthUnit unit);
@@ -44,6 +47,9 @@ struct ToeColumn {
 // The curves that are worth a column. Points into `advice`, which must outlive the columns.
 std::vector<ToeColumn> toe_columns(const Advice& advice);
 Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim_diameter_mm);
+inline std::string travel_head(LengthUnit unit) {
+  return "travel, " + std::string(name_of(unit));
+}
 std::string travel_text(double travel_mm, LengthUnit unit);
 
 // Spacers / rod end / short of best / largest change, for the best few stacks.

@@ -64,7 +64,7 @@ std::string tilt_lines(const ReportInput& input) {
 
 std::string reading_lines(const ReportInput& input) {
   if (!input.advice.verification) return "";
-  Rows rows{{input.unit == LengthUnit::inch ? "travel, in" : "travel, mm", "as read", "hardpoints", "both"}};
+  Rows rows{{travel_head(input.unit), "as read", "hardpoints", "both"}};
   for (const auto& row : reading_rows(input)) rows.push_back(row);
   return "\nToe change as read on the rack, degrees\n" + aligned(rows, true) +
          wrapped(reading_summary(input.advice), "  ");
@@ -75,7 +75,7 @@ std::string what_if_lines(const ReportInput& input) {
   const char* heads[] = {"",           "mismatch ",        ", effective ", "; per inch ",
                          "; largest ", "; best rod end: ", "; between: "};
   std::string text;
-  Rows curves{{input.unit == LengthUnit::inch ? "travel, in" : "travel, mm", "as it is"}};
+  Rows curves{{travel_head(input.unit), "as it is"}};
   const Rows rows = what_if_rows(input);
   for (std::size_t i = 0; i < rows.size(); ++i) {
     std::string line;
@@ -109,7 +109,7 @@ std::string toe_lines(const ReportInput& input) {
   const Advice& advice = input.advice;
   if (advice.now.travel_mm.empty()) return {};
   const std::vector<ToeColumn> columns = toe_columns(advice);
-  Rows rows{{input.unit == LengthUnit::inch ? "travel, in" : "travel, mm"}};
+  Rows rows{{travel_head(input.unit)}};
   for (const ToeColumn& column : columns) rows.front().push_back(column.head);
   for (const auto& row : toe_rows(columns, input.unit, 0.0)) rows.push_back(row);
   return "\nToe change of one wheel from ride height, degrees (toe-in positive)\n" + aligned(rows, true);
@@ -162,7 +162,7 @@ std::string shots_text(const ShotPlan& plan, LengthUnit unit) {
 
 std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit) {
   using namespace report;
-  const std::string unit_name = unit == LengthUnit::inch ? "in" : "mm";
+  const std::string unit_name(name_of(unit));
   std::string text = "Hardpoints of the " + std::string(name_of(hardpoints.side)) + " front corner, " +
                      unit_name + " (x forward, y left, z up)\n";
   Rows rows{{"point", "x", "y", "z"}};

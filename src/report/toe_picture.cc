@@ -4,6 +4,7 @@
 
 #include "report/numbers.h"
 #include "report/pictures.h"
+#include "report/tables.h"
 
 namespace pivotfix::report {
 namespace {
@@ -83,8 +84,7 @@ void draw_band(Picture& picture, const ToeCurve& curve, const Mapping& map, cons
 }
 
 void draw_travel_axis(Picture& picture, const Box& world, const Mapping& map, LengthUnit unit) {
-  const bool inch = unit == LengthUnit::inch;
-  const double unit_mm = inch ? mm_per_inch : 1.0;
+  const double unit_mm = mm_per(unit);
   const double step = round_step(world.height() / unit_mm, 10);
   for (double tick = std::ceil(world.bottom / unit_mm / step - 1e-9) * step;
        tick * unit_mm <= world.top + 1e-9; tick += step) {
@@ -94,7 +94,7 @@ void draw_travel_axis(Picture& picture, const Box& world, const Mapping& map, Le
     picture.text(left + Eigen::Vector2d(-6, 4.5), Anchor::end,
                  std::abs(tick) < 1e-9 ? "ride" : with_minus(number), "tick");
   }
-  picture.text({4, frame_top - 30}, Anchor::start, inch ? "travel, in" : "travel, mm", "small");
+  picture.text({4, frame_top - 30}, Anchor::start, travel_head(unit), "small");
   picture.text({4, frame_top - 14}, Anchor::start, "bump \xE2\x86\x91", "strong");
   picture.text({4, frame_top + frame_height + 21}, Anchor::start, "droop \xE2\x86\x93", "strong");
 }
@@ -155,16 +155,23 @@ Markup toe_picture(const ReportInput& input) {
                   description + ". The toe table below has the numbers.");
   picture.rectangle(frame_left, frame_top, frame_width, frame_height, "frame");
   draw_toe_axes(picture, world, map, input.hardpoints.wheel.rim_diameter_mm);
-  draw_travel_axis(picture, world, map, input.unit);
+  picture.in_each_unit([&](LengthUnit unit) { draw_travel_axis(picture, world, map, unit); });
   draw_inch_marks(picture, world, map);
   draw_band(picture, advice.now, map, "band-now");
-  if (drawable(plan.curve)) draw_band(picture, plan.curve, map, "band-after");
   std::vector<Line> lines{{&advice.parallel_link, "rule"}};
   if (plan.is_stack) lines.push_back({&advice.best, "best"});
   lines.push_back({&advice.now, "now"});
-  lines.push_back({&plan.curve, "after"});
   for (const Line& line : lines)
     if (drawable(*line.curve)) picture.polyline(visible(*line.curve, world, map), line.css_class);
+  in_each_plan(picture, plans_of(input), [&](const Plan& one) {
+    if (!drawable(one.curve)) return;
+    draw_band(picture, one.curve, map, "band-after");
+    picture.polyline(visible(one.curve, world, map), "after");
+  });
+  const double ride = map(0.0, 0.0).y();
+  picture.group({{"id", "travel-mark"}, {"data-per-mm", format_fixed(map(0.0, 1.0).y() - ride, 4)}}, [&] {
+    picture.line({frame_left, ride}, {frame_left + frame_width, ride}, "travel-mark");
+  });
   return picture.markup();
 }
 

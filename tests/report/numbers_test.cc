@@ -5,6 +5,7 @@
 
 #include <limits>
 
+#include "report/base64.h"
 #include "report/markup.h"
 #include "report/pictures.h"
 
@@ -56,6 +57,27 @@ TEST(Escaping, LeavesNoMarkupCharacter) {
   EXPECT_EQ(escaped("<a b=\"c\" d='e'>&amp;"), "&lt;a b=&quot;c&quot; d=&#39;e&#39;&gt;&amp;amp;");
   EXPECT_EQ(escaped("caf\xC3\xA9 \xE2\x82\xAC"), "caf\xC3\xA9 \xE2\x82\xAC");
   EXPECT_EQ(escaped("\xC3("), "\xEF\xBF\xBD(");
+}
+
+TEST(Words, OfOtherStagesAreReadInAnyUnit) {
+  const std::string words = "Lower it by 8.6 mm ± 0.4 mm (-12.70 mm), in steps of 5 mm. From 3.1 ± 0.2 mm.";
+  EXPECT_EQ(lengths_in(words, LengthUnit::millimetre), words);
+  EXPECT_EQ(lengths_in(words, LengthUnit::inch),
+            "Lower it by 0.339 ± 0.016 in (-0.500 in), in steps of 0.20 in. From 0.122 ± 0.008 in.");
+  EXPECT_EQ(lengths_in(words, thousandth),
+            "Lower it by 339 ± 16 thou (-500 thou), in steps of 197 thou. From 122 ± 8 thou.");
+  for (const char* none : {"M12 mm", "12 mmol", "3mm", "1 x 0.200 in"})
+    EXPECT_EQ(lengths_in(none, LengthUnit::inch), none);
+}
+
+// RFC 4648, section 10.
+TEST(Base64, GivesTheStandardsVectors) {
+  EXPECT_EQ(base64(""), "");
+  EXPECT_EQ(base64("f"), "Zg==");
+  EXPECT_EQ(base64("fo"), "Zm8=");
+  EXPECT_EQ(base64("foo"), "Zm9v");
+  EXPECT_EQ(base64("foobar"), "Zm9vYmFy");
+  EXPECT_EQ(base64("\xFF\xFE\xFD"), "//79");
 }
 
 TEST(Minus, ReplacesHyphensOfNumbersOnly) {

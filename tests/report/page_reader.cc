@@ -31,7 +31,7 @@ void text(void* data, const XML_Char* content, int length) {
   PageElement& element = reading.page.elements[reading.open.back()];
   const std::string piece(content, static_cast<std::size_t>(length));
   element.text += piece;
-  if (element.tag != "style") reading.page.text += piece;
+  if (element.tag != "style" && element.tag != "script") reading.page.text += piece;
 }
 
 }  // namespace

@@ -16,7 +16,7 @@ struct PageElement {
 
 struct Page {
   std::string trouble{};  // empty when well-formed
-  std::string text{};     // all text but the style sheet
+  std::string text{};     // all text but style sheet and scripts
   std::vector<PageElement> elements{};
 
   std::vector<PageElement> with(const std::string& tag, const std::string& css_class) const;

@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/each_unit.h"
+#include "report/numbers.h"
+#include "report/pictures.h"
+#include "report/sections.h"
+#include "report/tables.h"
+
+namespace pivotfix::report {
+namespace {
+
+struct KeyEntry {
+  std::string css_class{};
+  std::string text{};
+};
+
+// A sample of each line with its meaning; the samples say nothing to those who listen to the page.
+Markup key(const std::vector<KeyEntry>& entries) {
+  Markup items;
+  for (const KeyEntry& entry : entries) {
+    const Markup sample = element(
+        "svg", {{"viewBox", "0 0 42 12"}, {"aria-hidden", "true"}},
+        element("line", {{"class", entry.css_class}, {"x1", "0"}, {"y1", "6"}, {"x2", "42"}, {"y2", "6"}},
+                Markup()));
+    items += element("li", sample + plain(entry.text)) + Markup::trusted("\n");
+  }
+  return element("ul", {{"class", "key"}}, items) + Markup::trusted("\n");
+}
+
+std::vector<KeyEntry> toe_key(const ReportInput& input) {
+  const Plan plan = plan_of(input.advice);
+  std::vector<KeyEntry> entries{{"now", "now"}, {"after", plans_of(input).name}};
+  if (plan.is_stack) entries.push_back({"best", "best height"});
+  entries.push_back({"rule", "rule of thumb: link parallel to the arm"});
+  return entries;
+}
+
+Markup toe_notes(const Advice& advice) {
+  std::string text;
+  if (advice.now.toe_change_sigma_rad.size() == advice.now.travel_mm.size() &&
+      advice.best_height_change_mm.sigma > 0.0)
+    text = "Shaded: \xC2\xB1 one standard uncertainty. ";
+  text += "A curve that stands upright on the middle line is free of bump steer.";
+  const ToeCurve after = plan_of(advice).curve;
+  if (!advice.now.ended_early.empty()) text += " The curve ends early: " + advice.now.ended_early;
+  if (!after.ended_early.empty()) text += " After the change it ends early: " + after.ended_early;
+  return caption(text);
+}
+
+Markup toe_figure(const ReportInput& input) {
+  return figure("Toe change over wheel travel", toe_picture(input),
+                key(toe_key(input)) + toe_notes(input.advice));
+}
+
+Markup front_figure(const ReportInput& input) {
+  const bool parallel = input.advice.front_view.arms_parallel;
+  return figure(
+      "The corner at ride height", front_view_picture(input),
+      key({{"now", "steering link now"},
+           {"after", "link " + plans_of(input).name},
+           {"centre-line", parallel ? "along the arms" : "from rod end to instant centre"}}) +
+          caption(
+              "Drawn to scale; the wheel is sketched. The wheel swings about the instant centre. A link that "
+              "points at it does not steer the wheel in the first bit of travel."));
+}
+
+Markup angle_figure(const ReportInput& input) {
+  const Advice& advice = input.advice;
+  return figure("How far link and arm are out of step", angle_picture(input),
+                caption("Mismatch, link minus lower arm: " + with_minus(angle_text(advice.mismatch_rad, 2)) +
+                        ". Effective mismatch, link minus the line to the instant centre: " +
+                        with_minus(angle_text(advice.effective_mismatch_rad, 2)) +
+                        ". The effective one is what steers."));
+}
+
+Markup geometry_table(const ReportInput& input) {
+  return in_each_unit(input, [](const ReportInput& shown) {
+    return table("In numbers, at ride height", {{""}, {"", ColumnKind::number}}, geometry_rows(shown));
+  });
+}
+
+Markup other_views(const ReportInput& input) {
+  return element("div", {{"class", "small-pair"}},
+                 figure("From the side", side_view_picture(input), Markup()) +
+                     figure("From above", plan_view_picture(input), Markup()));
+}
+
+}  // namespace
+
+Markup movement_section(const ReportInput& input) {
+  Markup section = element("h2", "What the wheel does") + pair(toe_figure(input), geometry_table(input));
+  if (const Markup front = front_figure(input); !front.empty())
+    section += element("h2", "Why it does so") + pair(front, angle_figure(input) + other_views(input));
+  return element("section", {{"class", "sheet"}}, section);
+}
+
+}  // namespace pivotfix::report

@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/report.h"
+
+#include "report/figures_section.h"
+#include "report/page.h"
+#include "report/page_data.h"
+#include "report/sections.h"
+#include "report/tables.h"
+
+namespace pivotfix {
+namespace report {
+namespace {
+
+Markup head_section(const ReportInput& input) {
+  const HardpointSet& set = input.hardpoints;
+  const std::string title = input.title.empty() ? set.title : input.title;
+  return element("header", element("h1", title.empty() ? "Bump steer report" : title) +
+                               paragraph("Bump steer, " + std::string(name_of(set.side)) + " front corner, " +
+                                             words_of(set.layout),
+                                         "sub") +
+                               unit_switch(input.unit));
+}
+
+Markup foot_section(const ReportInput& input) {
+  return element("footer", paragraph("Made by pivotfix " + input.program_version +
+                                     ". Angles in degrees; toe-in positive; camber positive with the top "
+                                     "outwards; travel of the wheel's centre from ride height."));
+}
+
+}  // namespace
+
+Markup cautions_section() {
+  return element("section", element("h2", "Cautions") + bullets(cautions()));
+}
+
+Markup table_unless_empty(const std::string& caption_text, const std::vector<Column>& columns,
+                          std::vector<std::vector<std::string>> rows) {
+  if (rows.empty()) return {};
+  for (auto& row : rows)
+    for (std::string& cell : row) cell = with_minus(cell);
+  return table(caption_text, columns, rows);
+}
+
+}  // namespace report
+
+std::string report_html(const ReportInput& input) {
+  using namespace report;
+  PageContent content;
+  content.title = input.title.empty() ? "Bump steer report" : input.title;
+  content.unit = input.unit;
+  // The slider stays in sight while what it changes is.
+  const Markup tried = element(
+      "div", answer_section(input) + choice_slider(input) + limits_section(input) + movement_section(input));
+  content.data_json = page_data(input);
+  content.draws_in_space = !content.data_json.empty();
+  content.body = head_section(input) + tried + space_section(input) + what_if_section(input) +
+                 numbers_section(input) + figures_section(input) + next_shots_section(input) +
+                 photographs_section(input) + cautions_section() + foot_section(input);
+  return page_html(content);
+}
+
+}  // namespace pivotfix
