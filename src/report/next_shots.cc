@@ -146,8 +146,9 @@ Markup next_shots_section(const ReportInput& input) {
       figure("From above", plan_picture(input),
              caption("Small grey dots: photos taken. Numbers: where to stand next. Orange: the "
                      "rod end. The wheel is a sketch."));
-  return element("section", element("h2", "Where to stand for the next photo") +
-                                pair(in_each_unit(input, shot_list), right));
+  return element(
+      "section", {{"class", "screen-only"}},
+      element("h2", "Where to stand for the next photo") + pair(in_each_unit(input, shot_list), right));
 }
 
 }  // namespace pivotfix::report

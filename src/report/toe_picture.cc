@@ -96,7 +96,7 @@ void draw_travel_axis(Picture& picture, const Box& world, const Mapping& map, Le
   }
   picture.text({4, frame_top - 30}, Anchor::start, travel_head(unit), "small");
   picture.text({4, frame_top - 14}, Anchor::start, "bump \xE2\x86\x91", "strong");
-  picture.text({4, frame_top + frame_height + 21}, Anchor::start, "droop \xE2\x86\x93", "strong");
+  picture.text({4, frame_top + frame_height + 34}, Anchor::start, "droop \xE2\x86\x93", "strong");
 }
 
 void draw_inch_marks(Picture& picture, const Box& world, const Mapping& map) {
@@ -131,7 +131,7 @@ void draw_toe_axes(Picture& picture, const Box& world, const Mapping& map, doubl
                  "tick");
   }
   const double middle = frame_left + 0.5 * frame_width;
-  picture.text({frame_left, bottom + 34}, Anchor::start, "\xE2\x86\x90 toe-out", "strong");
+  picture.text({frame_left + 22, bottom + 34}, Anchor::start, "\xE2\x86\x90 toe-out", "strong");
   picture.text({middle, bottom + 34}, Anchor::middle, "toe change, degrees", "small");
   picture.text({frame_left + frame_width, bottom + 34}, Anchor::end, "toe-in \xE2\x86\x92", "strong");
   picture.text({middle, frame_top - 26}, Anchor::middle,

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // The slider that moves the rod end. What it shows was solved by the program: drawings stand in the page, one
 // for each choice, texts in the data.
 function showChoice(data, index) {

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: Apache-2.0
 # cmake -D OUTPUT=... -D STYLES=a;b -D SCRIPTS=a;b -D LIBRARY=a;b -D LICENCE=file -P embed.cmake
 # Writes page_files.cc: style sheet and scripts as C++ raw strings. A script must be fit for a page that is
 # both HTML and XML, hence the CDATA marks and what must not occur.

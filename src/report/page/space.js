@@ -1,6 +1,10 @@
+// SPDX-License-Identifier: Apache-2.0
 // The corner in space, drawn as SVG by three.js: it needs no graphics hardware and prints as lines.
-const colours = { link: 0xd55e00, arm: 0x333333, knuckle: 0xa0a0a0, wheel: 0x8a8a8a, tag: 0x0072b2,
-                  station: 0x6a6a6a, ellipsoid: 0xe69f00, ground: 0xd0d0d0 };
+const colours = {
+  link: 0xd55e00, arm: 0x333333, knuckle: 0xa0a0a0, wheel: 0x8a8a8a,
+  tag: 0x0072b2, station: 0x6a6a6a, ellipsoid: 0xe69f00, ground: 0xd0d0d0,
+};
+// Azimuth and elevation of the eye, degrees.
 const views = { ahead: [0, 0.12], side: [90, 0.12], above: [0, 89.9], corner: [38, 24] };
 
 // The SVG renderer does not close a LineLoop: a closed line ends where it starts.
@@ -79,7 +83,8 @@ function addSuspension(scene, space) {
     return { line, bar };
   });
   const wheel = new THREE.Group();
-  wheel.add(circleOf(space.wheel.radius, colours.wheel, 2), circleOf(space.wheel.rim_radius, colours.wheel, 1.2));
+  wheel.add(circleOf(space.wheel.radius, colours.wheel, 2));
+  wheel.add(circleOf(space.wheel.rim_radius, colours.wheel, 1.2));
   scene.add(wheel);
   return function move(index) {
     const state = space.states[index];
@@ -159,7 +164,7 @@ function handleTurning(box, eye, draw) {
 
 function startSpace(space) {
   const box = document.getElementById("space");
-  if (!box || typeof THREE === "undefined" || !space || space.wheel.centre === undefined) return { move() {} };
+  if (!box || typeof THREE === "undefined" || space.wheel.centre === undefined) return { move() {} };
   document.getElementById("space-section").hidden = false;
   const scene = new THREE.Scene();
   addSurroundings(scene, space);

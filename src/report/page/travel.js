@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // The slider that moves the wheel: the mark in the toe curve, what toe does there, and the view in space.
 function startTravel(data, space) {
   const slider = document.getElementById("travel");

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // Which unit the lengths are shown in. All of them are in the page; page.css hides the others.
 function showUnit(unit) {
   document.body.dataset.unit = unit;

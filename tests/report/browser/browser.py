@@ -95,15 +95,15 @@ class Browser:
         entries = self._request("POST", self.session + "/se/log", {"type": "browser"})
         return [entry["message"] for entry in entries if entry["level"] in ("WARNING", "SEVERE")]
 
-    def screenshot(self, file, clip=None):
-        """The whole page, or the part `clip` (x, y, width, height in CSS pixels) of it."""
-        command = {"cmd": "Page.captureScreenshot",
-                   "params": {"format": "png", "captureBeyondViewport": True}}
+    def screenshot(self, file, clip=None, scale=1.0):
+        """A JPEG of the whole page, or of the part `clip` (left, top, width, height in CSS pixels) of it."""
         if clip is None:
             clip = [0, 0] + self.run("return [document.documentElement.scrollWidth, "
                                      "document.documentElement.scrollHeight]")
-        command["params"]["clip"] = dict(zip(("x", "y", "width", "height"), clip), scale=1)
-        answer = self._request("POST", self.session + "/goog/cdp/execute", command)
+        area = dict(zip(("x", "y", "width", "height"), clip), scale=scale)
+        answer = self._request("POST", self.session + "/goog/cdp/execute", {
+            "cmd": "Page.captureScreenshot",
+            "params": {"format": "jpeg", "quality": 72, "captureBeyondViewport": True, "clip": area}})
         with open(file, "wb") as out:
             out.write(base64.b64decode(answer["data"]))
 

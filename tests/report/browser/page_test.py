@@ -270,14 +270,18 @@ class Page(unittest.TestCase):
             self.assertEqual(phone.complaints(), [])
             self.assertLessEqual(*phone.run("""return [document.documentElement.scrollWidth, innerWidth]"""))
             self.assertLess(phone.run('return document.querySelector("p.first").getBoundingClientRect().bottom'), 844)
-            self.write_screenshot(phone, "phone.png")
-        self.write_screenshot(self.browser, "desktop.png")
+            self.write_screenshot(phone, "report-phone.jpg", [0, 0, 390, 1300])
+        top, height = self.browser.run("""const place = document.getElementById("space-section")
+            .getBoundingClientRect(); return [place.top + scrollY, place.height];""")
+        self.write_screenshot(self.browser, "report-desktop.jpg", [0, 0, 1280, 1000])
+        self.write_screenshot(self.browser, "report-space.jpg", [80, top, 1120, height])
+        self.write_screenshot(self.browser, "report-whole.jpg")
 
     @staticmethod
-    def write_screenshot(browser, name):
+    def write_screenshot(browser, name, clip=None):
         folder = os.environ.get("PIVOTFIX_WRITE_SCREENSHOTS")
         if folder:
-            browser.screenshot(os.path.join(folder, name))
+            browser.screenshot(os.path.join(folder, name), clip, 0.75 if clip else 0.5)
 
 
 def main():

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: Apache-2.0
+// What the page's scripts get, on a corner that is solved for real.
+#include "report/page_data.h"
+
+#include <gtest/gtest.h>
+
+#include "corner/example_corners.h"
+#include "page_reader.h"
+#include "report/report.h"
+
+namespace pivotfix {
+namespace {
+
+ReportInput solved_report(const std::string& label) {
+  AdviceQuestion question;
+  question.hardpoints = example_set(Layout::strut);
+  question.rod_end.between_now = {{2.54, 1, label}};
+  question.rod_end.stock = {{5.08, 2, "0.200 in"}, {2.54, 1, label}};
+  question.driving.travel = {40.0, 40.0};
+  ReportInput input;
+  input.title = "Invented car";
+  input.hardpoints = question.hardpoints;
+  input.rod_end = question.rod_end;
+  input.advice = advise(question);
+  input.exploration = explore(question, input.advice);
+  return input;
+}
+
+nlohmann::json data_of(const Page& page) {
+  for (const PageElement& element : page.elements)
+    if (element.tag == "script" && element.attributes.contains("id"))
+      return nlohmann::json::parse(element.text);
+  return nullptr;
+}
+
+TEST(PageData, HoldsATextForEveryChoiceAndEveryCellThatFollowsTheSlider) {
+  const ReportInput input = solved_report("0.100 in");
+  const Page page = read_page(report_html(input));
+  ASSERT_EQ(page.trouble, "");
+  const nlohmann::json data = data_of(page);
+  const std::size_t choices = input.exploration->choices.size();
+  ASSERT_EQ(data.at("choices").size(), choices);
+  std::size_t cells = 0;
+  for (const PageElement& element : page.elements) {
+    const auto live = element.attributes.find("data-live");
+    if (live == element.attributes.end()) continue;
+    ++cells;
+    const nlohmann::json& texts = data.at("live").at(live->second);
+    ASSERT_EQ(texts.size(), choices);
+    const std::size_t row = std::stoul(element.attributes.at("data-row"));
+    EXPECT_EQ(texts.at(input.exploration->suggested).at(row), element.text) << live->second;
+  }
+  EXPECT_GT(cells, 30u);
+  EXPECT_EQ(page.with("g", "choice chosen").size() * (choices - 1), page.with("g", "choice").size());
+}
+
+TEST(PageData, MovesThePointsOfTheKnuckleOnly) {
+  const nlohmann::json data = nlohmann::json::parse(page_data(solved_report("0.100 in")));
+  const nlohmann::json& space = data.at("space");
+  const nlohmann::json& low = space.at("states").front().at("points");
+  const nlohmann::json& high = space.at("states").back().at("points");
+  for (std::size_t i = 0; i < space.at("points").size(); ++i) {
+    const std::string name = space.at("points").at(i).at("name");
+    const double rise = high.at(3 * i + 2).get<double>() - low.at(3 * i + 2).get<double>();
+    const bool still = name.ends_with("pivot") || name == "link inner joint" || name == "strut top mount";
+    if (still)
+      EXPECT_EQ(rise, 0.0) << name;
+    else if (name == "wheel centre")
+      EXPECT_NEAR(rise, 80.0, 0.11);
+    else
+      EXPECT_NEAR(rise, 80.0, 12.0) << name;
+  }
+}
+
+TEST(PageData, NoNameCanEndTheElementItStandsIn) {
+  const std::string attack = "</script><script>alert(1)</script><!-- ]]> \xff";
+  const std::string html = report_html(solved_report(attack));
+  EXPECT_EQ(html.find("<script>alert"), std::string::npos);
+  EXPECT_EQ(html.find("<!-- ]]>"), std::string::npos);
+  EXPECT_EQ(read_page(html).trouble, "");
+  EXPECT_NE(data_of(read_page(html)).dump().find("</script><script>alert(1)"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace pivotfix
