@@ -55,7 +55,7 @@ TEST(PageData, HoldsATextForEveryChoiceAndEveryCellThatFollowsTheSlider) {
 }
 
 TEST(PageData, MovesThePointsOfTheKnuckleOnly) {
-  const nlohmann::json data = nlohmann::json::parse(page_data(solved_report("0.100 in")));
+  const nlohmann::json data = nlohmann::json::parse(report::page_data(solved_report("0.100 in")));
   const nlohmann::json& space = data.at("space");
   const nlohmann::json& low = space.at("states").front().at("points");
   const nlohmann::json& high = space.at("states").back().at("points");
