@@ -131,7 +131,7 @@ void judge(const std::vector<Found>& found, const TimedPhoto& photo, Score& scor
   for (const TrueTag& tag : photo.tags) {
     const auto one = std::find_if(found.begin(), found.end(),
                                   [&](const Found& candidate) { return explains(tag, candidate); });
-    if (one == found.end()) continue;
+    if (one == found.end() || !tag.whole) continue;
     ++score.found;
     score.corner_errors_px.push_back(std::sqrt(corner_squares(tag, *one) / 8.0));
   }

@@ -13,11 +13,12 @@ namespace pivotfix::bench {
 struct TrueTag {
   int number = 0;
   TagCorners corner_px{};
+  bool whole = false;  // its whole face in the picture, though something may still hide it
 };
 
 struct TimedPhoto {
   std::filesystem::path file{};
-  std::vector<TrueTag> tags{};  // with their whole face in the picture; something may still hide them
+  std::vector<TrueTag> tags{};  // all that are in front of the camera
 };
 
 struct TimedSet {
