@@ -97,7 +97,7 @@ Markup choice_slider(const ReportInput& input) {
 }
 
 Markup answer_section(const ReportInput& input) {
-  return element("section", pair(answer_words(input.advice) + before_and_after(input), stack_figure(input)));
+  return element("section", pair(answer_words(input.advice), stack_figure(input)) + before_and_after(input));
 }
 
 Markup limits_section(const ReportInput& input) {
