@@ -53,7 +53,7 @@ inline double slope(const Corner& corner, double height_mm) {
 inline double brute_force(const std::function<double(double)>& cost) {
   double best = 0.0;
   double step = 2.0;
-  for (int reach = 20; step > 0.002; reach = 12, step *= 0.1) {
+  for (int reach = 50; step > 0.002; reach = 12, step *= 0.1) {
     const double centre = best;
     double least = 1e300;
     for (int i = -reach; i <= reach; ++i) {
