@@ -104,7 +104,7 @@ void draw_words(cairo_t* pen, const CutPiece& piece, double left_mm, double top_
       "the board by 30 degrees to six sides; each time hold it still for two or three photos from different "
       "sides. One folder each: pointer/dent 1, pointer/dent 2 ...",
       "4. Touch a point that no tag reaches, held still for two or three photos, three times anew: "
-      "pointer/lower_ball_joint 1 ...",
+      "pointer/lower_ball_joint 1, 2, 3.",
       "5. In the job file:"};
   double baseline_mm = top_mm;
   set_grey(pen, 0.0);
