@@ -14,7 +14,8 @@ void run_locate(const JobOptions& options) {
   const std::filesystem::path folder = result_folder(options);
   Progress progress;
   const LocatedJob located = locate_job(job, options.pipeline, progress);
-  const std::string text = locate_text(located.hardpoints, located.network, job.unit);
+  const std::string text = locate_text(located.hardpoints, located.network, job.unit) + "\n" +
+                           photo_sets_text(photo_set_figures(located), job.unit);
   const std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);
   write_whole_files(files);
   print_notes(located.notes);

@@ -203,6 +203,17 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   return located;
 }
 
+PhotoSetFigures photo_set_figures(const LocatedJob& located) {
+  const Located& traced = located.traced;
+  PhotoSetFigures figures{traced.wheel, traced.ride_height, traced.centre_plane, {}};
+  try {
+    figures.floor_slope = floor_slope(make_corner(located.hardpoints));
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::refused) throw;
+  }
+  return figures;
+}
+
 ShotPlan next_shots(const Job& job, const LocatedJob& located) {
   std::optional<Advice> advice;
   try {

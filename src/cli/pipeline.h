@@ -12,6 +12,7 @@
 #include "job/job.h"
 #include "network/network.h"
 #include "network/tags_in_photos.h"
+#include "report/report.h"
 #include "shots/shots.h"
 
 namespace pivotfix {
@@ -42,6 +43,9 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
 
 // Where to stand for the next photos; without advice where none is possible.
 ShotPlan next_shots(const Job& job, const LocatedJob& located);
+
+// For the report: how the car stood in each set of photos.
+PhotoSetFigures photo_set_figures(const LocatedJob& located);
 
 // What the job says about the corner besides its hardpoints, written into a set.
 void complete_from_job(const Job& job, HardpointSet& set);

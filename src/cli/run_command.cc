@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "advice/advice.h"
+#include "advice/recorded_height.h"
 #include "cli/command.h"
 #include "cli/figure_options.h"
 #include "cli/job_options.h"
@@ -22,12 +23,15 @@ void run_all(const JobOptions& options) {
   input.title = job.title;
   input.program_version = program_version;
   input.unit = job.unit;
-  input.hardpoints = located.hardpoints;
+  const AtRecordedHeight at_height = at_recorded_height(located.hardpoints);
+  input.hardpoints = at_height.hardpoints;
   input.rod_end = job.rod_end;
-  const AdviceQuestion question{located.hardpoints, job.rod_end, job.driving, job.readings};
+  const AdviceQuestion question{at_height.hardpoints, job.rod_end, job.driving, job.readings};
   input.advice = advise(question);
+  if (!at_height.words.empty()) input.advice.sentences.push_back(at_height.words);
   input.exploration = explore(question, input.advice);
   input.figures = figures_for({}, question, job.unit);
+  input.photo_sets = photo_set_figures(located);
   input.next_shots = next_shots(job, located);
   progress.show("making thumbnails");
   input.tags_in_photos = std::move(located.tags_in_photos);

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "advice/recorded_height.h"
 #include "cli/command.h"
 #include "job/job.h"
 
@@ -170,7 +171,11 @@ void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving
 }  // namespace
 
 SteerCase case_of_file(const std::string& file) {
-  return fs::path(file).extension() == ".toml" ? case_of_job(file) : case_of_hardpoints(file);
+  SteerCase steer = fs::path(file).extension() == ".toml" ? case_of_job(file) : case_of_hardpoints(file);
+  AtRecordedHeight at_height = at_recorded_height(steer.question.hardpoints);
+  steer.question.hardpoints = std::move(at_height.hardpoints);
+  steer.ride_height_words = std::move(at_height.words);
+  return steer;
 }
 
 SteerCase case_from(const SteerOptions& options) {

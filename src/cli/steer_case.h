@@ -37,6 +37,7 @@ struct SteerOptions {
 struct SteerCase {
   AdviceQuestion question{};
   LengthUnit unit = LengthUnit::millimetre;
+  std::string ride_height_words{};  // that the corner was brought to its recorded height; else empty
 };
 
 // A job with the hardpoints beside it, or a hardpoint file. Throws Problem(input).

@@ -56,6 +56,7 @@ void run_steer(const SteerOptions& options) {
   input.hardpoints = steer.question.hardpoints;
   input.rod_end = steer.question.rod_end;
   input.advice = advise(steer.question);
+  if (!steer.ride_height_words.empty()) input.advice.sentences.push_back(steer.ride_height_words);
   add_what_ifs(options, steer, input);
   add_sweep(options, steer, input);
   if (figures.wants_text() || figures.wants_files() || !options.report.empty())

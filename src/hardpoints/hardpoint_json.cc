@@ -192,6 +192,9 @@ std::string hardpoints_to_json(const HardpointSet& set) {
   if (set.rod_end) json["rod_end"] = json_from(*set.rod_end);
   if (set.driving) json["travel"] = json_from(*set.driving);
   if (!set.readings.empty()) json["readings"] = json_from(set.readings);
+  if (set.ride_height)
+    json["ride_height"] = {{"above", rounded(set.ride_height->above_mm, 1e4)},
+                           {"sigma", rounded(set.ride_height->sigma_mm, 1e4)}};
   if (set.covariance_mm2.size() > 0) json["covariance"] = json_from_covariance(set);
   if (!set.other_fields_json.empty()) {
     const Json other = Json::parse(set.other_fields_json, nullptr, false);

@@ -127,6 +127,17 @@ void read_steering(Fields& file, HardpointSet& set) {
   file.keep("steering", fields.left());
 }
 
+void read_ride_height(Fields& file, LengthUnit unit, HardpointSet& set) {
+  if (!file.has("ride_height")) return;
+  Fields fields(file.take("ride_height"), {"ride_height"}, file.source());
+  RideHeightMiss miss;
+  miss.above_mm = fields.length_mm("above", unit);
+  if (fields.has("sigma")) miss.sigma_mm = fields.length_mm("sigma", unit);
+  if (miss.sigma_mm < 0.0) fields.refuse_value("sigma", "must not be negative");
+  set.ride_height = miss;
+  file.keep("ride_height", fields.left());
+}
+
 void check_format(Fields& file) {
   if (file.text("format") != "pivotfix-hardpoints")
     file.refuse_value("format", "must be \"pivotfix-hardpoints\"");
@@ -158,6 +169,7 @@ HardpointSet hardpoints_from_json(const std::string& text, const std::string& fi
   read_covariance(file, set);
   read_wheel(file, unit, set);
   read_steering(file, set);
+  read_ride_height(file, unit, set);
   read_rod_end(file, unit, set);
   read_driving(file, unit, set);
   read_readings(file, unit, set);

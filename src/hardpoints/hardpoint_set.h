@@ -60,6 +60,12 @@ struct WheelSetting {
   double rim_diameter_mm = 406.4;
 };
 
+// How far the wheel stood above its recorded ride height (in bump) where the points were found.
+struct RideHeightMiss {
+  double above_mm = 0.0;
+  double sigma_mm = 0.0;
+};
+
 struct HardpointSet {
   std::string title{};
   Side side = Side::left;
@@ -74,6 +80,7 @@ struct HardpointSet {
   std::optional<RodEnd> rod_end{};
   std::optional<Driving> driving{};
   std::vector<ToeReading> readings{};
+  std::optional<RideHeightMiss> ride_height{};  // when it was recorded
   std::string program_version{};
   std::string other_fields_json{};  // fields of a file that this version does not know, kept on writing
 

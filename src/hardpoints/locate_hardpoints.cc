@@ -367,8 +367,10 @@ Located Locator::locate() {
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
   located_.wheel = wheel_readings(input, ways_);
   located_.ride_height = ride_height_readings(input, ways_);
+  for (const RideHeightReading& reading : located_.ride_height)
+    if (reading.height == question_.reference_height)
+      set.ride_height = RideHeightMiss{reading.above_mm, reading.sigma_mm};
   located_.centre_plane = axes_.centre_plane();
-  located_.notes.push_back("The car's centre plane " + located_.centre_plane.words + ".");
   return std::move(located_);
 }
 

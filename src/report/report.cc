@@ -4,6 +4,7 @@
 #include "report/figures_section.h"
 #include "report/page.h"
 #include "report/page_data.h"
+#include "report/photo_sets.h"
 #include "report/sections.h"
 #include "report/tables.h"
 
@@ -55,7 +56,8 @@ std::string report_html(const ReportInput& input) {
   content.draws_in_space = !content.data_json.empty();
   content.body = head_section(input) + tried + space_section(input) + what_if_section(input) +
                  numbers_section(input) + figures_section(input) + next_shots_section(input) +
-                 photographs_section(input) + cautions_section() + foot_section(input);
+                 photo_sets_section(input) + photographs_section(input) + cautions_section() +
+                 foot_section(input);
   return page_html(content);
 }
 

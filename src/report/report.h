@@ -13,7 +13,9 @@
 #include "advice/what_if.h"
 #include "base/units.h"
 #include "corner/corner_figures.h"
+#include "corner/floor_slope.h"
 #include "hardpoints/hardpoint_set.h"
+#include "hardpoints/locate_hardpoints.h"
 #include "network/calibrate_lens.h"
 #include "network/network.h"
 #include "network/tags_in_photos.h"
@@ -21,6 +23,14 @@
 #include "shots/shots.h"
 
 namespace pivotfix {
+
+// How the car stood in each set of photos, and what its axes rest on.
+struct PhotoSetFigures {
+  std::vector<WheelReading> wheel{};
+  std::vector<RideHeightReading> ride_height{};
+  CentrePlane centre_plane{};
+  std::optional<FloorSlope> floor_slope{};  // where the pivots make a corner
+};
 
 struct ReportInput {
   std::string title{};
@@ -34,6 +44,7 @@ struct ReportInput {
   std::optional<Sweep> sweep{};
   std::optional<CornerFigures> figures{};  // of `hardpoints`, over figure_travels_mm
   std::optional<ShotPlan> next_shots{};
+  std::optional<PhotoSetFigures> photo_sets{};            // absent like the network
   std::optional<Network> network{};                       // absent when the hardpoints were read from a file
   std::vector<std::vector<TagInPhoto>> tags_in_photos{};  // for each station of the network; may be absent
   std::map<std::string, Thumbnail> thumbnails{};          // of the network's photos, by their names
@@ -66,5 +77,8 @@ std::string coverage_svg(const LensCalibration& calibration, const std::vector<B
 
 // Hardpoints with uncertainties, and how good the network is, for `locate`.
 std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit);
+
+// How the car stood in the sets of photos, below it.
+std::string photo_sets_text(const PhotoSetFigures& figures, LengthUnit unit);
 
 }  // namespace pivotfix

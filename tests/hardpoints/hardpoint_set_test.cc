@@ -185,6 +185,16 @@ TEST(HardpointJson, ReturnsWhatIsSaidOfStudSizesDrivingAndReadings) {
   EXPECT_EQ(back.readings[1].travel_sigma_mm, 1.0);
 }
 
+TEST(HardpointJson, ReturnsHowFarTheWheelStoodOffItsRideHeight) {
+  HardpointSet set = hardpoints_from_json(typed_by_hand, "car.json");
+  EXPECT_FALSE(set.ride_height);
+  set.ride_height = RideHeightMiss{-4.5, 1.25};
+  const HardpointSet again = hardpoints_from_json(hardpoints_to_json(set), "car.json");
+  ASSERT_TRUE(again.ride_height);
+  EXPECT_EQ(again.ride_height->above_mm, -4.5);
+  EXPECT_EQ(again.ride_height->sigma_mm, 1.25);
+}
+
 TEST(HardpointJson, KeepsFieldsItDoesNotKnowWhereTheyWere) {
   std::string text = with_replaced(R"("z": 190,)", R"("z": 190, "colour": "red",)");
   text.replace(text.find(R"("version": 1,)"), 13, R"("version": 1, "notes": {"by": ["A", "B"]},)");

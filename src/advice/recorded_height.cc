@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/recorded_height.h"
+
+#include <cmath>
+
+#include "advice/what_if.h"
+#include "base/problem.h"
+#include "base/units.h"
+#include "corner/corner.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr double most_corrected_mm = 30.0;
+constexpr double as_recorded_mm = 0.05;
+
+Eigen::VectorXd places_mm(const Corner& corner) {
+  Eigen::VectorXd all(static_cast<Eigen::Index>(3 * corner.points.size()));
+  for (std::size_t i = 0; i < corner.points.size(); ++i)
+    all.segment<3>(static_cast<Eigen::Index>(3 * i)) = corner.points[i].position_vehicle_mm;
+  return all;
+}
+
+Corner at_height(const Corner& corner, double travel_mm) {
+  Corner moved = at_other_ride_height(corner, travel_mm);
+  moved.wheel = corner.wheel;  // what the user says of the wheel is said of ride height
+  return moved;
+}
+
+}  // namespace
+
+AtRecordedHeight at_recorded_height(const HardpointSet& set) {
+  AtRecordedHeight result{set, {}};
+  if (!set.ride_height) return result;
+  const RideHeightMiss miss = *set.ride_height;
+  result.hardpoints.ride_height.reset();
+  const std::string off = format_fixed(std::abs(miss.above_mm), 1) + " \xC2\xB1 " +
+                          format_fixed(miss.sigma_mm, 1) + " mm " +
+                          (miss.above_mm > 0.0 ? "above" : "below") + " its recorded ride height";
+  if (std::abs(miss.above_mm) > most_corrected_mm)
+    throw Problem(ProblemKind::refused,
+                  "In the photos the wheel stood " + off + ", too far to be corrected (" +
+                      format_fixed(most_corrected_mm, 0) + " mm are the most).",
+                  "Set the hub to the recorded distance with the jack and take the photos again, or correct "
+                  "[ride_height].");
+  if (std::abs(miss.above_mm) < as_recorded_mm && miss.sigma_mm == 0.0) return result;
+  const Corner corner = make_corner(set);
+  Corner moved = at_height(corner, -miss.above_mm);
+  if (moved.covariance_mm2.size() > 0 && miss.sigma_mm > 0.0) {
+    constexpr double step_mm = 0.5;
+    const Eigen::VectorXd by_height = (places_mm(at_height(corner, -miss.above_mm + step_mm)) -
+                                       places_mm(at_height(corner, -miss.above_mm - step_mm))) /
+                                      (2.0 * step_mm);
+    moved.covariance_mm2 += miss.sigma_mm * miss.sigma_mm * by_height * by_height.transpose();
+  }
+  result.hardpoints = with_corner(result.hardpoints, moved);
+  result.words = "In the photos the wheel stood " + off +
+                 ". The suspension was solved at the recorded height, and everything here holds there.";
+  return result;
+}
+
+}  // namespace pivotfix
