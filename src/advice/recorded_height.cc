@@ -14,19 +14,6 @@ namespace {
 constexpr double most_corrected_mm = 30.0;
 constexpr double as_recorded_mm = 0.05;
 
-Eigen::VectorXd places_mm(const Corner& corner) {
-  Eigen::VectorXd all(static_cast<Eigen::Index>(3 * corner.points.size()));
-  for (std::size_t i = 0; i < corner.points.size(); ++i)
-    all.segment<3>(static_cast<Eigen::Index>(3 * i)) = corner.points[i].position_vehicle_mm;
-  return all;
-}
-
-Corner at_height(const Corner& corner, double travel_mm) {
-  Corner moved = at_other_ride_height(corner, travel_mm);
-  moved.wheel = corner.wheel;  // what the user says of the wheel is said of ride height
-  return moved;
-}
-
 }  // namespace
 
 AtRecordedHeight at_recorded_height(const HardpointSet& set) {
@@ -45,14 +32,8 @@ AtRecordedHeight at_recorded_height(const HardpointSet& set) {
                   "[ride_height].");
   if (std::abs(miss.above_mm) < as_recorded_mm && miss.sigma_mm == 0.0) return result;
   const Corner corner = make_corner(set);
-  Corner moved = at_height(corner, -miss.above_mm);
-  if (moved.covariance_mm2.size() > 0 && miss.sigma_mm > 0.0) {
-    constexpr double step_mm = 0.5;
-    const Eigen::VectorXd by_height = (places_mm(at_height(corner, -miss.above_mm + step_mm)) -
-                                       places_mm(at_height(corner, -miss.above_mm - step_mm))) /
-                                      (2.0 * step_mm);
-    moved.covariance_mm2 += miss.sigma_mm * miss.sigma_mm * by_height * by_height.transpose();
-  }
+  Corner moved = at_other_ride_height(corner, -miss.above_mm, miss.sigma_mm);
+  moved.wheel = corner.wheel;  // what the user says of the wheel is said of ride height
   result.hardpoints = with_corner(result.hardpoints, moved);
   result.words = "In the photos the wheel stood " + off +
                  ". The suspension was solved at the recorded height, and everything here holds there.";

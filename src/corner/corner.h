@@ -48,8 +48,8 @@ Corner with_rod_end_height(const Corner& corner, double height_mm);
 
 // The corner standing at another ride height: what was `travel_mm` is ride height now. Static toe is set back
 // with the link's length, camber becomes what travel makes it, z counts from the ground again. Covariance
-// included. Throws Problem(refused) where the arms lock before.
-Corner at_other_ride_height(const Corner& corner, double travel_mm);
+// included, and in it the travel's own uncertainty. Throws Problem(refused) where the arms lock before.
+Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm = 0.0);
 
 struct CornerState {
   double travel_mm = 0.0;              // wheel centre's height over ride height, bump positive

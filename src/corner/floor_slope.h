@@ -8,7 +8,7 @@
 
 namespace pivotfix {
 
-// Change of each angle for one radian of slope, by turning the whole corner by half a degree either way.
+// Derivative of each angle by the slope (rad/rad), from those by all coordinates [derived].
 struct SlopeEffect {
   double arm_angle = 0.0;
   double link_angle = 0.0;

@@ -73,23 +73,26 @@ std::array<bool, max_points> knuckle_points(const ConstraintList& list) {
 
 }  // namespace
 
-Corner at_other_ride_height(const Corner& corner, double travel_mm) {
+Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm) {
   const ConstraintList& list = constraints_of(corner.layout);
   const Points<double> points = points_of(corner);
   const Eigen::Vector3d& reference = points[list.wheel_centre];
   const Pose<double> pose = pose_at(corner, list, points, travel_mm);
   const Equations<double> equations = equations_with_toe(corner, list, points, pose, travel_mm);
+  const Eigen::PartialPivLU<Eigen::Matrix<double, 6, 6>> factors(equations.by_pose);
   const Eigen::Matrix<double, 6, max_coordinates> pose_by_coordinate =
-      -Eigen::PartialPivLU<Eigen::Matrix<double, 6, 6>>(equations.by_pose).solve(equations.by_coordinate);
+      -factors.solve(equations.by_coordinate);
+  const Vector6 pose_by_travel = factors.solve(Vector6(Vector6::Unit(list.travel_row)));
 
   Corner moved = corner;
   const Eigen::Index n = static_cast<Eigen::Index>(3 * corner.points.size());
   Eigen::MatrixXd by_coordinate = Eigen::MatrixXd::Identity(n, n);
+  Eigen::VectorXd by_travel = Eigen::VectorXd::Zero(n);
   const std::array<bool, max_points> on_knuckle = knuckle_points(list);
   for (std::size_t i = 0; i < corner.points.size(); ++i) {
     Eigen::Vector3d& point = moved.points[i].position_vehicle_mm;
+    const Eigen::Index row = static_cast<Eigen::Index>(3 * i);
     if (on_knuckle[i]) {
-      const Eigen::Index row = static_cast<Eigen::Index>(3 * i);
       const Eigen::Vector3d lever = pose.rotation * (points[i] - reference);
       point = reference + pose.shift_mm + lever;
       by_coordinate.middleRows<3>(row) = pose_by_coordinate.topRows<3>().leftCols(n);
@@ -97,13 +100,17 @@ Corner at_other_ride_height(const Corner& corner, double travel_mm) {
         by_coordinate.block<3, 1>(row, c) +=
             Eigen::Vector3d(pose_by_coordinate.col(c).tail<3>()).cross(lever);
       by_coordinate.block<3, 3>(row, row) += pose.rotation;
+      by_travel.segment<3>(row) =
+          pose_by_travel.head<3>() + Eigen::Vector3d(pose_by_travel.tail<3>()).cross(lever);
     }
     point.z() -= travel_mm;
+    by_travel[row + 2] -= 1.0;
   }
   moved.wheel.camber_rad = camber_of(pose.rotation * spin_axis_at_ride(corner.wheel));
   moved.stud_axis_vehicle = pose.rotation * corner.stud_axis_vehicle;
   if (corner.covariance_mm2.size() > 0)
-    moved.covariance_mm2 = by_coordinate * corner.covariance_mm2 * by_coordinate.transpose();
+    moved.covariance_mm2 = by_coordinate * corner.covariance_mm2 * by_coordinate.transpose() +
+                           travel_sigma_mm * travel_sigma_mm * by_travel * by_travel.transpose();
   return moved;
 }
 

@@ -86,5 +86,25 @@ TEST(OtherRideHeight, RefusesWhereTheArmsLock) {
   EXPECT_THROW(at_other_ride_height(make_corner(small.set()), 120.0), Problem);
 }
 
+TEST(OtherRideHeight, CarriesTheTravelsUncertaintyAsDifferencesSay) {
+  constexpr double travel_mm = -12.0, sigma_mm = 0.7, step_mm = 0.01;
+  for (const Layout layout : {Layout::strut, Layout::double_wishbone, Layout::five_link}) {
+    HardpointSet set = example_set(layout);
+    const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
+    set.covariance_mm2 = Eigen::MatrixXd::Zero(n, n);
+    const Corner corner = make_corner(set);
+    const Corner further = at_other_ride_height(corner, travel_mm + step_mm);
+    const Corner less = at_other_ride_height(corner, travel_mm - step_mm);
+    Eigen::VectorXd by_travel(n);
+    for (std::size_t i = 0; i < set.points.size(); ++i)
+      by_travel.segment<3>(static_cast<Eigen::Index>(3 * i)) =
+          (further.points[i].position_vehicle_mm - less.points[i].position_vehicle_mm) / (2.0 * step_mm);
+    const Eigen::MatrixXd expected = sigma_mm * sigma_mm * by_travel * by_travel.transpose();
+    const Eigen::MatrixXd carried = at_other_ride_height(corner, travel_mm, sigma_mm).covariance_mm2;
+    EXPECT_LT((carried - expected).cwiseAbs().maxCoeff(), 1e-7);
+    EXPECT_GT(carried.cwiseAbs().maxCoeff(), 0.1);
+  }
+}
+
 }  // namespace
 }  // namespace pivotfix
