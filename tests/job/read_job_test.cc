@@ -4,9 +4,7 @@
 
 #include <set>
 
-#include "base/problem.h"
-#include "job/job.h"
-#include "temporary_folder.h"
+#include "job_complaints.h"
 
 namespace pivotfix {
 namespace {
@@ -77,31 +75,8 @@ bump = 30
 droop = "1 in"
 )";
 
-Job job_from(const std::string& text) {
-  const TemporaryFolder folder;
-  return read_job(folder.write("job.toml", text));
-}
-
-// The complaint without the temporary folder in front; empty when there is none.
-std::string complaint_about(const std::string& text) {
-  const TemporaryFolder folder;
-  try {
-    read_job(folder.write("job.toml", text));
-  } catch (const Problem& problem) {
-    EXPECT_EQ(problem.kind(), ProblemKind::input);
-    const std::string message = problem.what();
-    return message.substr(message.find("job.toml"));
-  }
-  return "";
-}
-
-// The good job with `old_part`, which must be there once, replaced.
 std::string with(const std::string& old_part, const std::string& new_part) {
-  std::string text = good_job;
-  const std::size_t at = text.find(old_part);
-  EXPECT_NE(at, std::string::npos) << old_part;
-  EXPECT_EQ(text.find(old_part, at + 1), std::string::npos) << old_part << " is there twice";
-  return text.replace(at, old_part.size(), new_part);
+  return replaced_once(good_job, old_part, new_part);
 }
 
 TEST(ReadJob, GivesEveryValueInMillimetresAndRadians) {
@@ -196,18 +171,6 @@ TEST(ReadJob, RemembersWhereEveryTagIsNeeded) {
       EXPECT_EQ(use.place.line, 32);
       EXPECT_EQ(use.place.column, 7);
     }
-}
-
-struct BadJob {
-  const char* name;
-  const char* old_part;
-  const char* new_part;
-  const char* complaint;
-};
-
-// For the runner's messages.
-void PrintTo(const BadJob& bad_job, std::ostream* out) {
-  *out << bad_job.new_part;
 }
 
 class ReadJobRefuses : public testing::TestWithParam<BadJob> {};

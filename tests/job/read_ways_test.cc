@@ -3,9 +3,7 @@
 // complaint for every way to get them wrong.
 #include <gtest/gtest.h>
 
-#include "base/problem.h"
-#include "job/job.h"
-#include "temporary_folder.h"
+#include "job_complaints.h"
 
 namespace pivotfix {
 namespace {
@@ -64,28 +62,9 @@ stand_off = "45 mm"
 sigma = "1.5 mm"
 )";
 
-std::string with(const std::string& old_part, const std::string& new_part, std::string text = ways_job) {
-  const std::size_t at = text.find(old_part);
-  EXPECT_NE(at, std::string::npos) << old_part;
-  EXPECT_EQ(text.find(old_part, at + 1), std::string::npos) << old_part << " is there twice";
-  return text.replace(at, old_part.size(), new_part);
-}
-
-Job job_from(const std::string& text) {
-  const TemporaryFolder folder;
-  return read_job(folder.write("job.toml", text));
-}
-
-std::string complaint_about(const std::string& text) {
-  const TemporaryFolder folder;
-  try {
-    read_job(folder.write("job.toml", text));
-  } catch (const Problem& problem) {
-    EXPECT_EQ(problem.kind(), ProblemKind::input);
-    const std::string message = problem.what();
-    return message.substr(message.find("job.toml"));
-  }
-  return "";
+std::string with(const std::string& old_part, const std::string& new_part,
+                 const std::string& text = ways_job) {
+  return replaced_once(text, old_part, new_part);
 }
 
 TEST(ReadWays, GivesPointerTapesAxesAndRideHeight) {
@@ -147,23 +126,13 @@ TEST(ReadWays, GivesEveryTableATurnOfTheHubWhenOneHasIt) {
   EXPECT_EQ(job.question.heights, std::vector<std::string>{"ride"});
 }
 
-struct BadWay {
-  const char* name;
-  const char* old_part;
-  const char* new_part;
-  const char* complaint;
-};
-void PrintTo(const BadWay& bad, std::ostream* out) {
-  *out << bad.new_part;
-}
-
-class ReadWaysRefuses : public testing::TestWithParam<BadWay> {};
+class ReadWaysRefuses : public testing::TestWithParam<BadJob> {};
 
 TEST_P(ReadWaysRefuses, AndSaysWhereAndWhatToWrite) {
   EXPECT_EQ(complaint_about(with(GetParam().old_part, GetParam().new_part)), GetParam().complaint);
 }
 
-const BadWay bad_ways[] = {
+const BadJob bad_ways[] = {
     {"TouchesWithoutPointer", "[pointer]\ntags = [70, 71, 72, 73]\ndent = [\"pointer/dent*\"]\n", "",
      "job.toml:23:11: \"touches\" needs the pointer, and the job has none. Add a section [pointer] with its "
      "tags and the photos of its tip in a dent."},
