@@ -35,11 +35,14 @@ class Deviates {
   std::mt19937_64 random_{seed};
 };
 
-// Draws a corner's points around where they are.
+// Draws a corner's points around where they are. Searches start from the best height: it is near every
+// draw's.
 class Draws {
  public:
-  Draws(const Corner& corner, const Driving& driving)
-      : corner_(without_covariance(corner)), driving_(driving) {
+  Draws(const Corner& corner, const Driving& driving, double best_height_mm)
+      : corner_(with_rod_end_height(without_covariance(corner), best_height_mm)),
+        best_height_mm_(best_height_mm),
+        driving_(driving) {
     const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> parts(corner.covariance_mm2);
     root_ = parts.eigenvectors() * parts.eigenvalues().cwiseMax(0.0).cwiseSqrt().asDiagonal();
   }
@@ -57,14 +60,15 @@ class Draws {
       moved.points[i].position_vehicle_mm += offset_mm.segment<3>(static_cast<Index>(3 * i));
     try {
       const BestHeight best = best_height(moved, driving_);
-      if (best.found) return best.height_mm;
+      if (best.found) return best_height_mm_ + best.height_mm;
     } catch (const Problem&) {
     }
     return std::nullopt;
   }
 
  private:
-  Corner corner_;
+  Corner corner_;  // at the best height
+  double best_height_mm_;
   const Driving& driving_;
   Eigen::MatrixXd root_;
   Deviates deviates_;
@@ -74,7 +78,7 @@ class Draws {
 
 bool derivatives_suffice(const Corner& corner, const Driving& driving, const BestHeight& best) {
   if (!best.found || !(best.sigma_mm > 0.0)) return true;
-  Draws draws(corner, driving);
+  Draws draws(corner, driving, best.height_mm);
   double squares_mm2 = 0.0;
   for (int i = 0; i < pairs; ++i) {
     const VectorXd offset_mm = draws.offset_mm();
@@ -89,7 +93,7 @@ bool derivatives_suffice(const Corner& corner, const Driving& driving, const Bes
 }
 
 HeightDraws draw_heights(const Corner& corner, const Driving& driving, const BestHeight& best) {
-  Draws draws(corner, driving);
+  Draws draws(corner, driving, best.height_mm);
   std::vector<double> heights_mm;
   HeightDraws result;
   double squares_mm2 = 0.0;
