@@ -127,7 +127,8 @@ struct Verification {
   int degrees_of_freedom = 0;
   double probability = 1.0;  // of a chi square this large or larger when all uncertainties are right
   bool consistent = false;   // probability above one in a hundred
-  bool refined = false;      // false without uncertainties of the hardpoints, or when not consistent
+  // False without uncertainties of the hardpoints, when not consistent, or with readings only to be compared.
+  bool refined = false;
   Uncertain height_before_mm{};
   Uncertain height_refined_mm{};
 };

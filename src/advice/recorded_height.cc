@@ -31,6 +31,8 @@ AtRecordedHeight at_recorded_height(const HardpointSet& set) {
                   "Set the hub to the recorded distance with the jack and take the photos again, or correct "
                   "[ride_height].");
   if (std::abs(miss.above_mm) < as_recorded_mm && miss.sigma_mm == 0.0) return result;
+  for (ToeReading& reading : result.hardpoints.readings)
+    if (reading.from_photos) reading.travel_mm += miss.above_mm;
   const Corner corner = make_corner(set);
   Corner moved = at_other_ride_height(corner, -miss.above_mm, miss.sigma_mm);
   moved.wheel = corner.wheel;  // what the user says of the wheel is said of ride height

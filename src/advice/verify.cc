@@ -1,13 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 // Hardpoints with their covariance and toe readings with theirs are one least-squares problem (generalised
 // least squares, which for normal errors is Bayes' rule); iterated because toe is not quite linear in the
-// hardpoints. What all readings have in common - where the rack's zero lies - drops out by taking differences
-// from the first reading.
+// hardpoints. What all readings of a source have in common - where the rack's zero lies, how the photos' axes
+// are turned - drops out by taking differences from its first reading.
 #include "advice/verify.h"
 
 #include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include "advice/height.h"
@@ -50,12 +51,27 @@ Prediction predict(const Corner& corner, const std::vector<ToeReading>& readings
   return result;
 }
 
-// Rows that subtract the first reading from the others.
-Eigen::MatrixXd differences(Index n) {
-  Eigen::MatrixXd rows = Eigen::MatrixXd::Zero(n - 1, n);
-  rows.col(0).setConstant(-1.0);
-  rows.rightCols(n - 1).setIdentity();
-  return rows;
+// The first reading of the same source.
+std::size_t first_of_source(const std::vector<ToeReading>& readings, bool from_photos) {
+  const auto first = std::find_if(readings.begin(), readings.end(), [&](const ToeReading& reading) {
+    return reading.from_photos == from_photos;
+  });
+  return static_cast<std::size_t>(first - readings.begin());
+}
+
+// Rows that subtract the first reading of each source from the others of it.
+Eigen::MatrixXd differences(const std::vector<ToeReading>& readings) {
+  const Index n = static_cast<Index>(readings.size());
+  Eigen::MatrixXd rows(n, n);
+  Index count = 0;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    const std::size_t first = first_of_source(readings, readings[i].from_photos);
+    if (first == i) continue;
+    rows.row(count).setZero();
+    rows(count, static_cast<Index>(i)) = 1.0;
+    rows(count++, static_cast<Index>(first)) = -1.0;
+  }
+  return rows.topRows(count);
 }
 
 Eigen::VectorXd coordinates(const Corner& corner) {
@@ -80,10 +96,16 @@ Eigen::VectorXd reading_variances(const Prediction& prediction, const std::vecto
   return variances;
 }
 
-// The refined corner. `measured` is toe as read.
-Corner refined(const Corner& before, const std::vector<ToeReading>& readings, const Eigen::VectorXd& measured,
-               const Eigen::VectorXd& variances) {
-  const Eigen::MatrixXd rows = differences(measured.size());
+Eigen::VectorXd toe_of(const std::vector<ToeReading>& readings) {
+  Eigen::VectorXd toe_rad(static_cast<Index>(readings.size()));
+  for (std::size_t i = 0; i < readings.size(); ++i) toe_rad[static_cast<Index>(i)] = readings[i].toe_rad;
+  return toe_rad;
+}
+
+Corner refined(const Corner& before, const std::vector<ToeReading>& readings) {
+  const Eigen::VectorXd measured = toe_of(readings);
+  const Eigen::VectorXd variances = reading_variances(predict(before, readings), readings);
+  const Eigen::MatrixXd rows = differences(readings);
   const Eigen::MatrixXd noise = rows * variances.asDiagonal() * rows.transpose();
   const Eigen::MatrixXd& covariance = before.covariance_mm2;
   const Eigen::VectorXd start = coordinates(before);
@@ -105,11 +127,23 @@ Corner refined(const Corner& before, const std::vector<ToeReading>& readings, co
   return after;
 }
 
+bool say_how_toe_changes(const std::vector<ToeReading>& readings) {
+  for (const ToeReading& one : readings)
+    for (const ToeReading& other : readings)
+      if (one.from_photos == other.from_photos && one.travel_mm - other.travel_mm >= different_travel_mm)
+        return true;
+  return false;
+}
+
+// Of these, what is new to the hardpoints; none when that says nothing of how toe changes.
+std::vector<ToeReading> to_work_in(std::vector<ToeReading> readings) {
+  std::erase_if(readings, [](const ToeReading& reading) { return reading.only_compared; });
+  if (!say_how_toe_changes(readings)) readings.clear();
+  return readings;
+}
+
 void check(const std::vector<ToeReading>& readings) {
-  const auto [low, high] =
-      std::minmax_element(readings.begin(), readings.end(),
-                          [](const ToeReading& a, const ToeReading& b) { return a.travel_mm < b.travel_mm; });
-  if (readings.size() < 2 || high->travel_mm - low->travel_mm < different_travel_mm)
+  if (!say_how_toe_changes(readings))
     throw Problem(ProblemKind::input, "Toe read at one height of the wheel says nothing of toe change.",
                   "Read it at ride height and one inch up at least.");
   for (const ToeReading& reading : readings)
@@ -118,18 +152,21 @@ void check(const std::vector<ToeReading>& readings) {
                     "Read it three times: half the spread is a fair number.");
 }
 
-// What all readings have in common. When they do not go together with the hardpoints it is taken at the
-// reading nearest to ride height, as one would on paper.
+// What all readings of a source have in common. When they do not go together with the hardpoints it is taken
+// at the reading nearest to ride height, as one would on paper.
 double common_offset(const Eigen::VectorXd& residuals, const Eigen::VectorXd& variances,
-                     const std::vector<ToeReading>& readings, bool refined_together) {
-  if (refined_together) {
-    const Eigen::VectorXd weights = variances.cwiseInverse();
-    return weights.dot(residuals) / weights.sum();
+                     const std::vector<ToeReading>& readings, bool from_photos, bool refined_together) {
+  double sum = 0.0, weights = 0.0, nearest_mm = std::numeric_limits<double>::infinity(), nearest = 0.0;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    if (readings[i].from_photos != from_photos) continue;
+    const Index row = static_cast<Index>(i);
+    sum += residuals[row] / variances[row];
+    weights += 1.0 / variances[row];
+    if (!(std::abs(readings[i].travel_mm) < nearest_mm)) continue;
+    nearest_mm = std::abs(readings[i].travel_mm);
+    nearest = residuals[row];
   }
-  const auto nearest = std::min_element(
-      readings.begin(), readings.end(),
-      [](const ToeReading& a, const ToeReading& b) { return std::abs(a.travel_mm) < std::abs(b.travel_mm); });
-  return residuals[nearest - readings.begin()];
+  return refined_together ? sum / weights : nearest;
 }
 
 void fill_readings(const Corner& before, const Corner& after, const std::vector<ToeReading>& readings,
@@ -137,10 +174,11 @@ void fill_readings(const Corner& before, const Corner& after, const std::vector<
                    Verification& verification) {
   const Prediction predicted = predict(before, readings);
   const Prediction best = predict(after, readings);
-  const double offset = common_offset(measured - best.change_rad, variances, readings, verification.refined);
   for (Index i = 0; i < measured.size(); ++i) {
-    ReadingCheck check{
-        readings[static_cast<std::size_t>(i)], measured[i] - offset, std::sqrt(variances[i]), {}, {}};
+    const ToeReading& reading = readings[static_cast<std::size_t>(i)];
+    const double offset = common_offset(measured - best.change_rad, variances, readings, reading.from_photos,
+                                        verification.refined);
+    ReadingCheck check{reading, measured[i] - offset, std::sqrt(variances[i]), {}, {}};
     check.predicted_change_rad = {predicted.change_rad[i],
                                   sigma_of(predicted.by_coordinate.row(i), before.covariance_mm2)};
     check.refined_change_rad = {best.change_rad[i],
@@ -174,9 +212,7 @@ double chi_square_probability(double chi_square, int degrees_of_freedom) {
 
 VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::vector<ToeReading>& readings) {
   check(readings);
-  const Index n = static_cast<Index>(readings.size());
-  Eigen::VectorXd measured(n);
-  for (Index i = 0; i < n; ++i) measured[i] = readings[static_cast<std::size_t>(i)].toe_rad;
+  const Eigen::VectorXd measured = toe_of(readings);
   const Prediction prediction = predict(corner, readings);
   const Eigen::VectorXd variances = reading_variances(prediction, readings);
 
@@ -185,18 +221,19 @@ VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::v
   verification.height_before_mm = height_of(corner, driving);
   verification.height_refined_mm = verification.height_before_mm;
   if (corner.covariance_mm2.size() > 0) {
-    const Eigen::MatrixXd rows = differences(n);
+    const Eigen::MatrixXd rows = differences(readings);
     const Eigen::VectorXd surprise = rows * (measured - prediction.change_rad);
     const Eigen::MatrixXd slopes = rows * prediction.by_coordinate;
     const Eigen::MatrixXd total = slopes * corner.covariance_mm2 * slopes.transpose() +
                                   rows * variances.asDiagonal() * rows.transpose();
     verification.chi_square = surprise.dot(total.ldlt().solve(surprise));
-    verification.degrees_of_freedom = static_cast<int>(n) - 1;
+    verification.degrees_of_freedom = static_cast<int>(rows.rows());
     verification.probability =
         chi_square_probability(verification.chi_square, verification.degrees_of_freedom);
     verification.consistent = verification.probability > least_probability;
-    if (verification.consistent) {
-      result.corner = refined(corner, readings, measured, variances);
+    const std::vector<ToeReading> independent = to_work_in(readings);
+    if (verification.consistent && !independent.empty()) {
+      result.corner = refined(corner, independent);
       verification.refined = true;
       verification.height_refined_mm = height_of(result.corner, driving);
     }

@@ -13,7 +13,9 @@ struct VerifiedCorner {
   Verification verification{};
 };
 
-// Throws Problem(input) for fewer than two readings at different travels, or one that the wheel cannot reach.
+// All readings are held against the hardpoints; those that are not `only_compared` are worked in. Those of a
+// rack and those of photos each have a zero of their own. Throws Problem(input) for fewer than two readings
+// at different travels, or one that the wheel cannot reach.
 VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::vector<ToeReading>& readings);
 
 // Probability that chi square is this large or larger.

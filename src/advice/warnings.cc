@@ -121,7 +121,7 @@ void warn_of_tilt(const Advice& advice, const RodEnd& rod_end, Warnings& warning
 }
 
 void warn_of_readings(const Advice& advice, Warnings& warnings) {
-  if (!advice.verification || advice.verification->refined) return;
+  if (!advice.verification || advice.verification->refined || advice.verification->consistent) return;
   const Verification& verification = *advice.verification;
   if (verification.degrees_of_freedom == 0) {
     warnings.push_back(

@@ -89,7 +89,11 @@ std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
 }
 
 std::string what_readings_did(const Verification& verification) {
-  if (!verification.refined) return "";
+  if (!verification.refined)
+    return verification.consistent
+               ? "Toe in the photo sets agrees with the hardpoints. Both rest on the same "
+                 "motion, so it is a check and not worked in."
+               : "";
   const Uncertain& before = verification.height_before_mm;
   const Uncertain& after = verification.height_refined_mm;
   return "The toe readings fit and are worked in: they bring the best height from " +
@@ -134,7 +138,7 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
             "Toe change over the travel is " + degree_words(advice.now.largest_change_rad) + " deg."};
   std::vector<std::string> sentences;
   if (advice.verification && advice.verification->degrees_of_freedom > 0 && !advice.verification->consistent)
-    sentences.push_back("Do not act on this yet: toe as read on the rack contradicts the hardpoints.");
+    sentences.push_back("Do not act on this yet: toe as read contradicts the hardpoints.");
   sentences.push_back(what_to_do(advice));
   add(what_to_do_with_the_rest(advice), sentences);
   sentences.push_back(what_is_wrong(advice));

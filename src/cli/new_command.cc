@@ -15,6 +15,7 @@ struct NewOptions {
   std::string layout = "strut";
   std::string units = "mm";
   std::string tag_side{};
+  bool heights = false;
   bool force = false;
 };
 
@@ -36,11 +37,13 @@ void run_new(const NewOptions& options) {
   wish.tag_side_mm = tag_plan::side_mm;
   if (!options.tag_side.empty())
     wish.tag_side_mm = length_option_mm("--tag-side", options.tag_side, wish.unit);
+  wish.heights = options.heights;
   check_may_write(options.file, options.force);
   write_whole_file(options.file, new_job_text(wish));
   std::cout << "Wrote " << options.file
-            << ". Put the photos in a folder \"photos\" beside it and fill in what you"
-            << " measured.\n";
+            << (options.heights ? ". Put the photos of each height in the folder that it names"
+                                : ". Put the photos in a folder \"photos\" beside it")
+            << " and fill in what you measured.\n";
 }
 
 }  // namespace
@@ -55,11 +58,16 @@ void add_new_command(CLI::App& app) {
   command->add_option("--layout", options->layout, layout_list(", "))->capture_default_str();
   command->add_option("--units", options->units, "Unit of bare numbers: mm or in")->capture_default_str();
   command->add_option("--tag-side", options->tag_side, "Side of the printed tags [40 mm]");
+  command->add_flag("--heights", options->heights,
+                    "For photos at several heights of the wheel: pivots that no tag reaches");
   command->add_flag("--force", options->force, "Replace the file if it exists");
-  command->footer(std::string("Example: pivotfix new front-left.toml --layout strut --side left\n\n"
-                              "The tag numbers in it are those that \"pivotfix print\" prints.\n"
-                              "Every key is explained in docs/job-file.md.\n\n") +
-                  exit_codes_help);
+  command->footer(
+      std::string("Examples: pivotfix new front-left.toml --layout strut --side left\n"
+                  "          pivotfix new front-right.toml --side right --heights\n\n"
+                  "The tag numbers in it are those that \"pivotfix print\" prints, with --heights\n"
+                  "those of \"pivotfix print --heights\"; docs/guide-under-the-car.md says how.\n"
+                  "Every key is explained in docs/job-file.md.\n\n") +
+      exit_codes_help);
   command->callback([options] { run_new(*options); });
 }
 

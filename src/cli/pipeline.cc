@@ -169,7 +169,7 @@ void complete_from_job(const Job& job, HardpointSet& set) {
   set.rack_axis_vehicle = job.rack_axis_vehicle;
   set.rod_end = job.rod_end;
   set.driving = job.driving;
-  set.readings = job.readings;
+  set.readings.insert(set.readings.begin(), job.readings.begin(), job.readings.end());
   set.program_version = program_version;
 }
 
@@ -199,6 +199,8 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   located.traced = locate(located.network, group_photos(job).question);
   located.hardpoints = located.traced.hardpoints;
   located.notes.insert(located.notes.end(), located.traced.notes.begin(), located.traced.notes.end());
+  if (job.readings_from_photos)
+    located.hardpoints.readings = toe_readings(located.traced, group_photos(job).question);
   complete_from_job(job, located.hardpoints);
   return located;
 }

@@ -19,6 +19,7 @@ struct PrintOptions {
   std::vector<std::string> strips{};
   std::string side = "40 mm";
   std::string strip_length = "200 mm";
+  bool heights = false;
   bool pointer = false;
   bool force = false;
 };
@@ -60,7 +61,8 @@ SheetRequest request_from(const PrintOptions& options) {
   const double strip_mm = length_option_mm("--strip-length", options.strip_length, LengthUnit::millimetre);
   SheetRequest request;
   if (options.numbers.empty() && options.strips.empty()) {
-    request = default_sheets(paper_option(options.paper));
+    const Paper paper = paper_option(options.paper);
+    request = options.heights ? heights_sheets(paper) : default_sheets(paper);
     for (SheetTag& tag : request.tags) tag.side_mm = side_mm;
     for (SheetStrip& strip : request.strips) {
       strip.side_mm = side_mm;
@@ -68,6 +70,9 @@ SheetRequest request_from(const PrintOptions& options) {
     }
     return request;
   }
+  if (options.heights)
+    throw Problem(ProblemKind::usage, "--heights has tags and strips of its own.",
+                  "Print others to another file, without --heights.");
   request.paper = paper_option(options.paper);
   if (!options.numbers.empty())
     for (const int number : number_list("--numbers", options.numbers))
@@ -85,7 +90,7 @@ SheetRequest request_from(const PrintOptions& options) {
 }
 
 void print_pointer(const PrintOptions& options) {
-  if (!options.numbers.empty() || !options.strips.empty())
+  if (!options.numbers.empty() || !options.strips.empty() || options.heights)
     throw Problem(ProblemKind::usage, "--pointer is a page of its own.",
                   "Print other tags to another file, without --pointer.");
   const Page page = pointer_page(paper_option(options.paper),
@@ -119,11 +124,14 @@ void add_print_command(CLI::App& app) {
   command->add_option("--side", options->side, "Outer edge of a tag's black border")->capture_default_str();
   command->add_option("--strip-length", options->strip_length, "Centre to centre on a strip")
       ->capture_default_str();
+  command->add_flag("--heights", options->heights,
+                    "The tags that \"pivotfix new --heights\" names: also on the parts that move");
   command->add_flag("--pointer", options->pointer,
                     "The pointer's tags with how to build and use it: it touches what no tag reaches");
   command->add_flag("--force", options->force, "Replace the file if it exists");
   command->footer(
       std::string("Examples: pivotfix print -o tags.pdf --paper letter\n"
+                  "          pivotfix print --heights -o heights.pdf\n"
                   "          pivotfix print --pointer -o pointer.pdf\n"
                   "          pivotfix print --numbers 14-17 --side \"25 mm\" -o small.pdf\n\n"
                   "Lengths may carry their unit (\"40 mm\", \"1.5 in\"); bare numbers are millimetres.\n"

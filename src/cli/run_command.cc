@@ -26,7 +26,8 @@ void run_all(const JobOptions& options) {
   const AtRecordedHeight at_height = at_recorded_height(located.hardpoints);
   input.hardpoints = at_height.hardpoints;
   input.rod_end = job.rod_end;
-  const AdviceQuestion question{at_height.hardpoints, job.rod_end, job.driving, job.readings};
+  const AdviceQuestion question{at_height.hardpoints, job.rod_end, job.driving,
+                                at_height.hardpoints.readings};
   input.advice = advise(question);
   if (!at_height.words.empty()) input.advice.sentences.push_back(at_height.words);
   input.exploration = explore(question, input.advice);

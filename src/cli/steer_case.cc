@@ -34,7 +34,9 @@ SteerCase case_of_job(const std::string& file) {
   const fs::path hardpoints = job.file.parent_path() / "hardpoints.json";
   SteerCase steer{{hardpoints_from_json(text_of(hardpoints, "Run this first: pivotfix locate " + file),
                                         hardpoints.string()),
-                   job.rod_end, job.driving, job.readings},
+                   job.rod_end,
+                   job.driving,
+                   {}},
                   job.unit};
   HardpointSet& set = steer.question.hardpoints;
   if (set.side != job.question.side || set.layout != job.question.layout)
@@ -43,6 +45,9 @@ SteerCase case_of_job(const std::string& file) {
   set.title = job.title;
   set.wheel = job.wheel;
   set.rack_axis_vehicle = job.rack_axis_vehicle;
+  std::erase_if(set.readings,
+                [&](const ToeReading& reading) { return !reading.from_photos || !job.readings_from_photos; });
+  set.readings.insert(set.readings.begin(), job.readings.begin(), job.readings.end());
   return steer;
 }
 
@@ -52,7 +57,6 @@ SteerCase case_of_hardpoints(const std::string& file) {
   question.hardpoints = hardpoints_from_json(text_of(file, "Check the path."), file);
   question.rod_end = with_spacers_on_car(question.hardpoints.rod_end.value_or(RodEnd{}));
   question.driving = question.hardpoints.driving.value_or(Driving{});
-  question.readings = question.hardpoints.readings;
   return steer;
 }
 
@@ -174,6 +178,7 @@ SteerCase case_of_file(const std::string& file) {
   SteerCase steer = fs::path(file).extension() == ".toml" ? case_of_job(file) : case_of_hardpoints(file);
   AtRecordedHeight at_height = at_recorded_height(steer.question.hardpoints);
   steer.question.hardpoints = std::move(at_height.hardpoints);
+  steer.question.readings = steer.question.hardpoints.readings;
   steer.ride_height_words = std::move(at_height.words);
   return steer;
 }

@@ -38,12 +38,16 @@ struct Driving {
   HeightAim aim = HeightAim::least_squares;
 };
 
-// Toe of this wheel read on an alignment rack with the spacers as they are now.
+// Toe of this wheel with the spacers as they are now, read on an alignment rack or from photos of the hub's
+// tags. Only how it changes counts: what all readings have in common drops out.
 struct ToeReading {
   double travel_mm = 0.0;
   double toe_rad = 0.0;
   double sigma_rad = 0.0;
   double travel_sigma_mm = 0.5;
+  bool from_photos = false;
+  // The hardpoints rest on the same observations: worked in, these would count twice.
+  bool only_compared = false;
 };
 
 // "street", "track", "standing-start", "one-inch" with the travel that is common practice for them

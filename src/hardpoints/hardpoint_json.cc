@@ -150,11 +150,14 @@ Json json_from(const Driving& driving) {
 
 Json json_from(const std::vector<ToeReading>& readings) {
   Json list = Json::array();
-  for (const ToeReading& reading : readings)
+  for (const ToeReading& reading : readings) {
     list.push_back({{"travel", rounded(reading.travel_mm, 1e6)},
                     {"toe_deg", rounded(deg_from_rad(reading.toe_rad), 1e12)},
                     {"sigma_deg", rounded(deg_from_rad(reading.sigma_rad), 1e12)},
                     {"travel_sigma", rounded(reading.travel_sigma_mm, 1e6)}});
+    if (reading.from_photos) list.back()["from_photos"] = true;
+    if (reading.only_compared) list.back()["only_compared"] = true;
+  }
   return list;
 }
 

@@ -123,8 +123,8 @@ class Locator {
 void Locator::fill_covariance(const Network& network) {
   covariance_.topLeftCorner(plan_.tags, plan_.tags) = network.tag_covariance;
   for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
-    const double sigma_mm = own_sigma_mm(question_.hardpoints[i].way);
-    for (int k = 0; k < 3; ++k) covariance_(plan_.own(i) + k, plan_.own(i) + k) = sigma_mm * sigma_mm;
+    const Vector3d sigma_mm = own_sigma_mm(question_.hardpoints[i].way);
+    covariance_.diagonal().segment<3>(plan_.own(i)) = sigma_mm.cwiseAbs2();
   }
   covariance_(plan_.axes(), plan_.axes()) = axes_.turn_sigma_rad() * axes_.turn_sigma_rad();
   covariance_(plan_.axes() + 1, plan_.axes() + 1) = axes_.shift_sigma_mm() * axes_.shift_sigma_mm();
@@ -200,7 +200,7 @@ void Locator::find_motion_places() {
     }
     place_[i]->by_inputs.block<3, 3>(0, plan_.play(i)) += Matrix3d::Identity();
     add_play(i, place_[i]->by_inputs * covariance_ * place_[i]->by_inputs.transpose(), motion.check.widening,
-             own_sigma_mm(recipe.way));
+             own_sigma_mm(recipe.way).x());
     add_open(i, along_mm);
   }
 }

@@ -57,7 +57,7 @@ struct Touches {
 // Measured by tape or plumb line, in vehicle axes.
 struct ByHand {
   Eigen::Vector3d position_vehicle_mm = Eigen::Vector3d::Zero();
-  double sigma_mm = 1.0;
+  Eigen::Vector3d sigma_vehicle_mm = Eigen::Vector3d::Ones();
 };
 
 // Only from how the parts moved.
@@ -135,6 +135,9 @@ struct WheelReading {
   double toe_rad = 0.0, toe_sigma_rad = 0.0;
   double camber_rad = 0.0, camber_sigma_rad = 0.0;
   bool from_spin_axis = false;  // else from the plane of the hub's tags, runout included
+  // Against the reference set, where what all sets have in common (the car's axes) drops out.
+  double toe_change_sigma_rad = 0.0;
+  double rise_sigma_mm = 0.0;
 };
 
 // Distance from wheel centre to the body's tag, against the recorded one.
@@ -168,6 +171,11 @@ struct Located {
 // Fills title-less set: side, layout, points and covariance. Throws Problem(refused) naming tag and hardpoint
 // when a needed tag is not in the network or the floor does not make a plane.
 Located locate(const Network& network, const HardpointQuestion& question);
+
+// Toe in each photo set, as readings to hold against the hardpoints. Only to be compared where any pivot
+// rests on the motion that the same tags show. Empty with fewer than two sets that show the hub.
+std::vector<ToeReading> toe_readings(const Located& located, const HardpointQuestion& question);
+
 HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question);
 
 }  // namespace pivotfix

@@ -56,14 +56,28 @@ struct Words {
   std::string operator()(const ByMotion&) const { return "motion of the parts"; }
 };
 
+// Parts with a ball joint at both ends: the steering link and, instead of an arm, two links.
+const std::vector<std::string>& link_parts() {
+  static const std::vector<std::string> parts{"link", "lower_front_link", "lower_rear_link",
+                                              "upper_front_link", "upper_rear_link"};
+  return parts;
+}
+
 }  // namespace
 
 std::string in_words(const Way& way) {
   return std::visit(Words{}, way);
 }
 
-double own_sigma_mm(const Way& way) {
-  return std::visit([](const auto& one) { return one.sigma_mm; }, way);
+Vector3d own_sigma_mm(const Way& way) {
+  return std::visit(
+      [](const auto& one) -> Vector3d {
+        if constexpr (std::is_same_v<std::decay_t<decltype(one)>, ByHand>)
+          return one.sigma_vehicle_mm;
+        else
+          return Vector3d::Constant(one.sigma_mm);
+      },
+      way);
 }
 
 Matrix3d MotionPlace::open_at(double along_mm) const {
@@ -145,10 +159,10 @@ std::string PivotWays::reference_of(const Body& body) const {
                 "Take two photos or more of it at that height.");
 }
 
-MotionPlace PivotWays::ball_joint(const std::string& name, const char* part, const char* other,
+MotionPlace PivotWays::ball_joint(const std::string& name, const std::string& part, const std::string& other,
                                   const std::optional<Vector3d>& near_mm, bool on_rack) {
   const Body& moving = require_body(part, name);
-  const Body seen_from = std::string(other) == "car" ? Body{} : require_body(other, name);
+  const Body seen_from = other == "car" ? Body{} : require_body(other, name);
   const std::string reference = reference_of(moving);
   const auto motions = network_.motions(moving, seen_from, reference,
                                         on_rack ? question_.steered_heights : std::vector<std::string>{});
@@ -156,7 +170,7 @@ MotionPlace PivotWays::ball_joint(const std::string& name, const char* part, con
       shared_point(motions, near_mm.value_or(network_.middle_of(moving, reference)), covariance_, name);
   MotionPlace place{shared.point, {}, shared.check, shared.weak};
   place.open.topLeftCorner<3, 3>() = shared.open_mm2;
-  const bool is_link = name.starts_with("link_");
+  const bool is_link = part.ends_with("link");
   place.remedy =
       std::string(is_link ? "Twist the link about its own length, another way before each set" : "") +
       (is_link && !on_rack ? ", or take"
@@ -203,8 +217,10 @@ MotionPlace PivotWays::strut(const std::string& name, const std::optional<Vector
 MotionPlace PivotWays::from_motion(const std::string& name, const std::optional<Vector3d>& near_mm) {
   if (name == "lower_ball_joint") return ball_joint(name, "lower_arm", "knuckle", near_mm, false);
   if (name == "upper_ball_joint") return ball_joint(name, "upper_arm", "knuckle", near_mm, false);
-  if (name == "link_outer_joint") return ball_joint(name, "link", "knuckle", near_mm, false);
-  if (name == "link_inner_joint") return ball_joint(name, "link", "car", near_mm, true);
+  for (const std::string& link : link_parts()) {
+    if (name == link + "_outer_joint") return ball_joint(name, link, "knuckle", near_mm, false);
+    if (name == link + "_inner_joint") return ball_joint(name, link, "car", near_mm, link == "link");
+  }
   if (name == "lower_arm_front_pivot" || name == "lower_arm_rear_pivot") return hinge(name, "lower_arm");
   if (name == "upper_arm_front_pivot" || name == "upper_arm_rear_pivot") return hinge(name, "upper_arm");
   if (name == "strut_top_mount" || name == "strut_axis_low") return strut(name, near_mm);

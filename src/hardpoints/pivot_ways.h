@@ -15,7 +15,7 @@ namespace pivotfix {
 
 // "tag 11, 26.00 mm behind its face"
 std::string in_words(const Way& way);
-double own_sigma_mm(const Way& way);
+Eigen::Vector3d own_sigma_mm(const Way& way);  // of its own three inputs
 
 // A point, or a line that the pivot lies on.
 struct MotionPlace {
@@ -52,7 +52,7 @@ class PivotWays {
  private:
   const Body& require_body(const std::string& name, const std::string& needed_for) const;
   std::string reference_of(const Body& body) const;
-  MotionPlace ball_joint(const std::string& name, const char* part, const char* other,
+  MotionPlace ball_joint(const std::string& name, const std::string& part, const std::string& other,
                          const std::optional<Eigen::Vector3d>& near_mm, bool on_rack);
   MotionPlace hinge(const std::string& name, const std::string& arm);
   MotionPlace strut(const std::string& name, const std::optional<Eigen::Vector3d>& near_mm);

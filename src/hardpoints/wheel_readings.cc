@@ -36,21 +36,41 @@ Traced hub_normal(const ReadingsInput& input, const Body& hub, const std::string
   return plane_through(points, outwards, "the wheel's plane");
 }
 
+struct TracedReading {
+  WheelReading reading{};
+  Eigen::RowVectorXd toe_by_inputs{};
+  Eigen::RowVectorXd rise_by_inputs{};
+};
+
 // Toe-in and camber with the top outwards positive on both sides (ISO 8855 for the left wheel).
-WheelReading reading_of(const Traced& spin_network, const ReadingsInput& input) {
+TracedReading reading_of(const Traced& spin_network, const ReadingsInput& input) {
   const double side = side_of(input.question);
   Traced spin = direction_of(input.axes.direction(spin_network));
   if (side * spin.value.y() < 0.0) spin = -1.0 * spin;
   const double across = side * spin.value.y();
-  WheelReading reading;
+  TracedReading traced;
+  WheelReading& reading = traced.reading;
   reading.toe_rad = std::atan2(spin.value.x(), across);
   reading.camber_rad = -std::asin(std::clamp(spin.value.z(), -1.0, 1.0));
   const double level = spin.value.x() * spin.value.x() + across * across;
-  reading.toe_sigma_rad =
-      sigma_of((across * spin.by_inputs.row(0) - spin.value.x() * side * spin.by_inputs.row(1)) / level,
-               input.covariance);
+  traced.toe_by_inputs =
+      (across * spin.by_inputs.row(0) - spin.value.x() * side * spin.by_inputs.row(1)) / level;
+  reading.toe_sigma_rad = sigma_of(traced.toe_by_inputs, input.covariance);
   reading.camber_sigma_rad = sigma_of(spin.by_inputs.row(2) / std::sqrt(level), input.covariance);
-  return reading;
+  return traced;
+}
+
+// The reference set's own change and rise are zero.
+void add_change_sigmas(const ReadingsInput& input, std::vector<TracedReading>& all) {
+  const auto reference = std::find_if(all.begin(), all.end(), [&](const TracedReading& one) {
+    return one.reading.height == input.question.reference_height;
+  });
+  if (reference == all.end()) return;
+  for (TracedReading& one : all) {
+    one.reading.toe_change_sigma_rad =
+        sigma_of(one.toe_by_inputs - reference->toe_by_inputs, input.covariance);
+    one.reading.rise_sigma_mm = sigma_of(one.rise_by_inputs - reference->rise_by_inputs, input.covariance);
+  }
 }
 
 // How the wheel carrier moved from the reference height to another one.
@@ -95,9 +115,9 @@ Distance distance_to_body(const ReadingsInput& input, const Traced& hub_network)
 }  // namespace
 
 std::vector<WheelReading> wheel_readings(const ReadingsInput& input, PivotWays& ways) {
-  std::vector<WheelReading> readings;
+  std::vector<TracedReading> all;
   const Body* hub = ways.body("hub");
-  if (!hub) return readings;
+  if (!hub) return {};
   const auto axis = ways.spin_axis();
   const double at_reference_mm = input.axes.point(input.wheel_centre_network).value.z();
   for (const std::string& height : input.question.heights) {
@@ -107,13 +127,18 @@ std::vector<WheelReading> wheel_readings(const ReadingsInput& input, PivotWays& 
     if (!seen_at(input, axis && carrier ? *carrier : *hub, height)) continue;
     if (carrier && !seen_at(input, *carrier, height)) continue;
     const TracedPose moved = carrier_moved(input, ways, height);
-    WheelReading reading =
+    TracedReading traced =
         reading_of(axis ? moved.turn(axis->direction) : hub_normal(input, *hub, height), input);
-    reading.height = height;
-    reading.from_spin_axis = axis.has_value();
-    reading.rise_mm = input.axes.point(moved * input.wheel_centre_network).value.z() - at_reference_mm;
-    readings.push_back(reading);
+    const Traced centre = input.axes.point(moved * input.wheel_centre_network);
+    traced.reading.height = height;
+    traced.reading.from_spin_axis = axis.has_value();
+    traced.reading.rise_mm = centre.value.z() - at_reference_mm;
+    traced.rise_by_inputs = centre.by_inputs.row(2);
+    all.push_back(traced);
   }
+  add_change_sigmas(input, all);
+  std::vector<WheelReading> readings;
+  for (const TracedReading& one : all) readings.push_back(one.reading);
   return readings;
 }
 
@@ -148,6 +173,30 @@ std::vector<RideHeightReading> ride_height_readings(const ReadingsInput& input, 
                         (recorded_mm - distance.length_mm) / distance.along.z(),
                         std::hypot(recorded_sigma_mm, distance.sigma_mm) / distance.along.z()});
   }
+  return readings;
+}
+
+// A change's variance is split in halves between its two sets: differences between any two of them then come
+// out as uncertain as the network says, to what their errors differ by.
+std::vector<ToeReading> toe_readings(const Located& located, const HardpointQuestion& question) {
+  const bool by_motion =
+      std::any_of(question.hardpoints.begin(), question.hardpoints.end(), [](const HardpointRecipe& recipe) {
+        return recipe.motion || std::holds_alternative<ByMotion>(recipe.way);
+      });
+  std::vector<ToeReading> readings;
+  double variances = 0.0;
+  for (const WheelReading& wheel : located.wheel) {
+    ToeReading reading{wheel.rise_mm, wheel.toe_rad, wheel.toe_change_sigma_rad / std::sqrt(2.0),
+                       wheel.rise_sigma_mm};
+    reading.from_photos = true;
+    reading.only_compared = by_motion;
+    variances += reading.sigma_rad * reading.sigma_rad;
+    readings.push_back(reading);
+  }
+  if (readings.size() < 2 || variances == 0.0) return {};
+  for (ToeReading& reading : readings)
+    if (reading.sigma_rad == 0.0)
+      reading.sigma_rad = std::sqrt(variances / static_cast<double>(readings.size() - 1));
   return readings;
 }
 

@@ -66,6 +66,7 @@ struct Job {
   RodEnd rod_end{};
   Driving driving{};
   std::vector<ToeReading> readings{};
+  bool readings_from_photos = false;  // and those that the hub's tags tell, from `toe_readings`
   std::vector<TagUse> tag_uses{};
   std::vector<PhotoPattern> lens_files{};  // as written, relative to the job's folder
 };
@@ -115,6 +116,7 @@ struct NewJob {
   Layout layout = Layout::strut;
   LengthUnit unit = LengthUnit::millimetre;
   double tag_side_mm = 40.0;
+  bool heights = false;  // photos at several heights of the wheel, pivots from how the parts move
 };
 std::string new_job_text(const NewJob& wish);
 

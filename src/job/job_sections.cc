@@ -11,7 +11,9 @@ const std::vector<JobSection>& job_sections() {
       {"tags", {"side", "sizes"}},
       {"tags.sizes", {"tags", "side"}},
       {"photos", {"height", "files", "steered", "hub_turn"}},
-      {"moving", {"knuckle", "lower_arm", "upper_arm", "link", "hub"}},
+      {"moving",
+       {"knuckle", "lower_arm", "lower_front_link", "lower_rear_link", "upper_arm", "upper_front_link",
+        "upper_rear_link", "link", "hub"}},
       {"scale", {"between", "length", "sigma"}},
       {"axes",
        {"floor", "floor_height", "forward", "forward_tag", "forward_sigma", "like_points", "hubs",
@@ -34,7 +36,7 @@ const std::vector<JobSection>& job_sections() {
        {"ball_width", "ball_diameter", "housing_width", "bore", "spacer_diameter", "allowed_tilt"}},
       {"travel", {"driving", "bump", "droop", "aim", "weights"}},
       {"travel.weights", {"travel", "weight"}},
-      {"readings", {"travel", "travel_sigma", "toe", "sigma", "toe_at_rim", "sigma_at_rim"}},
+      {"readings", {"travel", "travel_sigma", "toe", "sigma", "toe_at_rim", "sigma_at_rim", "from_photos"}},
       {"known-lengths", {"length"}},  // a file of its own
       {"length", {"between", "is", "sigma", "line"}},
   };

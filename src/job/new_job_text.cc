@@ -19,8 +19,9 @@ class Template {
 
   std::string text() {
     head();
+    wish_.heights ? sets_at_heights() : one_set();
     scale_and_axes();
-    hardpoints();
+    wish_.heights ? hardpoints_by_motion() : hardpoints();
     rest();
     return text_;
   }
@@ -69,10 +70,103 @@ class Template {
     line("[tags]");
     line("side = " + length(wish_.tag_side_mm), "outer edge of the black border, as printed");
     line("");
+  }
+
+  void one_set() {
     line("[[photos]]");
     line("height = \"ride\"", "the car stands at ride height in all photos");
     line("files = [\"photos/*.jpg\"]");
     line("");
+  }
+
+  void set(const std::string& height, const std::string& more = "", const std::string& comment = "") {
+    line("[[photos]]");
+    line("height = \"" + height + "\"");
+    if (!more.empty()) line(more, comment);
+    line("files = [\"photos/" + height + "\"]", "a folder");
+  }
+
+  void hub_turned(int turn) {
+    line("[[photos]]");
+    line("height = \"ride\"");
+    line("hub_turn = " + std::to_string(turn), "four photos: the hub turned on by a third");
+    line("files = [\"photos/ride, hub turn " + std::to_string(turn) + "\"]");
+  }
+
+  // The first set is the one that the pivots are given at.
+  void sets_at_heights() {
+    line("# Twelve photos at each height; heights to a few millimetres. docs/guide-under-the-car.md");
+    set("ride");
+    hub_turned(1);
+    hub_turned(2);
+    for (const char* height : {"up 20", "up 40", "down 20", "down 40"}) set(height);
+    for (const char* height : {"steered left", "steered right"})
+      set(height, "steered = true", "by 15 degrees or more, at ride height");
+    line("");
+  }
+
+  template <typename Numbers>
+  void part(const std::string& name, const Numbers& tags, const std::string& comment) {
+    line(name + " = " + list(tags), comment);
+  }
+
+  void moving() {
+    using namespace tag_plan;
+    line("");
+    line("[moving]", "tags spread over the parts that move, far apart, on stiff metal");
+    if (has_strut(wish_.layout)) {
+      std::vector<int> knuckle(on_knuckle.begin(), on_knuckle.end());
+      knuckle.insert(knuckle.end(), on_strut_tube.begin(), on_strut_tube.end());
+      part("knuckle", knuckle, "the last three on the strut's tube");
+    } else {
+      part("knuckle", on_knuckle, "upper and lower");
+    }
+    if (has_lower_links(wish_.layout)) {
+      part("lower_front_link", on_lower_front_link, "on stiff flags, not all in one line");
+      part("lower_rear_link", on_lower_rear_link, "likewise");
+    } else {
+      part("lower_arm", on_lower_arm, "near the bushings and near the ball joint");
+    }
+    if (has_upper_links(wish_.layout)) {
+      part("upper_front_link", on_upper_front_link, "likewise");
+      part("upper_rear_link", on_upper_rear_link, "likewise");
+    } else if (!has_strut(wish_.layout)) {
+      part("upper_arm", on_upper_arm, "on both legs");
+    }
+    part("link", on_link, "the steering link: on stiff flags, not all in one line");
+    part("hub", on_hub, "round its face: toe and camber at each height");
+  }
+
+  void hardpoints_by_motion() {
+    using namespace tag_plan;
+    moving();
+    line("");
+    line("# Hardpoints: where the parts turn about each other. Beside \"motion\" a way with tags may stand:");
+    line("#   tag = 14, stand_off = " + length(25.0) + ", sigma = " + length(0.5) + ", motion = true");
+    line("# Other ways: pair, ring, tube, touches (with the pointer, \"pivotfix print --pointer\"), at.");
+    line("[hardpoint]");
+    for (const std::string& name : hardpoint_names(wish_.layout)) {
+      if (name == "strut_axis_low")
+        line(name + " = { tube = " + list(on_strut_tube) + ", stand_off = " + length(26.0) + " }",
+             "from the tube's axis to the tags' faces");
+      else if (name == "wheel_centre")
+        line(name + " = { ring = " + list(on_hub) + ", stand_off = " + length(20.0) + " }",
+             "from the tags' faces in to the wheel's middle");
+      else
+        line(name + " = { motion = true }");
+    }
+    line("");
+    line("# Toe at each height from the hub's tags, beside what the hardpoints say of it.");
+    line("[[readings]]");
+    line("from_photos = true");
+    line("");
+    line(
+        "# The distance from wheel centre to body with the car on its wheels, by tape, if the wheel came "
+        "off:");
+    line("# [ride_height]");
+    line("# tag = " + std::to_string(spare[0]) + "            # on the body straight above the hub");
+    line("# distance = " + length(380.0));
+    line("# sigma = " + length(1.0));
   }
 
   void scale_and_axes() {

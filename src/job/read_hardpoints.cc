@@ -105,8 +105,13 @@ bool with_motion(const TomlTable& table) {
 }
 
 ByHand read_by_hand(const TomlTable& table) {
-  return {table.require("at", "[0, 0, 0]").lengths_mm(),
-          table.require("sigma", "\"2 mm\"").positive_length_mm()};
+  const TomlValue sigma = table.require("sigma", "\"2 mm\"");
+  Eigen::Vector3d sigma_mm =
+      sigma.is_list() ? sigma.lengths_mm() : Eigen::Vector3d::Constant(sigma.positive_length_mm());
+  if (!(sigma_mm.minCoeff() > 0.0))
+    sigma.fail("Each uncertainty in \"sigma\" must be more than zero.",
+               "A tape read with care is good to a millimetre or two.");
+  return {table.require("at", "[0, 0, 0]").lengths_mm(), sigma_mm};
 }
 
 Way read_way(const TomlTable& table) {

@@ -74,6 +74,13 @@ void read_travel(const TomlValue& value, Job& job) {
 
 void read_readings(const TomlValue& value, Job& job) {
   for (const TomlTable& table : value.tables("readings", "[[readings]]")) {
+    if (const auto photos = table.find("from_photos"); photos && photos->yes_or_no()) {
+      if (table.values().size() > 1)
+        photos->fail("A table with `from_photos` has no other keys: travel and toe come from the photos.",
+                     "Put what an alignment rack said into a table of its own.");
+      job.readings_from_photos = true;
+      continue;
+    }
     ToeReading reading;
     reading.travel_mm = travel_of(table.require("travel", "\"1 in\""));
     reading.toe_rad = angle_from(table, "toe", "toe_at_rim", job);

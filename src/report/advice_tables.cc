@@ -132,12 +132,13 @@ Rows reading_rows(const ReportInput& input) {
     return value_text(deg_from_rad(toe_rad), sigma_rad < 1e-9 ? 0.0 : deg_from_rad(sigma_rad), 3);
   };
   for (const ReadingCheck& check : input.advice.verification->readings)
-    rows.push_back({travel_text(check.reading.travel_mm, input.unit),
-                    text(check.measured_change_rad, check.measured_sigma_rad),
-                    text(check.predicted_change_rad.value, check.predicted_change_rad.sigma),
-                    input.advice.verification->refined
-                        ? text(check.refined_change_rad.value, check.refined_change_rad.sigma)
-                        : not_known});
+    rows.push_back(
+        {travel_text(check.reading.travel_mm, input.unit) + (check.reading.from_photos ? " (photos)" : ""),
+         text(check.measured_change_rad, check.measured_sigma_rad),
+         text(check.predicted_change_rad.value, check.predicted_change_rad.sigma),
+         input.advice.verification->refined
+             ? text(check.refined_change_rad.value, check.refined_change_rad.sigma)
+             : not_known});
   return rows;
 }
 

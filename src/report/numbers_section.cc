@@ -71,7 +71,7 @@ Markup advice_tables(const ReportInput& input) {
                                 {"mm of height for each mm", ColumnKind::number},
                                 {"share", ColumnKind::number}},
                                share_rows(input, 8));
-  tables += table_unless_empty("Toe change as read on the rack, degrees",
+  tables += table_unless_empty("Toe change as read, degrees",
                                {{"travel", ColumnKind::number},
                                 {"as read", ColumnKind::number},
                                 {"from the hardpoints", ColumnKind::number},

@@ -100,7 +100,7 @@ std::string photo_sets_text(const PhotoSetFigures& figures, LengthUnit unit) {
     for (auto& row : wheel_rows(figures, unit)) rows.push_back(row);
     text += aligned(rows, true);
   }
-  text += wrapped(centre_plane_sentence(figures), "  ");
+  text += wrapped(lengths_in(centre_plane_sentence(figures), unit), "  ");
   if (const std::string slope = floor_slope_sentence(figures); !slope.empty()) text += wrapped(slope, "  ");
   return text;
 }

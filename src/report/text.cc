@@ -66,7 +66,7 @@ std::string reading_lines(const ReportInput& input) {
   if (!input.advice.verification) return "";
   Rows rows{{travel_head(input.unit), "as read", "hardpoints", "both"}};
   for (const auto& row : reading_rows(input)) rows.push_back(row);
-  return "\nToe change as read on the rack, degrees\n" + aligned(rows, true) +
+  return "\nToe change as read, degrees\n" + aligned(rows, true) +
          wrapped(reading_summary(input.advice), "  ");
 }
 
@@ -131,7 +131,8 @@ std::string steer_text(const ReportInput& input) {
                   " front corner, " + words_of(input.hardpoints.layout),
               "");
   text += "\n";
-  for (const std::string& sentence : input.advice.sentences) text += wrapped(sentence, "");
+  for (const std::string& sentence : input.advice.sentences)
+    text += wrapped(lengths_in(sentence, input.unit), "");
   if (input.advice.sentences.empty()) text += "No advice could be given; see the numbers below.\n";
   text += wrapped(how_sure(input), "");
   text += before_after_lines(input);
@@ -145,7 +146,7 @@ std::string steer_text(const ReportInput& input) {
   text += what_if_lines(input);
   const auto limits = limits_of(input);
   if (!limits.empty()) text += "\nWhat limits this answer\n";
-  for (const std::string& limit : limits) text += wrapped(limit, "  - ");
+  for (const std::string& limit : limits) text += wrapped(lengths_in(limit, input.unit), "  - ");
   return text + caution_lines();
 }
 
@@ -156,7 +157,7 @@ std::string shots_text(const ShotPlan& plan, LengthUnit unit) {
     text += wrapped(plan.shots[i].words + ": then " + sigma_text(plan.shots[i].photo_sigma_mm, unit),
                     "  " + std::to_string(i + 1) + ". ");
   if (!plan.weak.empty()) text += "What is weak now\n";
-  for (const std::string& weak : plan.weak) text += wrapped(weak, "  - ");
+  for (const std::string& weak : plan.weak) text += wrapped(lengths_in(weak, unit), "  - ");
   return text;
 }
 
@@ -174,7 +175,7 @@ std::string locate_text(const HardpointSet& hardpoints, const Network& network, 
   text += has_uncertainties(hardpoints) ? "  \xC2\xB1 is one standard uncertainty.\n"
                                         : "  These points came without uncertainties.\n";
   text += "\n" + wrapped(network_summary(network) + ".", "Photographs: ");
-  for (const std::string& warning : network.warnings) text += wrapped(warning, "  ! ");
+  for (const std::string& warning : network.warnings) text += wrapped(lengths_in(warning, unit), "  ! ");
   if (const std::string pictures = pictures_text(network); !pictures.empty())
     text += wrapped(printable(pictures) + ".", "  Sharpness: ");
   text += wrapped(halves_text(network.cross_validation, unit) + ".", "  Check: ");

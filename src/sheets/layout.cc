@@ -128,13 +128,26 @@ CutPiece strip_piece(const SheetStrip& strip) {
 
 }  // namespace
 
+namespace {
+
+template <typename Numbers>
+void add_tags(SheetRequest& request, const Numbers& numbers) {
+  for (const int number : numbers) request.tags.push_back({number, tag_plan::side_mm});
+}
+
+void add_strips(SheetRequest& request) {
+  using namespace tag_plan;
+  for (const auto& strip : {first_strip, second_strip})
+    request.strips.push_back({strip[0], strip[1], side_mm, strip_centre_distance_mm});
+}
+
+}  // namespace
+
 SheetRequest default_sheets(Paper paper) {
   using namespace tag_plan;
   SheetRequest request;
   request.paper = paper;
-  const auto add = [&request](const auto& numbers) {
-    for (const int number : numbers) request.tags.push_back({number, side_mm});
-  };
+  const auto add = [&request](const auto& numbers) { add_tags(request, numbers); };
   add(floor_tags);
   add(forward);
   add(lower_arm_front_pivot);
@@ -145,8 +158,26 @@ SheetRequest default_sheets(Paper paper) {
   add(upper_arm_rear_pivot);
   add(std::array{upper_ball_joint, lower_rear_link_outer_joint, upper_rear_link_outer_joint});
   add(spare);
-  for (const auto& strip : {first_strip, second_strip})
-    request.strips.push_back({strip[0], strip[1], side_mm, strip_centre_distance_mm});
+  add_strips(request);
+  return request;
+}
+
+SheetRequest heights_sheets(Paper paper) {
+  using namespace tag_plan;
+  SheetRequest request;
+  request.paper = paper;
+  const auto add = [&request](const auto& numbers) { add_tags(request, numbers); };
+  add(floor_tags);
+  add(forward);
+  add(spare);
+  add(on_knuckle);
+  add(on_lower_arm);
+  add(on_upper_arm);
+  add(on_link);
+  add(on_hub);
+  add(on_strut_tube);
+  add(std::array{on_lower_rear_link[1], on_lower_rear_link[2], on_upper_rear_link[1], on_upper_rear_link[2]});
+  add_strips(request);
   return request;
 }
 

@@ -33,6 +33,8 @@ struct SheetRequest {
 
 // The tags and strips of the numbering in sheets/tag_plan.h.
 SheetRequest default_sheets(Paper paper);
+// Those of a job with photos at several heights: on floor and body, and spread over the parts that move.
+SheetRequest heights_sheets(Paper paper);
 
 struct PrintedTag {
   int number = 0;

@@ -27,6 +27,19 @@ inline constexpr int upper_rear_link_outer_joint = 27;
 
 inline constexpr std::array spare{30, 31, 32, 33, 34, 35};  // anywhere: they tie the photos together
 
+// Spread over parts that move, where photos are taken at several heights of the wheel. Separate links share
+// an arm's tags.
+inline constexpr std::array on_knuckle{40, 41, 42, 43};
+inline constexpr std::array on_lower_arm{44, 45, 46, 47};
+inline constexpr std::array on_upper_arm{48, 49, 50, 51};
+inline constexpr std::array on_link{52, 53, 54};
+inline constexpr std::array on_hub{56, 57, 58, 59};
+inline constexpr std::array on_strut_tube{64, 65, 66};  // the lowest first
+inline constexpr std::array on_lower_front_link{44, 45, 46};
+inline constexpr std::array on_lower_rear_link{47, 67, 68};
+inline constexpr std::array on_upper_front_link{48, 49, 50};
+inline constexpr std::array on_upper_rear_link{51, 55, 69};
+
 inline constexpr std::array first_strip{60, 61};
 inline constexpr std::array second_strip{62, 63};
 

@@ -81,6 +81,33 @@ TEST(Verify, FindsTheTrueHeightFromPreciseReadingsOfACornerMeasuredBadly) {
   EXPECT_TRUE(result.refined);
 }
 
+TEST(Verify, GivesReadingsOfARackAndOfPhotosAZeroEach) {
+  const Corner corner = corner_with_sigma(0.5);
+  std::vector<ToeReading> readings = readings_of(corner, 0.004, rad_from_deg(0.02));
+  for (ToeReading reading : readings_of(corner, -0.02, rad_from_deg(0.01))) {
+    reading.from_photos = true;
+    readings.push_back(reading);
+  }
+  const Verification result = verify(corner, driving, readings).verification;
+  EXPECT_TRUE(result.refined);
+  EXPECT_NEAR(result.chi_square, 0.0, 1e-9);
+  EXPECT_EQ(result.degrees_of_freedom, 6);
+  for (const ReadingCheck& check : result.readings)
+    EXPECT_NEAR(check.measured_change_rad, check.predicted_change_rad.value, 1e-9);
+}
+
+TEST(Verify, OnlyComparesReadingsThatTheHardpointsRestOn) {
+  const Corner corner = corner_with_sigma(0.5);
+  std::vector<ToeReading> readings = readings_of(corner, 0.0, rad_from_deg(0.02));
+  for (ToeReading& reading : readings) reading.from_photos = reading.only_compared = true;
+  const VerifiedCorner agreeing = verify(corner, driving, readings);
+  EXPECT_TRUE(agreeing.verification.consistent);
+  EXPECT_FALSE(agreeing.verification.refined);
+  EXPECT_EQ(agreeing.corner.covariance_mm2, corner.covariance_mm2);
+  readings[1].toe_rad += rad_from_deg(2.0);
+  EXPECT_FALSE(verify(corner, driving, readings).verification.consistent) << "still a check";
+}
+
 // Bayes' rule written as a sum of information matrices, the unknown zero of the rack as one more unknown.
 TEST(Verify, IsTheSumOfInformation) {
   const Corner corner = corner_with_sigma(0.01);  // so small that toe is linear

@@ -14,7 +14,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int width_px = 3264, height_px = 2448, jpeg_quality = 92;
+constexpr int jpeg_quality = 92;
 
 void write_jpeg(const GreyPicture& picture, const fs::path& file) {
   tjhandle coder = tjInitCompress();
@@ -39,10 +39,7 @@ render::Film film() {
 }
 
 std::vector<Sighting> sightings_of(const PhotoOrder& order, const fs::path& file) {
-  if (!fs::exists(file)) {
-    std::mt19937_64 random(order.seed);
-    write_jpeg(render::render_photo(order.tags, order.shot, film(), random), file);
-  }
+  if (!fs::exists(file)) write_photo(order, file);
   return find_tags(read_photo(file, file.filename().string()).picture);
 }
 
@@ -52,12 +49,19 @@ CameraDescription phone() {
   CameraDescription camera;
   camera.model = "Pocket 3";  // invented
   camera.focal_length_35mm_mm = 26.0;
-  camera.width_px = width_px;
-  camera.height_px = height_px;
+  camera.width_px = usual_width_px;
+  camera.height_px = usual_width_px * 3 / 4;
   return camera;
 }
 
-render::Shot phone_at(const Eigen::Vector3d& place_mm, const Eigen::Vector3d& aim_mm, double roll_rad) {
+void write_photo(const PhotoOrder& order, const fs::path& file) {
+  std::mt19937_64 random(order.seed);
+  write_jpeg(render::render_photo(order.tags, order.shot, film(), random), file);
+}
+
+render::Shot phone_at(const Eigen::Vector3d& place_mm, const Eigen::Vector3d& aim_mm, double roll_rad,
+                      int width_px) {
+  const int height_px = width_px * 3 / 4;
   render::Shot shot;
   shot.width_px = width_px;
   shot.height_px = height_px;
@@ -67,19 +71,24 @@ render::Shot phone_at(const Eigen::Vector3d& place_mm, const Eigen::Vector3d& ai
   return shot;
 }
 
+void on_all_cores(std::size_t count, const std::function<void(std::size_t)>& work) {
+  std::atomic<std::size_t> next{0};
+  const auto take = [&] {
+    for (std::size_t i = next++; i < count; i = next++) work(i);
+  };
+  std::vector<std::jthread> threads;
+  for (unsigned i = 1; i < std::max(1U, std::thread::hardware_concurrency()); ++i) threads.emplace_back(take);
+  take();
+  threads.clear();  // joins
+}
+
 std::vector<std::vector<Sighting>> photograph(const std::vector<PhotoOrder>& orders,
                                               const std::string& prefix, const fs::path& folder) {
   std::vector<std::vector<Sighting>> found(orders.size());
-  std::atomic<std::size_t> next{0};
   fs::create_directories(folder);
-  const auto work = [&] {
-    for (std::size_t i = next++; i < orders.size(); i = next++)
-      found[i] = sightings_of(orders[i], folder / (prefix + std::to_string(i) + ".jpg"));
-  };
-  std::vector<std::jthread> threads;
-  for (unsigned i = 1; i < std::max(1U, std::thread::hardware_concurrency()); ++i) threads.emplace_back(work);
-  work();
-  threads.clear();  // joins
+  on_all_cores(orders.size(), [&](std::size_t i) {
+    found[i] = sightings_of(orders[i], folder / (prefix + std::to_string(i) + ".jpg"));
+  });
   return found;
 }
 

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <vector>
 
 #include "hardpoints/heights_scene.h"
@@ -17,9 +18,18 @@ struct PhotoOrder {
   unsigned seed = 1;
 };
 
-// An 8 megapixel phone camera with Brown distortion, as it looks from there.
-render::Shot phone_at(const Eigen::Vector3d& place_mm, const Eigen::Vector3d& aim_mm, double roll_rad);
+// An 8 megapixel phone camera with Brown distortion, as it looks from there; or the same lens on a picture of
+// another width, 4:3.
+inline constexpr int usual_width_px = 3264;
+render::Shot phone_at(const Eigen::Vector3d& place_mm, const Eigen::Vector3d& aim_mm, double roll_rad,
+                      int width_px = usual_width_px);
 CameraDescription phone();
+
+// Renders it into a JPEG file.
+void write_photo(const PhotoOrder& order, const std::filesystem::path& file);
+
+// Runs `work` for 0 .. count-1 on all cores.
+void on_all_cores(std::size_t count, const std::function<void(std::size_t)>& work);
 
 // Sightings in each photograph. With a folder, the photographs are kept there as JPEG files and taken from
 // there the next time, by `prefix` and number.

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "bench/heights_photos.h"
+#include "bench/pointer_scene.h"
 #include "hardpoints/pointer.h"
 
 namespace pivotfix::bench {
@@ -20,25 +21,6 @@ constexpr int photos_of_a_position = 4;
 const Body pointer{"pointer", {20, 21, 22, 23}};
 const Vector3d dent_mm{40.0, 60.0, 12.0};       // in a block on the floor
 const Vector3d touched_mm{-60.0, 30.0, 180.0};  // a hidden bolt head
-
-// The stick's own frame has its tip in the origin and its shaft along z; four tags on a cross at its far end.
-std::vector<render::PaperTag> stick(const RigidTransform& world_from_stick) {
-  std::vector<render::PaperTag> tags;
-  const std::array<Vector3d, 4> place_mm{Vector3d(-35, 0, 180), {35, 0, 180}, {-35, 0, 260}, {35, 0, 260}};
-  // Faces look along -y of the stick: right is x, up is z.
-  const Quaterniond face(Eigen::AngleAxisd(M_PI / 2.0, Vector3d::UnitX()));
-  for (std::size_t i = 0; i < place_mm.size(); ++i)
-    tags.push_back({pointer.tags[i], world_from_stick * RigidTransform{face, place_mm[i]}, 40.0});
-  return tags;
-}
-
-// Faces the photographer (+y of the world), leaning sideways and to and fro.
-RigidTransform leaning(const Vector3d& tip_mm, double sideways_rad, double to_and_fro_rad) {
-  const Quaterniond facing(Eigen::AngleAxisd(M_PI, Vector3d::UnitZ()));
-  return {Quaterniond(Eigen::AngleAxisd(sideways_rad, Vector3d::UnitY())) *
-              Quaterniond(Eigen::AngleAxisd(to_and_fro_rad, Vector3d::UnitX())) * facing,
-          tip_mm};
-}
 
 std::vector<render::PaperTag> ground() {
   std::vector<render::PaperTag> tags;
@@ -75,7 +57,8 @@ Network pointer_network(const std::filesystem::path& folder, std::vector<std::st
     (position.part.starts_with("dent") ? dents : touches).push_back("ride/" + position.part);
     for (int i = 0; i < photos_of_a_position; ++i) {
       PhotoOrder order{ground(), {}, static_cast<unsigned>(5000 + orders.size())};
-      for (const render::PaperTag& tag : stick(position.world_from_stick)) order.tags.push_back(tag);
+      for (const render::PaperTag& tag : stick(pointer.tags, position.world_from_stick))
+        order.tags.push_back(tag);
       const double azimuth = -0.7 + 1.4 * i / (photos_of_a_position - 1);
       order.shot = phone_at({750.0 * std::sin(azimuth), 750.0 * std::cos(azimuth), 430.0 + 90.0 * (i % 2)},
                             {0.0, 40.0, 130.0}, (i % 2) * M_PI / 2.0);
@@ -126,7 +109,7 @@ std::vector<HeightsError> pointer_errors(const std::filesystem::path& folder) {
   // The tip in the stick's own axes, as its first tag carries them.
   const int first = pointer.tags.front();
   const Traced in_tag = traced.tag(first, tip.set, "the tip").inverse() * tip.tip;
-  const RigidTransform stick_from_tag = stick({}).front().world_from_tag;
+  const RigidTransform stick_from_tag = stick(pointer.tags, {}).front().world_from_tag;
   const Vector3d true_in_tag = stick_from_tag.inverse() * Vector3d::Zero();
   // Distance from dent to touched point: no datum in it.
   const Traced out = touched.point - tip.tip;

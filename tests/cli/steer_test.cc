@@ -63,11 +63,10 @@ TEST_F(SteerOnAFile, SharesOutOnlyWhatIsOnTheStudWhenItIsSaid) {
 TEST_F(SteerOnAFile, WorksReadingsIn) {
   const Outcome outcome = steer({"--reading", "0:0.10 deg:0.03 deg", "--reading", "1 in:0.60 deg:0.03 deg"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
-  EXPECT_TRUE(has(outcome.out, "Toe change as read on the rack, degrees"));
+  EXPECT_TRUE(has(outcome.out, "Toe change as read, degrees"));
   EXPECT_TRUE(has(outcome.out, "The toe readings fit and are worked in"));
   const Outcome wrong = steer({"--reading", "0:0.10 deg:0.01 deg", "--reading", "1 in:-0.90 deg:0.01 deg"});
-  EXPECT_TRUE(
-      has(wrong.out, "\nDo not act on this yet: toe as read on the rack contradicts the hardpoints.\n"));
+  EXPECT_TRUE(has(wrong.out, "\nDo not act on this yet: toe as read contradicts the hardpoints.\n"));
 }
 
 TEST_F(SteerOnAFile, ReadsStudAndRodEndFromTheJob) {
@@ -95,6 +94,13 @@ TEST_F(SteerOnAFile, PrintsAllFiguresWhenAskedForThemOrForOneOfThem) {
   EXPECT_FALSE(has(steer({"--wheelbase", "2400"}).out, "With the wheelbase"));
   EXPECT_TRUE(has(steer({"--roll", "1.5"}).out, "\n  1.5 ")) << "the last row";
   EXPECT_TRUE(has(steer({"--rack-travel", "2 in", "--units", "in"}).out, "\n  2.000 "));
+}
+
+TEST_F(SteerOnAFile, SpeaksInInchesWhenAskedTo) {
+  const std::string out = steer({"--units", "in"}).out;
+  const std::string answer = out.substr(0, out.find("How sure"));
+  EXPECT_FALSE(has(answer, " mm")) << answer;
+  EXPECT_TRUE(has(answer, " in too ")) << answer;
 }
 
 TEST_F(SteerOnAFile, TakesTheOtherCornerForRollAndSteering) {

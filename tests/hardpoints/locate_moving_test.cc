@@ -32,7 +32,7 @@ HardpointQuestion by_motion(const MovingCorner& corner, const std::vector<Stand>
   HardpointQuestion question;
   question.side = corner.truth.side;
   question.layout = corner.truth.layout;
-  question.axes = {{0, 1, 2, 3, 4, 5}, 0.0, 6, 7, 0.0, 745.0};
+  question.axes = {{0, 1, 2, 3, 4, 5}, 0.0, 6, 7, 0.0, corner.truth.position_vehicle_mm("wheel_centre").y()};
   question.bodies = corner.bodies;
   question.reference_height = "ride";
   question.heights = heights_of(stands);
@@ -47,7 +47,7 @@ HardpointQuestion by_motion(const MovingCorner& corner, const std::vector<Stand>
 void put_strut_by_hand(HardpointQuestion& question) {
   for (HardpointRecipe& recipe : question.hardpoints)
     if (recipe.name.starts_with("strut_"))
-      recipe.way = ByHand{strut().truth.position_vehicle_mm(recipe.name), 1.0};
+      recipe.way = ByHand{strut().truth.position_vehicle_mm(recipe.name), Vector3d::Ones()};
 }
 
 Vector3d miss_mm(const HardpointSet& found, const HardpointSet& truth, const std::string& name) {
@@ -67,6 +67,21 @@ TEST(LocateMoving, FindsEveryPivotOfAnExactCornerFromMotionAlone) {
           .normalized();
   for (const char* name : {"lower_arm_front_pivot", "lower_arm_rear_pivot"})
     EXPECT_LT(hinge.cross(miss_mm(found, truth, name)).norm(), 2e-2) << name;
+}
+
+// Two links in an arm's place each have their joints.
+TEST(LocateMoving, FindsTheJointsOfEveryLinkOfACornerWithoutArms) {
+  for (const Layout layout : {Layout::strut_two_links, Layout::five_link}) {
+    const MovingCorner corner = moving_corner(layout);
+    const auto stands = five_heights_and_steered();
+    const Network network = made_up_network(corner, stands, {}, 1);
+    const HardpointSet found = locate(network, by_motion(corner, stands)).hardpoints;
+    for (const Hardpoint& point : corner.truth.points)
+      if (point.name.ends_with("_joint")) {
+        EXPECT_LT(miss_mm(found, corner.truth, point.name).norm(), 2e-2)
+            << name_of(layout) << " " << point.name;
+      }
+  }
 }
 
 // A stand-off that is wrong by 0.3 mm along the tag, stated as such, against what motion says.
@@ -124,6 +139,32 @@ TEST(LocateMoving, ReadsToeAndCamberAtEveryHeight) {
   }
 }
 
+TEST(LocateMoving, GivesToeOfEverySetAsReadingsWithoutTheAxesCommonError) {
+  const auto stands = five_heights();
+  const Network network = made_up_network(strut(), stands, {0.01, 0.0003}, 3);
+  HardpointQuestion question = by_motion(strut(), stands);
+  put_strut_by_hand(question);
+  question.axes.forward_sigma_rad = 0.2 * rad_per_deg;
+  const Located located = locate(network, question);
+  const std::vector<ToeReading> readings = toe_readings(located, question);
+  ASSERT_EQ(readings.size(), 5u);
+  EXPECT_GT(located.wheel[1].toe_sigma_rad, 0.19 * rad_per_deg);
+  for (std::size_t i = 0; i < 5; ++i) {
+    EXPECT_TRUE(readings[i].from_photos && readings[i].only_compared);
+    EXPECT_LT(readings[i].sigma_rad, 0.02 * rad_per_deg);
+    const Vector3d spin = strut().poses(stands[i]).at("knuckle").rotation * strut().spin_axis();
+    const Vector3d spin_at_ride = strut().poses(stands[0]).at("knuckle").rotation * strut().spin_axis();
+    const double change = std::atan2(spin.x(), spin.y()) - std::atan2(spin_at_ride.x(), spin_at_ride.y());
+    const double sigma = std::hypot(readings[i].sigma_rad, readings[0].sigma_rad);
+    EXPECT_NEAR(readings[i].toe_rad - readings[0].toe_rad, change, 3.0 * sigma);
+    EXPECT_NEAR(readings[i].travel_mm, stands[i].travel_mm, 0.3);
+  }
+  for (HardpointRecipe& recipe : question.hardpoints)
+    if (std::holds_alternative<ByMotion>(recipe.way))
+      recipe.way = ByHand{strut().truth.position_vehicle_mm(recipe.name), Vector3d(1, 2, 3)};
+  EXPECT_FALSE(toe_readings(locate(network, question), question).front().only_compared);
+}
+
 TEST(LocateMoving, TellsEachSetsHeightFromARecordedDistance) {
   const auto stands = five_heights();
   const Network network = made_up_network(strut(), stands, {}, 1);
@@ -145,7 +186,8 @@ TEST(LocateMoving, HoldsPointsToATapesDistance) {
   const auto stands = five_heights();
   const Network network = made_up_network(strut(), stands, {}, 1);
   HardpointQuestion question = by_motion(strut(), stands);
-  question.hardpoints[6].way = ByHand{{-132, 683, 270}, 8.0};  // link_outer_joint, roughly
+  question.hardpoints[6].way =
+      ByHand{{-132, 683, 270}, Vector3d::Constant(8.0)};  // link_outer_joint, roughly
   const double true_mm = (strut().truth.position_vehicle_mm("link_outer_joint") -
                           strut().truth.position_vehicle_mm("link_inner_joint"))
                              .norm();

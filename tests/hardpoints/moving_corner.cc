@@ -36,6 +36,13 @@ struct Cluster {
   std::vector<Vector3d> places_mm;
 };
 
+std::vector<std::string> links_of(Layout layout) {
+  std::vector<std::string> links{"link"};
+  if (has_lower_links(layout)) links.insert(links.end(), {"lower_front_link", "lower_rear_link"});
+  if (has_upper_links(layout)) links.insert(links.end(), {"upper_front_link", "upper_rear_link"});
+  return links;
+}
+
 std::vector<Cluster> clusters(Layout layout) {
   std::vector<Cluster> all{
       {"floor",
@@ -57,9 +64,10 @@ std::vector<Cluster> clusters(Layout layout) {
         {-180, 520, 930},
         {200, 520, 930}}},
       {"knuckle", 40, {{95, 720, 200}, {-100, 720, 190}, {100, 705, 420}, {-95, 700, 400}}},
-      {"lower_arm", 44, {{150, 420, 120}, {-90, 430, 110}, {170, 560, 120}, {-20, 640, 110}}},
       {"link", 52, {{-170, 430, 285}, {-190, 530, 250}, {-175, 620, 330}}},
       {"floor", 60, {{-300, 1060, 0}, {-100, 1060, 0}, {100, 1060, 0}, {300, 1060, 0}}}};
+  if (!has_lower_links(layout))
+    all.push_back({"lower_arm", 44, {{150, 420, 120}, {-90, 430, 110}, {170, 560, 120}, {-20, 640, 110}}});
   if (layout == Layout::double_wishbone)
     all.push_back({"upper_arm", 48, {{160, 500, 520}, {-150, 510, 520}, {170, 590, 540}, {-150, 620, 540}}});
   return all;
@@ -88,14 +96,18 @@ std::map<std::string, RigidTransform> MovingCorner::poses(const Stand& stand) co
   std::map<std::string, RigidTransform> result{{"car", {}}, {"floor", {}}};
   for (const auto& [name, pose] : parts_by_simbody(points, stand.travel_mm, stand.rack_mm))
     result[name] = transform_of(pose);
-  const RigidTransform& knuckle = result.at("knuckle");
-  const Vector3d inner_mm = truth.position_vehicle_mm("link_inner_joint");
-  const Vector3d outer_mm = truth.position_vehicle_mm("link_outer_joint");
-  const Vector3d inner_now_mm = inner_mm + Vector3d(0, stand.rack_mm, 0);
-  const Vector3d along_mm = outer_mm - inner_mm, along_now_mm = knuckle * outer_mm - inner_now_mm;
-  const Quaterniond turn = Quaterniond(Eigen::AngleAxisd(stand.link_roll_rad, along_now_mm.normalized())) *
-                           Quaterniond::FromTwoVectors(along_mm, along_now_mm);
-  result["link"] = {turn, inner_now_mm - turn * inner_mm};
+  const RigidTransform knuckle = result.at("knuckle");
+  double twist_rad = stand.link_roll_rad;
+  for (const std::string& link : links_of(truth.layout)) {
+    const Vector3d inner_mm = truth.position_vehicle_mm(link + "_inner_joint");
+    const Vector3d outer_mm = truth.position_vehicle_mm(link + "_outer_joint");
+    const Vector3d inner_now_mm = inner_mm + Vector3d(0, link == "link" ? stand.rack_mm : 0.0, 0);
+    const Vector3d along_mm = outer_mm - inner_mm, along_now_mm = knuckle * outer_mm - inner_now_mm;
+    const Quaterniond turn = Quaterniond(Eigen::AngleAxisd(twist_rad, along_now_mm.normalized())) *
+                             Quaterniond::FromTwoVectors(along_mm, along_now_mm);
+    result[link] = {turn, inner_now_mm - turn * inner_mm};
+    twist_rad = 0.1 - 1.3 * twist_rad;  // each link another way
+  }
   result["hub"] = knuckle * turn_about(truth.position_vehicle_mm("wheel_centre"),
                                        Quaterniond(Eigen::AngleAxisd(stand.hub_turn_rad, spin_axis())));
   return result;
@@ -113,6 +125,23 @@ Cluster hub_cluster(const MovingCorner& corner) {
           56,
           {middle_mm + radius_mm * ahead, middle_mm + radius_mm * up, middle_mm - radius_mm * ahead,
            middle_mm - radius_mm * up}};
+}
+
+// Three along each link that stands in an arm's place, beside its middle line.
+std::vector<Cluster> link_clusters(const HardpointSet& truth) {
+  std::vector<Cluster> all;
+  int number = 70;
+  for (const std::string& link : links_of(truth.layout)) {
+    if (link == "link") continue;
+    const Vector3d inner_mm = truth.position_vehicle_mm(link + "_inner_joint");
+    const Vector3d along_mm = truth.position_vehicle_mm(link + "_outer_joint") - inner_mm;
+    Cluster cluster{link, number, {}};
+    for (const auto& [fraction, up_mm] : {std::pair{0.2, 40.0}, {0.5, -40.0}, {0.8, 40.0}})
+      cluster.places_mm.push_back(inner_mm + fraction * along_mm + Vector3d(0, 0, up_mm));
+    all.push_back(cluster);
+    number += 3;
+  }
+  return all;
 }
 
 // Three up the strut's tube, which is one piece with the knuckle.
@@ -139,6 +168,7 @@ MovingCorner moving_corner(const HardpointSet& truth) {
   std::mt19937 random(11);
   std::uniform_real_distribution<double> even(-1.0, 1.0);
   std::vector<Cluster> all = clusters(truth.layout);
+  for (const Cluster& cluster : link_clusters(truth)) all.push_back(cluster);
   all.push_back(hub_cluster(corner));
   for (const Cluster& cluster : all) {
     Body body{cluster.body, {}};
@@ -153,7 +183,7 @@ MovingCorner moving_corner(const HardpointSet& truth) {
     }
     if (cluster.body != "floor" && cluster.body != "car") corner.bodies.push_back(body);
   }
-  if (truth.layout == Layout::strut)
+  if (has_strut(truth.layout))
     for (const CornerTag& tag : tube_tags(truth)) {
       corner.tags.push_back(tag);
       for (Body& body : corner.bodies)

@@ -174,7 +174,7 @@ TEST(Distances, HoldAPivotToATagsDistance) {
   Scene scene = with_string(0.0);
   scene.add(30, {-100, 500, 900}, Vector3d::UnitY());
   const Vector3d joint = scene.pivots[2];
-  scene.question.hardpoints[2].way = ByHand{joint + Vector3d(0, 4, -6), 5.0};
+  scene.question.hardpoints[2].way = ByHand{joint + Vector3d(0, 4, -6), Vector3d::Constant(5.0)};
   const double true_mm = (Vector3d(-100, 500, 900) - joint).norm();
   scene.question.distances = {{"lower_ball_joint", "", true_mm, 0.1, 30}};
   const HardpointSet found = scene.located().hardpoints;

@@ -2,7 +2,10 @@
 // The template must be a job, and its tags must be those that the sheets carry.
 #include <gtest/gtest.h>
 
+#include <set>
+
 #include "job/job.h"
+#include "sheets/sheets.h"
 #include "temporary_folder.h"
 
 namespace pivotfix {
@@ -22,6 +25,26 @@ TEST(NewJobText, IsAJobForEveryLayoutSideAndUnit) {
         EXPECT_NEAR(job.driving.travel.bump_mm, 40.0, 0.01);
         EXPECT_EQ(job.scale_bars.size(), 2U);
       }
+}
+
+TEST(NewJobText, IsAJobForPhotosAtHeightsWithTagsFromItsOwnSheets) {
+  std::set<int> printed;
+  for (const SheetTag& tag : heights_sheets(Paper::a4).tags) printed.insert(tag.number);
+  for (const SheetStrip& strip : heights_sheets(Paper::a4).strips)
+    printed.insert({strip.first_tag, strip.second_tag});
+  for (const Layout layout : all_layouts()) {
+    const TemporaryFolder folder;
+    NewJob wish;
+    wish.layout = layout;
+    wish.heights = true;
+    const Job job = read_job(folder.write("job.toml", new_job_text(wish)));
+    EXPECT_EQ(job.question.heights.size(), 7U);
+    EXPECT_EQ(job.question.steered_heights.size(), 2U);
+    EXPECT_GE(job.question.bodies.size(), 4U);
+    EXPECT_TRUE(job.readings_from_photos);
+    for (const TagUse& use : job.tag_uses)
+      EXPECT_TRUE(printed.contains(use.tag)) << name_of(layout) << " " << use.tag;
+  }
 }
 
 TEST(NewJobText, CarriesTheTagSideThatWasAskedFor) {

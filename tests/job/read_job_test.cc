@@ -122,7 +122,7 @@ TEST(ReadJob, GivesHardpointsInTheOrderOfReportsWithTheirWays) {
   EXPECT_EQ(job.question.hardpoints[2].line, 31);
   const auto by_hand = std::get<ByHand>(job.question.hardpoints[3].way);
   EXPECT_EQ(by_hand.position_vehicle_mm, Eigen::Vector3d(10, 560, 690));
-  EXPECT_EQ(by_hand.sigma_mm, 2.0);
+  EXPECT_EQ(by_hand.sigma_vehicle_mm, Eigen::Vector3d::Constant(2.0));
   const auto beside = std::get<TagOffset>(job.question.hardpoints[5].way);
   EXPECT_EQ(beside.offset_tag_mm, Eigen::Vector3d(1, -2, -30));
   EXPECT_EQ(beside.sigma_mm, 0.2);  // docs/job-file.md

@@ -67,6 +67,20 @@ std::string with(const std::string& old_part, const std::string& new_part,
   return replaced_once(text, old_part, new_part);
 }
 
+TEST(ReadWays, TakesAnUncertaintyForEachCoordinateOfAPlaceMeasuredByHand) {
+  const Job job = job_from(with("sigma = \"2 mm\"", "sigma = [1, \"0.2 cm\", 3]"));
+  EXPECT_EQ(std::get<ByHand>(job.question.hardpoints[3].way).sigma_vehicle_mm, Eigen::Vector3d(1, 2, 3));
+  EXPECT_NE(complaint_about(with("sigma = \"2 mm\"", "sigma = [1, 0, 3]")).find("must be more than zero"),
+            std::string::npos);
+}
+
+TEST(ReadWays, TakesToeFromThePhotosInATableOfItsOwn) {
+  const std::string from_photos = std::string(ways_job) + "[[readings]]\nfrom_photos = true\n";
+  EXPECT_TRUE(job_from(from_photos).readings_from_photos);
+  EXPECT_FALSE(job_from(ways_job).readings_from_photos);
+  EXPECT_NE(complaint_about(from_photos + "travel = 3\n").find("has no other keys"), std::string::npos);
+}
+
 TEST(ReadWays, GivesPointerTapesAxesAndRideHeight) {
   const Job job = job_from(ways_job);
   const HardpointQuestion& question = job.question;
