@@ -129,7 +129,8 @@ std::string degree_words(double angle_rad, int decimals) {
 }
 
 std::string plus_minus_words(double sigma_mm) {
-  return sigma_mm > 0.0 ? " ± " + mm_words(sigma_mm) : "";
+  constexpr double least_shown_mm = 0.1;  // never "± 0.0"
+  return sigma_mm > 0.0 ? " ± " + mm_words(std::max(sigma_mm, least_shown_mm)) : "";
 }
 
 std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const BestHeight& best) {

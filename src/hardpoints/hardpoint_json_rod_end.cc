@@ -132,8 +132,8 @@ ToeReading reading_from(const Json& item, const Path& path, const Fields& file, 
     reading.travel_sigma_mm = fields.length_mm("travel_sigma", unit);
     if (reading.travel_sigma_mm < 0.0) fields.refuse_value("travel_sigma", "must not be negative");
   }
-  reading.from_photos = flag_from(fields, "from_photos");
-  reading.only_compared = flag_from(fields, "only_compared");
+  reading.from_photos = fields.has("from_photos") && flag_from(fields, "from_photos");
+  reading.only_compared = fields.has("only_compared") && flag_from(fields, "only_compared");
   if (!fields.left().empty()) fields.refuse_value(fields.left().begin().key(), "is no field of a reading");
   return reading;
 }

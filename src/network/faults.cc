@@ -124,8 +124,8 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
   else if (apart_mm > least_moved_mm)
     sentences.push_back(name + " was moved between photos, by " + format_fixed(apart_mm, 1) + " mm (" +
                         names_of(odd.rays, input) +
-                        " show it elsewhere). Trust nothing that hangs on it: stick it on again and "
-                        "photograph again.");
+                        " show it elsewhere), or something covers part of it there. Trust nothing that hangs "
+                        "on it: stick it on again, keep it in the open, and photograph again.");
   else
     sentences.push_back(name + " does not fit in " + share +
                         ": loose, wet or half hidden? Stick it on again, or replace it.");

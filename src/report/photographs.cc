@@ -65,7 +65,7 @@ Markup fine_photos(const Network& network) {
 Markup tag_table(const Network& network) {
   Rows rows;
   for (const TagInSpace& tag : network.tags)
-    rows.push_back({std::to_string(tag.number), std::to_string(tag.photos),
+    rows.push_back({name_of(tag), std::to_string(tag.photos),
                     format_fixed(deg_from_rad(tag.widest_angle_rad), 0) + "\xC2\xB0", pixels(tag.rms_px),
                     verdict(look_again(tag, network))});
   if (rows.empty()) return {};
@@ -169,11 +169,35 @@ std::string look_again(const Station& station, const Network& network) {
 }
 
 std::string look_again(const TagInSpace& tag, const Network& network) {
-  if (tag.photos < fewest_photos_of_tag)
+  const bool moves = !tag.set.empty();
+  if (tag.photos < (moves ? fewest_photos_of_moving_tag : fewest_photos_of_tag))
     return "only " + counted(static_cast<std::size_t>(std::max(tag.photos, 0)), "photo");
-  if (deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg) return "seen from one side only";
+  if (!moves && deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg)
+    return "seen from one side only";
   if (fits_badly(tag.rms_px, network)) return "fits worse than the others: bent or moved?";
   return {};
+}
+
+std::string name_of(const TagInSpace& tag) {
+  return std::to_string(tag.number) + (tag.set.empty() ? "" : " in " + tag.set);
+}
+
+std::vector<std::string> tags_to_look_at(const Network& network) {
+  std::vector<std::pair<std::string, std::string>> by_reason;  // reason, tags
+  for (const TagInSpace& tag : network.tags) {
+    const std::string reason = look_again(tag, network);
+    if (reason.empty()) continue;
+    const auto known = std::find_if(by_reason.begin(), by_reason.end(),
+                                    [&](const auto& one) { return one.first == reason; });
+    if (known == by_reason.end())
+      by_reason.emplace_back(reason, name_of(tag));
+    else
+      known->second += ", " + name_of(tag);
+  }
+  std::vector<std::string> lines;
+  for (const auto& [reason, tags] : by_reason)
+    lines.push_back((tags.find(',') == std::string::npos ? "tag " : "tags ") + tags + ": " + reason);
+  return lines;
 }
 
 std::string look_again(const ScaleBarResult& bar) {
@@ -228,7 +252,8 @@ Markup network_words(const Network& network, LengthUnit unit) {
       "\xE2\x80\x9CGood\xE2\x80\x9D means: a photo sees at least " +
           std::to_string(fewest_sightings_of_photo) + " tags; a tag is in at least " +
           std::to_string(fewest_photos_of_tag) + " photos, two of them at least " +
-          format_fixed(smallest_widest_angle_deg, 0) + "\xC2\xB0 apart; each fits within " +
+          format_fixed(smallest_widest_angle_deg, 0) + "\xC2\xB0 apart, on a moving part in " +
+          std::to_string(fewest_photos_of_moving_tag) + " of each set; each fits within " +
           format_fixed(largest_rms_ratio, 1) +
           " times the average; a scale bar is off by no more than twice what its uncertainty allows.",
       "note");

@@ -185,9 +185,7 @@ std::string locate_text(const HardpointSet& hardpoints, const Network& network, 
       doubts += wrapped("not used, " + station.why_not, "  " + printable(station.photo) + ": ");
     else if (const std::string reason = look_again(station, network); !reason.empty())
       doubts += wrapped(reason, "  " + printable(station.photo) + ": ");
-  for (const TagInSpace& tag : network.tags)
-    if (const std::string reason = look_again(tag, network); !reason.empty())
-      doubts += wrapped(reason, "  tag " + std::to_string(tag.number) + ": ");
+  for (const std::string& line : tags_to_look_at(network)) doubts += wrapped(printable(line), "  ");
   for (const ScaleBarResult& result : network.scale_bars) {
     const std::string reason = look_again(result);
     text += wrapped("off by " + length_text(result.adjusted_mm - result.bar.length_mm, 0.0, unit, 2) +
