@@ -56,6 +56,15 @@ std::string what_to_do_with_the_rest(const Advice& advice) {
   return text;
 }
 
+// Said at once: else one bolts on what does not cure it.
+std::string how_near(const Advice& advice) {
+  if (advice.reached || advice.stacks.empty()) return "";
+  const double miss_mm = advice.stacks.front().short_of_best_mm;
+  return "No stack of these spacers reaches the best height: this one is the nearest and leaves the rod "
+         "end " +
+         mm_words(std::abs(miss_mm)) + " too " + (miss_mm > 0.0 ? "high" : "low") + ".";
+}
+
 std::string what_is_wrong(const Advice& advice) {
   const double best = advice.best_height_change_mm.value;
   const std::string link_end = "The outer end of the steering link";
@@ -141,6 +150,7 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
   if (advice.verification && advice.verification->degrees_of_freedom > 0 && !advice.verification->consistent)
     sentences.push_back("Do not act on this yet: toe as read contradicts the hardpoints.");
   sentences.push_back(what_to_do(advice));
+  add(how_near(advice), sentences);
   add(what_to_do_with_the_rest(advice), sentences);
   sentences.push_back(what_is_wrong(advice));
   sentences.push_back(what_it_brings(advice));

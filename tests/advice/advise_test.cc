@@ -127,6 +127,7 @@ TEST(Advise, WarnsWhereTheCornerLocks) {
 TEST(Advise, DoesNotCompareStacksThatAreAllFarAway) {
   const Advice advice = advise(with_sigma(strut_set(), 0.5), some_rod_end(), travel);
   EXPECT_TRUE(has(advice.warnings, "No stack of these spacers comes within 0.5 mm"));
+  EXPECT_TRUE(has(advice.sentences, "this one is the nearest and leaves the rod end"));
   EXPECT_FALSE(has(advice.warnings, "either may be the better one"));
 }
 

@@ -166,7 +166,7 @@ TEST(HardpointJson, ReturnsWhatIsSaidOfStudSizesDrivingAndReadings) {
   rod_end.steering_lock_rad = rad_from_deg(34.0);
   set.driving = driving_named("standing-start");
   set.driving->aim = HeightAim::smallest_peak;
-  set.readings = {{0.0, 0.001, 0.0005, 0.5}, {25.4, -0.002, 0.0005, 1.0}};
+  set.readings = {{0.0, 0.001, 0.0005, 0.5}, {25.4, -0.002, 0.0005, 1.0, true, true}};
   const HardpointSet back = hardpoints_from_json(hardpoints_to_json(set), "car.json");
   EXPECT_EQ(hardpoints_to_json(back), hardpoints_to_json(set));
   EXPECT_EQ(back.rod_end->other_side_now->at(0).label, "shim");
@@ -183,6 +183,8 @@ TEST(HardpointJson, ReturnsWhatIsSaidOfStudSizesDrivingAndReadings) {
   ASSERT_EQ(back.readings.size(), 2U);
   EXPECT_NEAR(back.readings[1].toe_rad, -0.002, 1e-12);
   EXPECT_EQ(back.readings[1].travel_sigma_mm, 1.0);
+  EXPECT_TRUE(back.readings[1].from_photos && back.readings[1].only_compared);
+  EXPECT_FALSE(back.readings[0].from_photos || back.readings[0].only_compared);
 }
 
 TEST(HardpointJson, ReturnsHowFarTheWheelStoodOffItsRideHeight) {
