@@ -130,6 +130,22 @@ void add_locate_rows(const TimedSet& set, SpeedTable& table) {
   table.add({name, "peak_mb", begin + "peak memory, MB", 120.0 + 60.0 * thread_count()});
 }
 
+void add_many_photos_row(const TimedSet& set, SpeedTable& table) {
+  const std::string name = "500 photos, " + set.name;
+  const auto measure = [&set](benchmark::State& state) {
+    const fs::path folder = fs::path(PIVOTFIX_BINARY_DIR) / "speed_bench" / "many";
+    const fs::path job = repeated_photos_job(set, 500, folder);
+    for ([[maybe_unused]] auto once : state) {
+      const ProgramRun run = run_program({"locate", job.string(), "-o", result_folder().string()});
+      state.SetIterationTime(run.seconds);
+      state.counters["peak_mb"] = run.peak_mb;
+    }
+    fs::remove_all(folder);
+  };
+  add_benchmark(name, measure, 1);
+  table.add({name, "peak_mb", set.name + ": peak memory with 500 photos, MB", 120.0 + 60.0 * thread_count()});
+}
+
 void add_start_rows(SpeedTable& table) {
   add_benchmark(
       "help", [](benchmark::State& state) { measure_program(state, {"--help"}); }, 21);

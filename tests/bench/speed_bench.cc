@@ -10,6 +10,7 @@ int main(int count, char** arguments) {
       clutter_set(std::filesystem::path(PIVOTFIX_BINARY_DIR) / "speed_bench" / "clutter");
   SpeedTable table;
   for (const TimedSet* set : {&sample, &clutter}) add_locate_rows(*set, table);
+  add_many_photos_row(clutter, table);
   for (const TimedSet* set : {&sample, &clutter}) add_search_rows(*set, table);
   add_start_rows(table);
   benchmark::RunSpecifiedBenchmarks(&table);

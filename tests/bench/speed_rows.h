@@ -14,6 +14,9 @@ void add_search_rows(const TimedSet& set, SpeedTable& table);
 // Whole `pivotfix locate` against only decoding the same photos, and its memory.
 void add_locate_rows(const TimedSet& set, SpeedTable& table);
 
+// Its memory with 500 photos, made out of the set's.
+void add_many_photos_row(const TimedSet& set, SpeedTable& table);
+
 // How long the program takes to start, and `pivotfix steer` from a hardpoint file.
 void add_start_rows(SpeedTable& table);
 

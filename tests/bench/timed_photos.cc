@@ -168,4 +168,17 @@ TimedSet clutter_set(const fs::path& folder) {
   return set;
 }
 
+fs::path repeated_photos_job(const TimedSet& set, int count, const fs::path& folder) {
+  fs::remove_all(folder);
+  fs::create_directories(folder / "photos");
+  for (int i = 0; i < count; ++i) {
+    const fs::path& photo = set.photos[static_cast<std::size_t>(i) % set.photos.size()].file;
+    const fs::path copy = folder / "photos" / (std::to_string(i) + ".jpg");
+    fs::copy_file(photo, copy);
+    std::ofstream(copy, std::ios::binary | std::ios::app) << i;  // readers stop at the picture's end
+  }
+  fs::copy_file(set.job, folder / "job.toml");
+  return folder / "job.toml";
+}
+
 }  // namespace pivotfix::bench
