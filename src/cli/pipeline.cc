@@ -223,7 +223,9 @@ ShotPlan next_shots(const Job& job, const LocatedJob& located) {
   } catch (const Problem& problem) {
     if (problem.kind() != ProblemKind::refused) throw;
   }
-  return plan_shots({located.network, located.traced, advice ? &*advice : nullptr, located.edges});
+  ShotQuestion question{located.network, located.traced, advice ? &*advice : nullptr, located.edges};
+  question.set = job.question.reference_height;
+  return plan_shots(question);
 }
 
 }  // namespace pivotfix

@@ -73,6 +73,14 @@ ConditionedInputs hold(const Conditions& conditions, const Eigen::MatrixXd& inpu
   return result;
 }
 
+Eigen::MatrixXd held_by_inputs(const Conditions& conditions, const Eigen::MatrixXd& input_covariance) {
+  const auto spread = factored(conditions, input_covariance);
+  const Eigen::MatrixXd reach = conditions.by_inputs * input_covariance;
+  Eigen::MatrixXd held = -reach.transpose() * spread.solve(conditions.by_inputs);
+  held.diagonal().array() += 1.0;
+  return held;
+}
+
 // Derivative of the logarithm: the inverse of the left Jacobian of rotations (Barfoot, State Estimation for
 // Robotics, 2017, 7.1.5, from memory).
 Traced rotation_vector(const TracedPose& pose) {

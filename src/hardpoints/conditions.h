@@ -46,4 +46,7 @@ struct ConditionedInputs {
 };
 ConditionedInputs hold(const Conditions& conditions, const Eigen::MatrixXd& input_covariance);
 
+// The inputs as they hold, by the inputs before: what `hold` does, as a matrix.
+Eigen::MatrixXd held_by_inputs(const Conditions& conditions, const Eigen::MatrixXd& input_covariance);
+
 }  // namespace pivotfix

@@ -73,7 +73,8 @@ class ConditionRows {
 class Locator {
  public:
   Locator(const RigidNetwork& rigid, const HardpointQuestion& question)
-      : question_(question),
+      : rigid_(rigid),
+        question_(question),
         plan_{6 * static_cast<Index>(rigid.network.tags.size()),
               static_cast<Index>(question.hardpoints.size()), static_cast<Index>(question.distances.size())},
         network_(rigid.network, plan_.total() - plan_.tags),
@@ -107,6 +108,7 @@ class Locator {
   }
   std::optional<std::size_t> index_of(const std::string& name) const;
 
+  const RigidNetwork& rigid_;
   const HardpointQuestion& question_;
   InputPlan plan_;
   TracedNetwork network_;
@@ -362,7 +364,7 @@ Located Locator::locate() {
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   note_open_directions(set);
   check_sides(set);
-  located_.by_tags = by_inputs.leftCols(plan_.tags);
+  located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;
   located_.vehicle_from_network = axes_.vehicle_from_network();
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
   located_.wheel = wheel_readings(input, ways_);

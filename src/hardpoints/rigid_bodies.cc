@@ -157,7 +157,8 @@ BodyFit fit_of(const Network& network, const Body& body, const BodyInSets& in_se
 }
 
 // Adds the tags that a set does not show but whose body stands in it.
-void add_hidden_tags(const std::vector<BodyInSets>& bodies, Network& network) {
+void add_hidden_tags(const std::vector<BodyInSets>& bodies, RigidNetwork& rigid) {
+  Network& network = rigid.network;
   const Index before = network.tag_covariance.rows();
   std::vector<std::pair<TagInSpace, MatrixXd>> all;
   for (std::size_t i = 0; i < network.tags.size(); ++i)
@@ -185,13 +186,14 @@ void add_hidden_tags(const std::vector<BodyInSets>& bodies, Network& network) {
     by_before.middleRows<6>(6 * i) = all[i].second;
   }
   network.tag_covariance = by_before * network.tag_covariance * by_before.transpose();
+  rigid.by_tags = (by_before * rigid.by_tags).eval();
 }
 
 }  // namespace
 
 RigidNetwork with_rigid_bodies(const Network& network, const std::vector<Body>& bodies) {
-  RigidNetwork result{network, {}};
   const Index inputs = network.tag_covariance.rows();
+  RigidNetwork result{network, MatrixXd::Identity(inputs, inputs), {}};
   VectorXd moved = VectorXd::Zero(inputs);
   MatrixXd left = network.tag_covariance;
   // The conditions are not linear in the turns, which are small: the second round only polishes.
@@ -209,12 +211,13 @@ RigidNetwork with_rigid_bodies(const Network& network, const std::vector<Body>& 
     move_tags(held.move - moved, result.network);
     moved = held.move;
     left = held.covariance;
+    if (!first_round) result.by_tags = held_by_inputs(all, network.tag_covariance);
   }
   result.network.tag_covariance = left;
   std::vector<BodyInSets> in_sets;
   for (const Body& body : bodies)
     in_sets.push_back(chain(result.network, tags_of_body(result.network, body)));
-  add_hidden_tags(in_sets, result.network);
+  add_hidden_tags(in_sets, result);
   return result;
 }
 

@@ -29,6 +29,7 @@ struct RigidNetwork {
   // Tags moved to where the conditions hold; a body's tag hidden in one set stands there where its fellows
   // say. Covariance as what the conditions leave of it.
   Network network{};
+  Eigen::MatrixXd by_tags{};  // its tags by those of the network without conditions, six each
   std::vector<BodyFit> bodies{};
 };
 

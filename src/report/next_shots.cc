@@ -120,7 +120,8 @@ std::string shots_sentence(const ShotPlan& plan, LengthUnit unit) {
   if (plan.photo_sigma_mm < small_part * plan.sigma_mm)
     now += "More photos will hardly help: the rest comes from what was measured by hand. ";
   if (plan.shots.empty()) return now + "No single photo more would lower the photos' part by much.";
-  return now + "Photos that would lower the photos' part most, each on top of the one before:";
+  const std::string of_set = plan.set.empty() ? "" : " of \"" + plan.set + "\"";
+  return now + "Photos" + of_set + " that would lower the photos' part most, each on top of the one before:";
 }
 
 namespace {

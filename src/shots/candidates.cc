@@ -85,12 +85,14 @@ int usual_lens(const Network& network) {
   return best;
 }
 
-std::vector<int> shown_tags(const Network& network, const std::vector<std::vector<Vector3d>>& views,
+std::vector<int> shown_tags(const ShotQuestion& question, const std::vector<std::vector<Vector3d>>& views,
                             const PlannedPhoto& photo) {
+  const Network& network = question.network;
   const RigidTransform camera_from_network = photo.network_from_camera.inverse();
   std::vector<int> shown;
   for (std::size_t i = 0; i < network.tags.size(); ++i) {
     const TagInSpace& tag = network.tags[i];
+    if (!tag.set.empty() && tag.set != question.set) continue;
     const Vector3d view =
         (tag.network_from_tag.inverse() * photo.network_from_camera.translation_mm).normalized();
     if (faces(view, views[i]) && in_picture(tag, camera_from_network, network.lenses[photo.lens]))
@@ -131,7 +133,7 @@ std::vector<Candidate> candidate_shots(const ShotQuestion& question) {
           candidate.photo.lens = usual_lens(question.network);
           candidate.photo.network_from_camera =
               network_from_vehicle * camera_at(shot.place_vehicle_mm, shot.aim_vehicle_mm, upright);
-          candidate.photo.tags = shown_tags(question.network, views, candidate.photo);
+          candidate.photo.tags = shown_tags(question, views, candidate.photo);
           if (candidate.photo.tags.size() < fewest_tags) continue;
           shot.tags = static_cast<int>(candidate.photo.tags.size());
           shot.words = shot_words(shot, wheel_mm, rod_end_mm, outboard);

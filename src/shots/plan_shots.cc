@@ -66,6 +66,8 @@ ShotPlan plan_shots(const ShotQuestion& question) {
   ShotPlan plan;
   plan.weak = weak_places(question);
   plan.vehicle_from_network = question.located.vehicle_from_network;
+  for (const TagInSpace& tag : question.network.tags)
+    if (!tag.set.empty() && tag.set != question.set) plan.set = question.set;
   if (question.located.hardpoints.covariance_mm2.size() == 0) return plan;
   const Wanted wanted = height_is_known(question) ? wanted_height(question) : wanted_point(question);
   plan.wanted = wanted.words;

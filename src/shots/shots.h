@@ -29,6 +29,7 @@ struct ShotPlan {
   double photo_sigma_mm = 0.0;  // what of it comes from the photos; the rest was stated by hand
   std::vector<Shot> shots{};    // best first, each on top of those before it; empty when none would help
   RigidTransform vehicle_from_network{};
+  std::string set{};  // that the shots join, where there are several
   std::vector<std::string> weak{};  // the weakest hardpoint and why, tags in too few photos
 };
 
@@ -38,6 +39,7 @@ struct ShotQuestion {
   const Advice* advice = nullptr;  // null when none was possible: the weakest hardpoint is wanted instead
   EdgeQuality edges{};
   int most_shots = 3;
+  std::string set{};  // that the photos would join; what stands elsewhere in other sets is not seen
 };
 
 // Candidates stand outside the car from near the floor to shoulder height, at two distances, all round the

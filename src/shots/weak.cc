@@ -15,6 +15,7 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 
 constexpr int fewest_photos = 4;
+constexpr int fewest_photos_of_a_set = 2;  // of a part that moves: its other tags hold it
 constexpr double smallest_widest_angle_deg = 60.0;
 
 // Variance that the network's tags bring into a point, and the tag that brings most of it.
@@ -40,12 +41,20 @@ Origin origin_of(const ShotQuestion& question, std::size_t point) {
   return origin;
 }
 
+bool in_few_photos(const TagInSpace& tag) {
+  return tag.photos < (tag.set.empty() ? fewest_photos : fewest_photos_of_a_set);
+}
+
+std::string name_of(const TagInSpace& tag) {
+  return std::to_string(tag.number) + (tag.set.empty() ? "" : " in " + tag.set);
+}
+
 std::string few_photos_of(const TagInSpace& tag) {
-  return "only " + std::to_string(tag.photos) + " photos show tag " + std::to_string(tag.number);
+  return "only " + std::to_string(tag.photos) + " photos show tag " + name_of(tag);
 }
 
 std::string narrow_view_of(const TagInSpace& tag) {
-  return "tag " + std::to_string(tag.number) + " was seen from within " +
+  return "tag " + name_of(tag) + " was seen from within " +
          format_fixed(deg_from_rad(tag.widest_angle_rad), 0) + " degrees only; go further round it";
 }
 
@@ -56,9 +65,9 @@ std::string reason_of(const ShotQuestion& question, std::size_t point) {
   if (origin.tag < 0 || origin.from_tags_mm2 < 0.5 * all)
     return "that comes from what was stated by hand (the tag's stand-off or the tape), not from the photos";
   const TagInSpace& tag = question.network.tags[origin.tag];
-  if (tag.photos < fewest_photos) return few_photos_of(tag);
+  if (in_few_photos(tag)) return few_photos_of(tag);
   if (deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg) return narrow_view_of(tag);
-  return "it hangs on tag " + std::to_string(tag.number) + "; a photo nearer to that tag helps most";
+  return "it hangs on tag " + name_of(tag) + "; a photo nearer to that tag helps most";
 }
 
 }  // namespace
@@ -112,8 +121,8 @@ std::vector<std::string> weak_places(const ShotQuestion& question) {
   }
   std::string few;
   for (const TagInSpace& tag : question.network.tags)
-    if (tag.photos < fewest_photos) few += (few.empty() ? "" : ", ") + std::to_string(tag.number);
-  if (!few.empty()) weak.push_back("Fewer than four photos show these tags: " + few + ".");
+    if (in_few_photos(tag)) few += (few.empty() ? "" : ", ") + name_of(tag);
+  if (!few.empty()) weak.push_back("Too few photos show these tags: " + few + ".");
   if (const std::string roll = one_sided_roll(question); !roll.empty()) weak.push_back(roll);
   return weak;
 }

@@ -175,10 +175,27 @@ TEST(WithRigidBodies, PutsAHiddenTagWhereItsFellowsSay) {
   const RigidTransform truth = network.tags[hidden].network_from_tag;
   network.tags.erase(network.tags.begin() + hidden);
   network.tag_covariance.conservativeResize(6 * network.tags.size(), 6 * network.tags.size());
-  const Network whole = with_rigid_bodies(network, corner.bodies).network;
+  const RigidNetwork rigid = with_rigid_bodies(network, corner.bodies);
+  const Network& whole = rigid.network;
   const int found = whole.index_of_tag(41, "up 40");
   ASSERT_GE(found, 0);
   EXPECT_LT((whole.tags[found].network_from_tag.translation_mm - truth.translation_mm).norm(), 1e-3);
+}
+
+// What asks which photos would help goes back to the tags that were seen, fewer than there are in the end.
+TEST(WithRigidBodies, SaysHowItsTagsHangOnThoseThatWereSeen) {
+  const MovingCorner& corner = strut();
+  Network network = made_up_network(corner, five_heights(), usual, 1);
+  network.tags.erase(network.tags.begin() + network.index_of_tag(41, "up 40"));
+  network.tag_covariance.conservativeResize(6 * network.tags.size(), 6 * network.tags.size());
+  const RigidNetwork rigid = with_rigid_bodies(network, corner.bodies);
+  ASSERT_EQ(rigid.by_tags.cols(), 6 * static_cast<Eigen::Index>(network.tags.size()));
+  ASSERT_EQ(rigid.by_tags.rows(), 6 * static_cast<Eigen::Index>(rigid.network.tags.size()));
+  const MatrixXd carried = rigid.by_tags * network.tag_covariance * rigid.by_tags.transpose();
+  const Eigen::VectorXd sigma = rigid.network.tag_covariance.diagonal().cwiseSqrt();
+  const MatrixXd miss = sigma.cwiseInverse().asDiagonal() * (carried - rigid.network.tag_covariance) *
+                        sigma.cwiseInverse().asDiagonal();
+  EXPECT_LT(miss.cwiseAbs().maxCoeff(), 1e-5);
 }
 
 void expect_refusal(const std::function<void()>& work, const std::string& sentence) {

@@ -175,15 +175,19 @@ TEST(HeightsJob, GoesFromPhotosAtHeightsWithPointerAndWheelOnToTheAdvice) {
   photographer.develop();
   workshop.write("job.toml", job_text(scene));
 
+  const Outcome whole = workshop.run({"run", "job.toml"});
+  ASSERT_EQ(whole.exit_code, 0) << whole.err;
+  EXPECT_TRUE(has(workshop.read("report.html"), "Photos of &quot;ride&quot; that would lower"))
+      << "no part stands at two heights in a planned photo";
   const Outcome located = workshop.run({"locate", "job.toml"});
   ASSERT_EQ(located.exit_code, 0) << located.err;
   expect_hardpoints(nlohmann::json::parse(workshop.read("hardpoints.json")), scene.corner.truth);
-  const Outcome advised = workshop.run({"steer", "job.toml", "--report", "report.html"});
+  const Outcome advised = workshop.run({"steer", "job.toml", "--report", "steer.html"});
   ASSERT_EQ(advised.exit_code, 0) << advised.err;
   expect_ride_height(located.out, advised.out);
   EXPECT_TRUE(has(advised.out, "Toe in the photo sets agrees with the hardpoints.")) << advised.out;
   EXPECT_TRUE(has(advised.out, " (photos)")) << advised.out;
-  EXPECT_TRUE(has(workshop.read("report.html"), "</html>"));
+  EXPECT_TRUE(has(workshop.read("steer.html"), "</html>"));
 }
 
 }  // namespace

@@ -162,7 +162,7 @@ TEST(PlanShots, SaysWhichPivotIsWeakestAndWhichTagsHaveFewPhotos) {
   ASSERT_EQ(plan.weak.size(), 2u);
   EXPECT_TRUE(plan.weak[0].starts_with("Weakest pivot: top mount of the strut")) << plan.weak[0];
   EXPECT_NE(plan.weak[0].find("only 2 photos show tag 8"), std::string::npos) << plan.weak[0];
-  EXPECT_EQ(plan.weak[1], "Fewer than four photos show these tags: 8.");
+  EXPECT_EQ(plan.weak[1], "Too few photos show these tags: 8.");
 }
 
 TEST(PlanShots, AsksForThePhoneTurnedWhenItNeverWas) {
