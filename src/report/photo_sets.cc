@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/each_unit.h"
 #include "report/numbers.h"
 #include "report/text_layout.h"
 
@@ -27,6 +28,27 @@ const char* wheel_caption(const PhotoSetFigures& figures) {
 
 std::string degrees(double per_degree) {
   return format_fixed(per_degree == 0.0 ? 0.0 : per_degree, 3) + "\xC2\xB0";
+}
+
+const std::vector<Column>& wheel_columns() {
+  static const std::vector<Column> columns{
+      {"wheel's rise", ColumnKind::number}, {"toe", ColumnKind::number}, {"camber", ColumnKind::number}};
+  return columns;
+}
+
+// Both in one: a set is one row.
+Markup whole_table(const PhotoSetFigures& figures, LengthUnit unit) {
+  const Rows wheel = wheel_rows(figures, unit);
+  Rows rows = ride_height_rows(figures, unit);
+  for (std::vector<std::string>& row : rows) {
+    const auto same = std::find_if(wheel.begin(), wheel.end(),
+                                   [&](const auto& other) { return other.front() == row.front(); });
+    for (std::size_t i = 1; i <= wheel_columns().size(); ++i)
+      row.push_back(same == wheel.end() ? not_known : (*same)[i]);
+  }
+  std::vector<Column> columns{{"photos"}, {"hub to body"}, {"recorded"}, {"wheel"}};
+  columns.insert(columns.end(), wheel_columns().begin(), wheel_columns().end());
+  return table(wheel_caption(figures), columns, rows);
 }
 
 }  // namespace
@@ -69,17 +91,19 @@ Markup photo_sets_section(const ReportInput& input) {
   if (!input.photo_sets) return {};
   const PhotoSetFigures& figures = *input.photo_sets;
   Markup section = element("h2", "How the car stood");
-  if (!figures.ride_height.empty())
+  if (!figures.ride_height.empty() && !figures.wheel.empty()) {
+    section += whole_table(figures, input.unit);
+  } else if (!figures.ride_height.empty()) {
     section += table("Distance from the wheel centre to the body in each set of photos",
                      {{"photos"}, {"now"}, {"recorded"}, {"wheel"}}, ride_height_rows(figures, input.unit));
-  if (!figures.wheel.empty())
-    section += table(wheel_caption(figures),
-                     {{"photos"},
-                      {"wheel's rise", ColumnKind::number},
-                      {"toe", ColumnKind::number},
-                      {"camber", ColumnKind::number}},
-                     wheel_rows(figures, input.unit));
-  section += paragraph(centre_plane_sentence(figures));
+  } else if (!figures.wheel.empty()) {
+    std::vector<Column> columns{{"photos"}};
+    columns.insert(columns.end(), wheel_columns().begin(), wheel_columns().end());
+    section += table(wheel_caption(figures), columns, wheel_rows(figures, input.unit));
+  }
+  section += element("p", words_in_each_unit([&](LengthUnit unit) {
+                       return lengths_in(centre_plane_sentence(figures), unit);
+                     }));
   if (const std::string slope = floor_slope_sentence(figures); !slope.empty()) section += paragraph(slope);
   return element("section", section);
 }

@@ -84,7 +84,9 @@ Json states_data(const ReportInput& input) {
 Json tags_data(const ReportInput& input) {
   Json tags = Json::array();
   if (!input.network || !input.next_shots) return tags;
+  const std::string& set = input.next_shots->set;
   for (const TagInSpace& tag : input.network->tags) {
+    if (!set.empty() && !tag.set.empty() && tag.set != set) continue;  // it stands elsewhere there
     const RigidTransform vehicle_from_tag = input.next_shots->vehicle_from_network * tag.network_from_tag;
     Json corners = Json::array();
     for (const auto& [x, y] : {std::pair{-0.5, -0.5}, {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}})

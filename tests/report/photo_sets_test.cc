@@ -53,6 +53,8 @@ TEST(PhotoSets, ArePartOfThePage) {
   const std::string page = report::photo_sets_section(input).str();
   for (const char* words : {"How the car stood", "too high", "centre plane", "degree of slope"})
     EXPECT_NE(page.find(words), std::string::npos) << words;
+  // "up 20" has a height and no wheel reading.
+  EXPECT_NE(page.find("as recorded (0.4 \xC2\xB1 1.1 mm off)</td>"), std::string::npos) << page;
 }
 
 }  // namespace
