@@ -177,8 +177,7 @@ TEST(HeightsJob, GoesFromPhotosAtHeightsWithPointerAndWheelOnToTheAdvice) {
 
   const Outcome whole = workshop.run({"run", "job.toml"});
   ASSERT_EQ(whole.exit_code, 0) << whole.err;
-  EXPECT_TRUE(has(workshop.read("report.html"), "Photos of &quot;ride&quot; that would lower"))
-      << "no part stands at two heights in a planned photo";
+  EXPECT_TRUE(has(workshop.read("report.html"), "Where to stand for the next photo"));
   const Outcome located = workshop.run({"locate", "job.toml"});
   ASSERT_EQ(located.exit_code, 0) << located.err;
   expect_hardpoints(nlohmann::json::parse(workshop.read("hardpoints.json")), scene.corner.truth);

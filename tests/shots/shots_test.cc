@@ -147,6 +147,25 @@ TEST(PlanShots, PutsABetterPlaceBeforeAWorseOne) {
   EXPECT_GT(others_mm[others_mm.size() / 2], 1.01 * best_mm);
 }
 
+TEST(PlanShots, ShowsNoPartWhereAnotherSetHasIt) {
+  const Corner corner = made_up_corner();
+  const NetworkInput input = photographed_from_behind(corner);
+  Network network = adjust_network(input);
+  const Located hardpoints = locate(network, corner.question);
+  const auto shown = [&](const std::string& set) {
+    ShotQuestion question{network, hardpoints, nullptr, edge_quality(input.photos), 1};
+    question.set = set;
+    std::size_t tags = 0;
+    for (const Candidate& candidate : candidate_shots(question)) tags += candidate.photo.tags.size();
+    return tags;
+  };
+  const std::size_t all = shown("ride");
+  for (TagInSpace& tag : network.tags)
+    if (tag.number % 2 == 0) tag.set = "up 20";
+  EXPECT_EQ(shown("up 20"), all);
+  EXPECT_LT(shown("ride"), all);
+}
+
 TEST(PlanShots, SaysWhichPivotIsWeakestAndWhichTagsHaveFewPhotos) {
   const Corner corner = made_up_corner();
   NetworkInput input = photographed(corner, 14);
