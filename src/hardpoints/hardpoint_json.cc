@@ -2,15 +2,13 @@
 // Writing the hardpoint file: a person must be able to read it and type its like.
 #include <algorithm>
 #include <cmath>
-#include <nlohmann/json.hpp>
 
 #include "base/units.h"
+#include "hardpoints/hardpoint_json_fields.h"
 #include "hardpoints/hardpoint_set.h"
 
 namespace pivotfix {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 // Positions to 1e-6 mm, spreads to 1e-4 mm: beyond that are only digits that nobody can read.
 double rounded(double value, double per_unit) {
@@ -68,13 +66,7 @@ Json json_from(const HardpointSet& set, std::size_t index) {
 Json json_from_covariance(const HardpointSet& set) {
   Json order = Json::array();
   for (const Hardpoint& point : set.points) order.push_back(point.name);
-  Json rows = Json::array();
-  for (Eigen::Index r = 0; r < set.covariance_mm2.rows(); ++r) {
-    Json row = Json::array();
-    for (Eigen::Index c = 0; c < set.covariance_mm2.cols(); ++c) row.push_back(set.covariance_mm2(r, c));
-    rows.push_back(row);
-  }
-  return {{"order", order}, {"mm2", rows}};
+  return {{"order", order}, {"mm2", json_rows(set.covariance_mm2)}};
 }
 
 Json json_from(const std::vector<Spacer>& spacers) {
@@ -179,6 +171,7 @@ std::string hardpoints_to_json(const HardpointSet& set) {
   json["version"] = 1;
   if (!set.program_version.empty()) json["program"] = set.program_version;
   json["title"] = set.title;
+  if (!set.record.empty()) json["record"] = json_from(set.record);
   json["side"] = name_of(set.side);
   json["layout"] = name_of(set.layout);
   json["units"] = "mm";
@@ -199,6 +192,7 @@ std::string hardpoints_to_json(const HardpointSet& set) {
     json["ride_height"] = {{"above", rounded(set.ride_height->above_mm, 1e4)},
                            {"sigma", rounded(set.ride_height->sigma_mm, 1e4)}};
   if (set.covariance_mm2.size() > 0) json["covariance"] = json_from_covariance(set);
+  if (!set.body_tags.numbers.empty()) json["body_tags"] = json_from(set.body_tags);
   if (!set.other_fields_json.empty()) {
     const Json other = Json::parse(set.other_fields_json, nullptr, false);
     if (other.is_object()) add_missing(json, other);

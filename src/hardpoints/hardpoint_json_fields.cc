@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hardpoints/hardpoint_json_fields.h"
 
+#include <Eigen/Eigenvalues>
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -82,6 +83,36 @@ std::vector<double> numbers_from(const Json& list, std::size_t count, const Fiel
   std::vector<double> values;
   for (const Json& value : list) values.push_back(fields.number_from(value, name));
   return values;
+}
+
+Eigen::MatrixXd rows_from(const Json& list, std::size_t rows, std::size_t columns, const Fields& fields,
+                          const std::string& name) {
+  if (!list.is_array() || list.size() != rows || rows == 0)
+    fields.refuse_value(name, "must have " + std::to_string(rows) + " rows");
+  Eigen::MatrixXd matrix(rows, columns);
+  for (std::size_t r = 0; r < rows; ++r) {
+    const std::vector<double> row = numbers_from(list[r], columns, fields, name);
+    for (std::size_t c = 0; c < columns; ++c)
+      matrix(static_cast<Eigen::Index>(r), static_cast<Eigen::Index>(c)) = row[c];
+  }
+  return matrix;
+}
+
+Json json_rows(const Eigen::MatrixXd& matrix) {
+  Json rows = Json::array();
+  for (Eigen::Index r = 0; r < matrix.rows(); ++r) {
+    Json row = Json::array();
+    for (Eigen::Index c = 0; c < matrix.cols(); ++c) row.push_back(matrix(r, c));
+    rows.push_back(row);
+  }
+  return rows;
+}
+
+bool is_covariance(const Eigen::MatrixXd& matrix) {
+  const double size = matrix.cwiseAbs().maxCoeff();
+  if (!((matrix - matrix.transpose()).cwiseAbs().maxCoeff() <= 1e-6 * size)) return false;
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(matrix, Eigen::EigenvaluesOnly);
+  return eigen.eigenvalues()[0] >= -1e-6 * size;
 }
 
 Eigen::Vector3d axis_from(Fields& fields, const std::string& name, int coordinate) {

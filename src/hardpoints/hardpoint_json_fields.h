@@ -119,11 +119,24 @@ class Fields {
 std::vector<double> numbers_from(const Json& list, std::size_t count, const Fields& fields,
                                  const std::string& name);
 
+Eigen::MatrixXd rows_from(const Json& list, std::size_t rows, std::size_t columns, const Fields& fields,
+                          const std::string& name);
+Json json_rows(const Eigen::MatrixXd& matrix);
+
+// Symmetric without negative eigenvalues, as far as rounding tells.
+bool is_covariance(const Eigen::MatrixXd& matrix);
+
 // A unit vector, the way round that makes `coordinate` positive.
 Eigen::Vector3d axis_from(Fields& fields, const std::string& name, int coordinate);
 
 void read_rod_end(Fields& file, LengthUnit unit, HardpointSet& set);
 void read_driving(Fields& file, LengthUnit unit, HardpointSet& set);
 void read_readings(Fields& file, LengthUnit unit, HardpointSet& set);
+void read_record(Fields& file, HardpointSet& set);
+// After the points and their covariance, which it continues.
+void read_body_tags(Fields& file, LengthUnit unit, HardpointSet& set);
+
+Json json_from(const Record& record);
+Json json_from(const BodyTags& tags);
 
 }  // namespace pivotfix

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 // Reading the hardpoint file: whatever is in it, the result is a sound set or a Problem that says where.
-#include <Eigen/Eigenvalues>
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -71,10 +70,7 @@ std::vector<std::size_t> order_from(Fields& fields, const HardpointSet& set) {
 }
 
 void check_covariance(const Fields& fields, const HardpointSet& set, const Eigen::MatrixXd& covariance) {
-  const double size = covariance.cwiseAbs().maxCoeff();
-  const bool symmetric = (covariance - covariance.transpose()).cwiseAbs().maxCoeff() <= 1e-6 * size;
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(covariance, Eigen::EigenvaluesOnly);
-  if (!symmetric || eigen.eigenvalues()[0] < -1e-6 * size)
+  if (!is_covariance(covariance))
     fields.refuse_value("mm2", "is no covariance: it must be symmetric without negative eigenvalues");
   if (set.covariance_mm2.size() == 0) return;
   for (Eigen::Index i = 0; i < covariance.rows(); ++i) {
@@ -91,15 +87,13 @@ void read_covariance(Fields& file, HardpointSet& set) {
   Fields fields(file.take("covariance"), {"covariance"}, file.source());
   const std::vector<std::size_t> order = order_from(fields, set);
   const std::size_t n = 3 * order.size();
-  const Json rows = fields.take("mm2");
-  if (!rows.is_array() || rows.size() != n || n == 0)
-    fields.refuse_value("mm2", "must have three rows for every hardpoint");
+  const Eigen::MatrixXd as_filed = rows_from(fields.take("mm2"), n, n, fields, "mm2");
   Eigen::MatrixXd covariance(n, n);
-  const auto to = [&](std::size_t i) { return static_cast<Eigen::Index>(3 * order[i / 3] + i % 3); };
-  for (std::size_t r = 0; r < n; ++r) {
-    const std::vector<double> row = numbers_from(rows[r], n, fields, "mm2");
-    for (std::size_t c = 0; c < n; ++c) covariance(to(r), to(c)) = row[c];
-  }
+  const auto to = [&](Eigen::Index i) {
+    return static_cast<Eigen::Index>(3 * order[static_cast<std::size_t>(i / 3)]) + i % 3;
+  };
+  for (Eigen::Index r = 0; r < as_filed.rows(); ++r)
+    for (Eigen::Index c = 0; c < as_filed.cols(); ++c) covariance(to(r), to(c)) = as_filed(r, c);
   check_covariance(fields, set, covariance);
   set.covariance_mm2 = 0.5 * (covariance + covariance.transpose());
   file.keep("covariance", fields.left());
@@ -167,6 +161,8 @@ HardpointSet hardpoints_from_json(const std::string& text, const std::string& fi
   const LengthUnit unit = unit_from(file);
   read_points(file, unit, set);
   read_covariance(file, set);
+  read_record(file, set);
+  read_body_tags(file, unit, set);
   read_wheel(file, unit, set);
   read_steering(file, set);
   read_ride_height(file, unit, set);

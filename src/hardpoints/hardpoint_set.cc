@@ -66,13 +66,6 @@ std::vector<std::string> names_from(Names lower, Names upper) {
   return names;
 }
 
-std::string csv_field(const std::string& text) {
-  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
-  std::string quoted = "\"";
-  for (char c : text) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
-  return quoted + "\"";
-}
-
 }  // namespace
 
 std::string_view name_of(Side side) {
@@ -184,6 +177,10 @@ HardpointSet mirrored(const HardpointSet& set) {
     result.covariance_mm2.row(i) *= -1.0;
     result.covariance_mm2.col(i) *= -1.0;
   }
+  BodyTags& tags = result.body_tags;
+  for (Eigen::Vector3d& centre_mm : tags.centres_vehicle_mm) centre_mm.y() *= -1.0;
+  for (Eigen::Index i = 1; i < tags.covariance_mm2.rows(); i += 3) tags.covariance_mm2.row(i) *= -1.0;
+  for (Eigen::Index i = 1; i < tags.covariance_mm2.cols(); i += 3) tags.covariance_mm2.col(i) *= -1.0;
   return result;
 }
 
@@ -191,19 +188,6 @@ double sigma_mm(const HardpointSet& set, std::size_t index, int coordinate) {
   const Eigen::Index i = static_cast<Eigen::Index>(3 * index) + coordinate;
   if (i >= set.covariance_mm2.rows()) return 0.0;
   return std::sqrt(std::max(0.0, set.covariance_mm2(i, i)));
-}
-
-std::string hardpoints_to_csv(const HardpointSet& set) {
-  std::string csv = "name,x_mm,y_mm,z_mm,sigma_x_mm,sigma_y_mm,sigma_z_mm,way\n";
-  const bool uncertain = set.covariance_mm2.size() > 0;
-  for (std::size_t i = 0; i < set.points.size(); ++i) {
-    const Hardpoint& point = set.points[i];
-    csv += csv_field(point.name);
-    for (int c = 0; c < 3; ++c) csv += "," + format_fixed(point.position_vehicle_mm[c], 4);
-    for (int c = 0; c < 3; ++c) csv += "," + (uncertain ? format_fixed(sigma_mm(set, i, c), 4) : "");
-    csv += "," + csv_field(point.way) + "\n";
-  }
-  return csv;
 }
 
 }  // namespace pivotfix

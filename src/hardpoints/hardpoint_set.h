@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "hardpoints/driving.h"
+#include "hardpoints/record.h"
 #include "hardpoints/rod_end.h"
 
 namespace pivotfix {
@@ -82,6 +83,8 @@ struct HardpointSet {
   std::vector<ToeReading> readings{};
   std::optional<RideHeightMiss> ride_height{};  // when it was recorded
   std::string program_version{};
+  Record record{};
+  BodyTags body_tags{};
   std::string other_fields_json{};  // fields of a file that this version does not know, kept on writing
 
   // Throws Problem(input) when there is none of that name.
@@ -96,11 +99,26 @@ HardpointSet mirrored(const HardpointSet& set);
 double sigma_mm(const HardpointSet& set, std::size_t index, int coordinate);
 
 // The file formats. `file` is only for messages. Throws Problem(input) with the line where there is one.
-// JSON: src/hardpoints/hardpoint_file.md has the fields. Written with positions to 1e-6 mm; a file may leave
+// JSON: docs/hardpoint-file.md has the fields. Written with positions to 1e-6 mm; a file may leave
 // points out (make_corner says which are missing), may give lengths as text with their unit, and keeps
 // unknown fields.
 std::string hardpoints_to_json(const HardpointSet& set);
 HardpointSet hardpoints_from_json(const std::string& text, const std::string& file);
+
+// CSV for spreadsheets, written with commas and points, read with commas, semicolons or tabs between the
+// fields and, where the fields have no commas between them, decimal commas too. It has no place for more than
+// points and their sigma: side and layout are told from the points themselves, unless they are given.
+struct CsvHints {
+  std::optional<Side> side{};
+  std::optional<Layout> layout{};
+};
 std::string hardpoints_to_csv(const HardpointSet& set);
+HardpointSet hardpoints_from_csv(const std::string& text, const std::string& file,
+                                 const CsvHints& hints = {});
+
+// Drawing for CAD, millimetres in vehicle axes: a POINT with its name beside it for every hardpoint, a LINE
+// for every arm, link and strut, on one layer each. ASCII DXF of AutoCAD release 12, group codes after
+// Autodesk's published "DXF Reference".
+std::string hardpoints_to_dxf(const HardpointSet& set);
 
 }  // namespace pivotfix

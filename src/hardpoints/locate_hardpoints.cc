@@ -103,6 +103,8 @@ class Locator {
   void note_open_directions(const HardpointSet& set);
   void note_disagreement(std::size_t index, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
+  void add_body_tags(const MatrixXd& points_by_inputs, const Eigen::VectorXd& move,
+                     const MatrixXd& covariance);
   bool by_hand(std::size_t index) const {
     return std::holds_alternative<ByHand>(question_.hardpoints[index].way);
   }
@@ -334,6 +336,26 @@ void Locator::check_sides(const HardpointSet& set) const {
       "wheel_centre have their own tags.");
 }
 
+// `move` and `covariance` are the inputs' once all that is known has been weighed.
+void Locator::add_body_tags(const MatrixXd& points_by_inputs, const Eigen::VectorXd& move,
+                            const MatrixXd& covariance) {
+  const auto tags = static_cast<Index>(question_.body_tags.size());
+  if (tags == 0) return;
+  const Index points = points_by_inputs.rows();
+  MatrixXd by_inputs(points + 3 * tags, plan_.total());
+  by_inputs.topRows(points) = points_by_inputs;
+  BodyTags& result = located_.hardpoints.body_tags;
+  for (const int number : question_.body_tags) {
+    const Traced centre = axes_.point(network_.centre(number, question_.reference_height, "a body tag"));
+    by_inputs.middleRows<3>(points + 3 * static_cast<Index>(result.numbers.size())) = centre.by_inputs;
+    result.numbers.push_back(number);
+    result.centres_vehicle_mm.push_back(centre.value + centre.by_inputs * move);
+  }
+  result.covariance_mm2 = by_inputs.bottomRows(3 * tags) * covariance * by_inputs.transpose();
+  const MatrixXd own = result.covariance_mm2.rightCols(3 * tags);
+  result.covariance_mm2.rightCols(3 * tags) = 0.5 * (own + own.transpose());
+}
+
 Located Locator::locate() {
   find_own_places();
   find_motion_places();
@@ -364,6 +386,7 @@ Located Locator::locate() {
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   note_open_directions(set);
   check_sides(set);
+  add_body_tags(by_inputs, move, left);
   located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;
   located_.vehicle_from_network = axes_.vehicle_from_network();
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};

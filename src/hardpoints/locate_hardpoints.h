@@ -126,6 +126,7 @@ struct HardpointQuestion {
   std::vector<std::string> steered_heights{};  // where the rack was moved: say nothing of its joints
   std::vector<std::string> dent_sets{};        // where the pointer stood in its dent
   std::optional<RideHeightRecipe> ride_height{};
+  std::vector<int> body_tags{};  // stay stuck, to lay a later measurement over this one
 };
 
 // The wheel in one set of photos.

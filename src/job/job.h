@@ -67,6 +67,7 @@ struct Job {
   Driving driving{};
   std::vector<ToeReading> readings{};
   bool readings_from_photos = false;  // and those that the hub's tags tell, from `toe_readings`
+  Record record{};                    // car, date and who, as far as said
   std::vector<TagUse> tag_uses{};
   std::vector<PhotoPattern> lens_files{};  // as written, relative to the job's folder
 };

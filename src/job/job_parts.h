@@ -40,6 +40,9 @@ void read_ride_height(const TomlValue& value, Job& job);
 // Reads after read_axes, because a tag on the floor cannot mark a hardpoint.
 void read_hardpoints(const TomlValue& value, const Place& layout_place, Job& job);
 
+// Where the measurement comes from; reads after the axes, because a tag on the floor is none on the body.
+void read_record(const TomlValue& value, Job& job);
+
 void read_rod_end(const TomlValue& value, Job& job);
 
 // Way of driving and its travel.

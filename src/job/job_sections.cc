@@ -5,9 +5,9 @@ namespace pivotfix {
 
 const std::vector<JobSection>& job_sections() {
   static const std::vector<JobSection> sections = {
-      {"",
-       {"title", "side", "layout", "units", "lenses", "tags", "photos", "scale", "moving", "pointer", "axes",
-        "hardpoint", "distance", "ride_height", "wheel", "steering", "rod_end", "travel", "readings"}},
+      {"", {"title", "side",     "layout",  "units",  "lenses",    "tags",     "photos",
+            "scale", "moving",   "pointer", "axes",   "hardpoint", "distance", "ride_height",
+            "wheel", "steering", "rod_end", "travel", "readings",  "record"}},
       {"tags", {"side", "sizes"}},
       {"tags.sizes", {"tags", "side"}},
       {"photos", {"height", "files", "steered", "hub_turn"}},
@@ -37,6 +37,7 @@ const std::vector<JobSection>& job_sections() {
       {"travel", {"driving", "bump", "droop", "aim", "weights"}},
       {"travel.weights", {"travel", "weight"}},
       {"readings", {"travel", "travel_sigma", "toe", "sigma", "toe_at_rim", "sigma_at_rim", "from_photos"}},
+      {"record", {"car", "date", "who", "body_tags"}},
       {"known-lengths", {"length"}},  // a file of its own
       {"length", {"between", "is", "sigma", "line"}},
   };

@@ -142,6 +142,7 @@ Job read_job(const std::filesystem::path& file) {
       layout.place(), job);
   if (const auto distances = top.find("distance")) read_distances(*distances, job);
   if (const auto ride_height = top.find("ride_height")) read_ride_height(*ride_height, job);
+  if (const auto record = top.find("record")) read_record(*record, job);
   check_roles_of_moving_tags(job);
   if (const auto wheel = top.find("wheel")) read_wheel(*wheel, job);
   if (const auto steering = top.find("steering")) read_steering(*steering, job);

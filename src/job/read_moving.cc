@@ -80,7 +80,7 @@ void check_parts_of_photos(const TomlValue& photos, const Job& job) {
 void check_roles_of_moving_tags(const Job& job) {
   static const std::set<std::string> that_stay = {"a floor tag",  "the forward line", "the forward direction",
                                                   "a like point", "a scale strip",    "the ride height",
-                                                  "the body"};
+                                                  "the body",     "a body tag"};
   for (const TagUse& use : job.tag_uses) {
     const Body* part = body_with(job, use.tag);
     if (!part || use.role == with_article(*part)) continue;

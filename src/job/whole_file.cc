@@ -2,6 +2,7 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include <atomic>
 #include <cerrno>
 #include <cstring>
 #include <memory>
@@ -23,8 +24,8 @@ class Draft {
  public:
   explicit Draft(fs::path target)
       : target_(std::move(target)),
-        draft_(target_.parent_path() /
-               ("." + target_.filename().string() + "." + std::to_string(::getpid()) + ".part")) {}
+        draft_(target_.parent_path() / ("." + target_.filename().string() + "." + std::to_string(::getpid()) +
+                                        "." + std::to_string(next_number++) + ".part")) {}
   Draft(const Draft&) = delete;
   Draft& operator=(const Draft&) = delete;
   ~Draft() {
@@ -68,6 +69,8 @@ class Draft {
     ::fsync(descriptor);
     ::close(descriptor);
   }
+
+  static inline std::atomic<unsigned> next_number{0};  // two threads may write the same file
 
   fs::path target_;
   fs::path draft_;

@@ -101,13 +101,13 @@ TEST(HardpointJson, ReadsWhatAPersonTypes) {
 }
 
 TEST(HardpointJson, ReadsTheFileInItsDescription) {
-  std::ifstream file(PIVOTFIX_SOURCE_DIR "/src/hardpoints/hardpoint_file.md");
+  std::ifstream file(PIVOTFIX_SOURCE_DIR "/docs/hardpoint-file.md");
   std::stringstream text;
   text << file.rdbuf();
   const std::size_t from = text.str().find("```json") + 7;
   ASSERT_GT(text.str().size(), from);
   const std::string json = text.str().substr(from, text.str().find("```", from) - from);
-  const HardpointSet set = hardpoints_from_json(json, "hardpoint_file.md");
+  const HardpointSet set = hardpoints_from_json(json, "hardpoint-file.md");
   EXPECT_EQ(set.points.size(), hardpoint_names(Layout::strut).size());
   EXPECT_EQ(set.rod_end->stock.size(), 3U);
 }

@@ -109,6 +109,42 @@ TEST(LocateHardpoints, CarriesTheJointCovarianceOfTheTags) {
   EXPECT_LT((set.covariance_mm2 - expected).cwiseAbs().maxCoeff(), 1e-5 * expected.cwiseAbs().maxCoeff());
 }
 
+// Oracle: the pivots are found from their tags in the same way, so a body tag that is also a pivot's tag with
+// no depth must come out as that pivot, with the same spread and wholly correlated with it.
+TEST(LocateHardpoints, PutsBodyTagsBesideThePivotsWithTheirJointCovariance) {
+  Setting setting = make_setting(somewhere);
+  setting.question.hardpoints[4].way = TagOffset{14, Vector3d::Zero(), 0.0};
+  setting.question.body_tags = {13, 14};
+  std::mt19937 random(8);
+  std::normal_distribution<double> normal;
+  const auto inputs = setting.network.tag_covariance.rows();
+  MatrixXd root(inputs, inputs);
+  for (Eigen::Index i = 0; i < root.size(); ++i) root.data()[i] = 0.01 * normal(random);
+  setting.network.tag_covariance = root * root.transpose();
+  const HardpointSet set = locate_hardpoints(setting.network, setting.question);
+  const BodyTags& tags = set.body_tags;
+  EXPECT_EQ(tags.numbers, (std::vector<int>{13, 14}));
+  EXPECT_LT((tags.centres_vehicle_mm.at(1) - set.points[4].position_vehicle_mm).norm(), 1e-9);
+  const Vector3d tag_of_third =
+      (somewhere.inverse() * setting.network.tags[8].network_from_tag).translation_mm;
+  EXPECT_EQ(setting.network.tags[8].number, 13);
+  EXPECT_LT((tags.centres_vehicle_mm.at(0) - tag_of_third).norm(), 1e-9);
+  ASSERT_EQ(tags.covariance_mm2.rows(), 6);
+  ASSERT_EQ(tags.covariance_mm2.cols(), 24 + 6);
+  const double size = set.covariance_mm2.cwiseAbs().maxCoeff();
+  const MatrixXd with_points = tags.covariance_mm2.bottomLeftCorner(3, 24);
+  EXPECT_LT((with_points - set.covariance_mm2.middleRows<3>(12)).cwiseAbs().maxCoeff(), 1e-9 * size);
+  EXPECT_LT((tags.covariance_mm2.bottomRightCorner(3, 3) - set.covariance_mm2.block<3, 3>(12, 12))
+                .cwiseAbs()
+                .maxCoeff(),
+            1e-9 * size);
+  EXPECT_LT((tags.covariance_mm2.topRightCorner(3, 3) - tags.covariance_mm2.block(0, 12, 3, 3))
+                .cwiseAbs()
+                .maxCoeff(),
+            1e-9 * size)
+      << "tag 13 with tag 14 and with the pivot in it";
+}
+
 TEST(LocateHardpoints, AddsTheUsersOwnUncertaintyOfAStandOff) {
   Setting setting = make_setting(somewhere);
   std::get<TagOffset>(setting.question.hardpoints[2].way).sigma_mm = 0.2;

@@ -328,6 +328,37 @@ TEST(ReadJob, NamesWhatAnEmptyFileLacksFirst) {
             "job.toml:1:1: \"side\" is missing in the job file. Add a line like: side = \"left\"");
 }
 
+TEST(ReadJob, KnowsWhereTheMeasurementComesFromAndWhichTagsStay) {
+  const Job job = job_from(std::string(good_job) +
+                           "\n[record]\ncar = \"club car 3\"\nwho = \"A. Person\"\ndate = \"2026-05-17\"\n"
+                           "body_tags = [70, 71, 72]\n");
+  EXPECT_EQ(job.record.car, "club car 3");
+  EXPECT_EQ(job.record.who, "A. Person");
+  EXPECT_EQ(job.record.date, "2026-05-17");
+  EXPECT_EQ(job.question.body_tags, (std::vector<int>{70, 71, 72}));
+  EXPECT_EQ(job.tag_uses.back().tag, 72) << "must be in a photo";
+}
+
+TEST(ReadJob, RefusesSlipsInTheRecord) {
+  const auto complaint = [](const std::string& line) {
+    const std::string whole = complaint_about(std::string(good_job) + "\n[record]\n" + line + "\n");
+    return whole.substr(std::min(whole.size(), whole.find(": ") + 2));
+  };
+  const std::string no_day = "\"date\" is no day. Write it like \"2026-05-17\".";
+  for (const char* day :
+       {"17.5.2026", "2026-13-01", "2026-00-10", "2026-05-32", "20x6-05-17", "2026-05-1", ""})
+    EXPECT_EQ(complaint("date = \"" + std::string(day) + "\""), no_day) << day;
+  EXPECT_EQ(complaint("body_tags = [70, 70]"), "Tag 70 is named twice in \"body_tags\". Name it once.");
+  EXPECT_EQ(
+      complaint("body_tags = [2]"),
+      "Tag 2 lies on the floor, so it does not stay with the car's body. Name a tag that stays stuck on "
+      "the body.");
+  EXPECT_EQ(
+      complaint("body_tags = [70]\n[moving]\nknuckle = [70, 71, 72]"),
+      "Tag 70 sits on the knuckle, which moves, so it cannot mark a body tag. Name another tag here, or "
+      "take it out of that part.");
+}
+
 TEST(ReadJob, KnowsHeightsMovingPartsAndWaysWithoutATagOnThePivot) {
   std::string text = with("[[scale]]",
                           "[[photos]]\nheight = \"up 20\"\nsteered = true\nfiles = [\"b/*.jpg\"]\n[moving]\n"

@@ -1,0 +1,202 @@
+// SPDX-License-Identifier: Apache-2.0
+// An entry: three lines of text (what it is, which code searched, checksum of the rest), then numbers as they
+// stand in memory: the same bits come back, on this kind of machine.
+#include "job/tag_cache.h"
+
+#include <cstring>
+#include <fstream>
+#include <sstream>
+#include <type_traits>
+
+#include "base/checksum.h"
+#include "job/job.h"
+
+namespace pivotfix {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr const char* first_line = "pivotfix tags 1";
+constexpr std::uint64_t most_items = 1'000'000;  // in any list: more is damage
+
+class Writer {
+ public:
+  template <typename Number>
+  void number(Number value) {
+    static_assert(std::is_arithmetic_v<Number>);
+    bytes_.append(reinterpret_cast<const char*>(&value), sizeof value);
+  }
+  void text(const std::string& value) {
+    number(static_cast<std::uint64_t>(value.size()));
+    bytes_ += value;
+  }
+  void point(const Eigen::Vector2d& value) {
+    number(value.x());
+    number(value.y());
+  }
+  const std::string& bytes() const { return bytes_; }
+
+ private:
+  std::string bytes_{};
+};
+
+// After the first read beyond the end everything read is zero or empty, and `good` is false.
+class Reader {
+ public:
+  explicit Reader(std::string_view bytes) : left_(bytes) {}
+
+  template <typename Number>
+  Number number() {
+    Number value{};
+    if (left_.size() < sizeof value) {
+      good_ = false;
+      return value;
+    }
+    std::memcpy(&value, left_.data(), sizeof value);
+    left_.remove_prefix(sizeof value);
+    return value;
+  }
+  std::size_t count() {
+    const auto value = number<std::uint64_t>();
+    if (value > most_items) good_ = false;
+    return good_ ? static_cast<std::size_t>(value) : 0;
+  }
+  std::string text() {
+    const std::size_t size = count();
+    if (left_.size() < size) good_ = false;
+    if (!good_) return {};
+    const std::string value(left_.substr(0, size));
+    left_.remove_prefix(size);
+    return value;
+  }
+  Eigen::Vector2d point() {
+    const double x = number<double>();
+    return {x, number<double>()};
+  }
+  bool good_to_the_end() const { return good_ && left_.empty(); }
+
+ private:
+  std::string_view left_;
+  bool good_ = true;
+};
+
+void write_camera(Writer& writer, const CameraDescription& camera) {
+  writer.text(camera.make);
+  writer.text(camera.model);
+  writer.text(camera.lens_model);
+  writer.number(camera.focal_length_mm);
+  writer.number(camera.focal_length_35mm_mm);
+  writer.number(camera.digital_zoom);
+  writer.number(camera.width_px);
+  writer.number(camera.height_px);
+}
+
+CameraDescription read_camera(Reader& reader) {
+  CameraDescription camera;
+  camera.make = reader.text();
+  camera.model = reader.text();
+  camera.lens_model = reader.text();
+  camera.focal_length_mm = reader.number<double>();
+  camera.focal_length_35mm_mm = reader.number<double>();
+  camera.digital_zoom = reader.number<double>();
+  camera.width_px = reader.number<int>();
+  camera.height_px = reader.number<int>();
+  return camera;
+}
+
+void write_sighting(Writer& writer, const Sighting& sighting) {
+  writer.number(sighting.tag_number);
+  for (const Eigen::Vector2d& corner : sighting.corner_px) writer.point(corner);
+  writer.point(sighting.centre_px);
+  for (const std::vector<EdgePoint>& edge : sighting.edge_points) {
+    writer.number(static_cast<std::uint64_t>(edge.size()));
+    for (const EdgePoint& point : edge) writer.point(point.point_px);
+  }
+  writer.number(sighting.edge_noise_px);
+  writer.number(sighting.blur_px);
+  writer.number(sighting.contrast);
+  writer.number(sighting.white);
+  writer.number(sighting.wrong_cells);
+}
+
+Sighting read_sighting(Reader& reader) {
+  Sighting sighting;
+  sighting.tag_number = reader.number<int>();
+  for (Eigen::Vector2d& corner : sighting.corner_px) corner = reader.point();
+  sighting.centre_px = reader.point();
+  for (std::vector<EdgePoint>& edge : sighting.edge_points) {
+    const std::size_t points = reader.count();
+    for (std::size_t i = 0; i < points; ++i) edge.push_back({reader.point()});
+  }
+  sighting.edge_noise_px = reader.number<double>();
+  sighting.blur_px = reader.number<double>();
+  sighting.contrast = reader.number<double>();
+  sighting.white = reader.number<double>();
+  sighting.wrong_cells = reader.number<int>();
+  return sighting;
+}
+
+// A field that is added to a sighting must be kept, too.
+struct FieldsOfASighting {
+  int number;
+  TagCorners corners;
+  Eigen::Vector2d centre;
+  std::array<std::vector<EdgePoint>, 4> edges;
+  double noise, blur, contrast, white;
+  int cells;
+};
+static_assert(sizeof(Sighting) == sizeof(FieldsOfASighting));
+
+std::string head(const std::string& searched_by) {
+  return std::string(first_line) + "\n" + searched_by + "\n";
+}
+
+}  // namespace
+
+fs::path TagCache::file_of(const PhotoFile& photo) const {
+  return folder_ / (photo.checksum + ".tags");
+}
+
+TagCache::Entry TagCache::find(const PhotoFile& photo) const {
+  std::ifstream stream(file_of(photo), std::ios::binary);
+  if (!stream) return {};
+  std::ostringstream read;
+  read << stream.rdbuf();
+  const std::string content = read.str();
+  const std::string start = head(searched_by_);
+  constexpr std::size_t checksum_line = 17;
+  if (!content.starts_with(first_line)) return {{}, true};
+  if (!content.starts_with(start)) return {{}, content.size() < start.size()};  // by other code: no damage
+  if (content.size() < start.size() + checksum_line) return {{}, true};
+  const std::string_view payload = std::string_view(content).substr(start.size() + checksum_line);
+  if (content.substr(start.size(), checksum_line) != fnv1a_64(payload) + "\n") return {{}, true};
+  Reader reader(payload);
+  FoundInPhoto found;
+  const auto photo_size = reader.number<std::uint64_t>();
+  found.camera = read_camera(reader);
+  found.taken = reader.text();
+  const std::size_t count = reader.count();
+  for (std::size_t i = 0; i < count; ++i) found.sightings.push_back(read_sighting(reader));
+  if (!reader.good_to_the_end()) return {{}, true};
+  if (photo_size != photo.bytes.size()) return {};
+  return {found, false};
+}
+
+void TagCache::keep(const PhotoFile& photo, const FoundInPhoto& found) const {
+  Writer writer;
+  writer.number(static_cast<std::uint64_t>(photo.bytes.size()));
+  write_camera(writer, found.camera);
+  writer.text(found.taken);
+  writer.number(static_cast<std::uint64_t>(found.sightings.size()));
+  for (const Sighting& sighting : found.sightings) write_sighting(writer, sighting);
+  std::error_code error;
+  fs::create_directories(folder_, error);
+  if (error) return;
+  try {
+    write_whole_file(file_of(photo), head(searched_by_) + fnv1a_64(writer.bytes()) + "\n" + writer.bytes());
+  } catch (const Problem&) {
+    // A folder that cannot be written costs time only.
+  }
+}
+
+}  // namespace pivotfix
