@@ -6,5 +6,4 @@ cd "$(dirname "$0")/.."
 cmake --preset release -DPIVOTFIX_TESTS=OFF >build-log.tmp 2>&1 || { cat build-log.tmp >&2; exit 1; }
 rm -f build-log.tmp
 cmake --build build --target pivotfix
-mkdir -p build/sample
 build/src/cli/pivotfix run samples/club-car/job.toml --output build/sample

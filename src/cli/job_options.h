@@ -21,8 +21,12 @@ void add_job_options(CLI::App& command, JobOptions& options);
 // All of them but where results go.
 void add_photo_options(CLI::App& command, JobOptions& options);
 
-// Throws Problem(input) when the folder does not exist.
+// Throws Problem(input) when a file stands in the folder's place. Ask before long work; the folder is made by
+// write_results.
 std::filesystem::path result_folder(const JobOptions& options);
+
+// Makes the folder when it is missing, then writes like write_whole_files.
+void write_results(const std::filesystem::path& folder, const std::vector<FileToWrite>& files);
 
 // hardpoints.json and hardpoints.csv, in that order.
 std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::filesystem::path& folder);

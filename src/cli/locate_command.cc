@@ -17,7 +17,7 @@ void run_locate(const JobOptions& options) {
   const std::string text = locate_text(located.hardpoints, located.network, job.unit) + "\n" +
                            photo_sets_text(photo_set_figures(located), job.unit);
   const std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);
-  write_whole_files(files);
+  write_results(folder, files);
   print_notes(located.notes);
   std::cout << text << "\nWrote " << files[0].file.string() << " and " << files[1].file.string() << ".\n";
 }

@@ -2,11 +2,12 @@
 #include <algorithm>
 #include <exception>
 #include <iostream>
+#include <memory>
 #include <string>
 #include <vector>
 
 #include "base/problem.h"
-#include "cli/command.h"
+#include "cli/program.h"
 #include "job/suggestion.h"
 
 namespace {
@@ -50,22 +51,8 @@ Problem usage_problem(const CLI::App& app, const CLI::ParseError& error) {
 }
 
 int run(int argc, char** argv) {
-  CLI::App app("Finds suspension pivots from photos of printed tags and tells which rod-end spacers to move.",
-               "pivotfix");
-  app.set_version_flag("--version", std::string("pivotfix ") + pivotfix::program_version);
-  app.require_subcommand(1);
-  app.get_formatter()->column_width(34);
-  app.footer(std::string("The usual way: print, new, take the photos, edit the job file, run.\n"
-                         "\"pivotfix run --help\" and the like say more.\n\n") +
-             pivotfix::exit_codes_help);
-  pivotfix::add_print_command(app);
-  pivotfix::add_new_command(app);
-  pivotfix::add_locate_command(app);
-  pivotfix::add_steer_command(app);
-  pivotfix::add_shots_command(app);
-  pivotfix::add_run_command(app);
-  pivotfix::add_accept_command(app);
-  pivotfix::add_lens_command(app);
+  const std::unique_ptr<CLI::App> program = pivotfix::make_program();
+  CLI::App& app = *program;
   check_command_name(app, argc, argv);
   try {
     app.parse(argc, argv);

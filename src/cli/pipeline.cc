@@ -9,8 +9,11 @@
 #include <set>
 #include <thread>
 
+#include "base/checksum.h"
 #include "cli/command.h"
+#include "cli/job_record.h"
 #include "hardpoints/locate_hardpoints.h"
+#include "job/tag_cache.h"
 #include "photos/photos.h"
 #include "tags/tags.h"
 
@@ -22,14 +25,42 @@ namespace fs = std::filesystem;
 // What one photo came to; exactly one of sightings and failure is set.
 struct PhotoOutcome {
   PhotoSightings sightings{};
+  std::string checksum{};
+  std::string taken{};
+  bool kept_was_damaged = false;
   std::exception_ptr failure{};
 };
 
-PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const PhotoGroup& group) {
+// The code that looks for tags, told apart from its other versions by its own text.
+constexpr const char* tag_search = "pivotfix " PIVOTFIX_VERSION " " PIVOTFIX_TAG_SEARCH;
+
+std::optional<TagCache> cache_of(const Job& job, const PipelineOptions& options) {
+  if (!options.keep_found_tags) return std::nullopt;
+  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
+  return TagCache(folder / ".pivotfix-cache", tag_search);
+}
+
+FoundInPhoto found_in(const PhotoFile& file, const TagCache* cache, bool& kept_was_damaged) {
+  if (cache != nullptr) {
+    TagCache::Entry entry = cache->find(file);
+    if (entry.found) return std::move(*entry.found);
+    kept_was_damaged = entry.damaged;
+  }
+  const Photo photo = decode_photo(file);
+  FoundInPhoto found{photo.camera, time_taken(file), find_tags(photo.picture)};
+  if (cache != nullptr) cache->keep(file, found);
+  return found;
+}
+
+PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const PhotoGroup& group,
+                        const TagCache* cache) {
   PhotoOutcome outcome;
   try {
-    const Photo photo = read_photo(file, name);
-    outcome.sightings = {name, photo.camera, find_tags(photo.picture), group.height, group.part};
+    const PhotoFile photo = read_photo_file(file, name);
+    FoundInPhoto found = found_in(photo, cache, outcome.kept_was_damaged);
+    outcome.checksum = photo.checksum;
+    outcome.taken = std::move(found.taken);
+    outcome.sightings = {name, std::move(found.camera), std::move(found.sightings), group.height, group.part};
   } catch (...) {
     outcome.failure = std::current_exception();
   }
@@ -41,6 +72,7 @@ std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const 
                                       const PipelineOptions& options, Progress& progress) {
   std::vector<PhotoOutcome> outcomes(files.size());
   const auto groups = group_photos(job).groups;
+  const std::optional<TagCache> cache = cache_of(job, options);
   std::atomic<std::size_t> next{0};
   std::atomic<bool> stop{false};
   std::size_t done = 0;
@@ -51,7 +83,8 @@ std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const 
     while (!stop) {
       const std::size_t i = next++;
       if (i >= files.size()) return;
-      outcomes[i] = outcome_of(files[i], shown_name(files[i], job), groups.at(files[i]));
+      outcomes[i] =
+          outcome_of(files[i], shown_name(files[i], job), groups.at(files[i]), cache ? &*cache : nullptr);
       if (outcomes[i].failure && !options.skip_broken) stop = true;
       const std::lock_guard lock(progress_mutex);
       progress.show("looking for tags: photo " + std::to_string(++done) + " of " +
@@ -122,6 +155,12 @@ FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Pr
   for (PhotoOutcome& outcome : outcomes_of(files, job, options, progress)) {
     if (!outcome.failure) {
       note_few_tags(outcome.sightings, found.notes);
+      if (outcome.kept_was_damaged)
+        found.notes.push_back("What was kept of " + outcome.sightings.photo +
+                              " was damaged; its tags were looked for again.");
+      found.files.push_back({outcome.sightings.photo, outcome.checksum});
+      if (!outcome.taken.empty() && (found.first_taken.empty() || outcome.taken < found.first_taken))
+        found.first_taken = outcome.taken;
       found.photos.push_back(std::move(outcome.sightings));
       continue;
     }
@@ -185,6 +224,7 @@ AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress&
   adjusted.tags_in_photos = tags_in_photos(adjusted.network, input.photos);
   adjusted.edges = edge_quality(input.photos);
   adjusted.notes = std::move(found.notes);
+  adjusted.record = record_of(job, options, found);
   progress.clear();
   return adjusted;
 }
@@ -202,6 +242,7 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   if (job.readings_from_photos)
     located.hardpoints.readings = toe_readings(located.traced, group_photos(job).question);
   complete_from_job(job, located.hardpoints);
+  located.hardpoints.record = std::move(adjusted.record);
   return located;
 }
 

@@ -21,6 +21,7 @@ struct PipelineOptions {
   int threads = 0;                        // 0: as many as the machine has cores
   bool skip_broken = false;               // go on without photos that cannot be read
   std::vector<std::string> lens_files{};  // besides those of the job
+  bool keep_found_tags = false;           // beside the job, and use those kept before
 };
 
 // Threads to work on so many photos with.
@@ -56,6 +57,7 @@ struct AdjustedJob {
   std::vector<std::vector<TagInPhoto>> tags_in_photos{};  // for each station
   EdgeQuality edges{};                                    // of the photos
   std::vector<std::string> notes{};
+  Record record{};  // what it was made from
 };
 AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress);
 
@@ -63,6 +65,8 @@ AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress&
 struct FoundTags {
   std::vector<PhotoSightings> photos{};
   std::vector<std::string> notes{};
+  std::vector<InputFile> files{};  // the photos with their checksums
+  std::string first_taken{};       // by the camera's clock, as time_taken says; empty when not said
 };
 FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Progress& progress);
 

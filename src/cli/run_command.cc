@@ -42,7 +42,7 @@ void run_all(const JobOptions& options) {
   std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);
   files.push_back({report, report_html(input)});
   const std::string text = steer_text(input);
-  write_whole_files(files);
+  write_results(folder, files);
   progress.clear();
   print_notes(located.notes);
   std::cout << text << "\nThe whole report: " << report.string() << "\nThe pivots: " << files[0].file.string()

@@ -4,11 +4,11 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <fstream>
-#include <sstream>
+#include <filesystem>
 
 #include "advice/recorded_height.h"
 #include "cli/command.h"
+#include "cli/hardpoint_reading.h"
 #include "job/job.h"
 
 namespace pivotfix {
@@ -18,26 +18,17 @@ namespace fs = std::filesystem;
 
 constexpr double longest_travel_mm = 300.0;
 
-std::string text_of(const fs::path& file, const std::string& remedy) {
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream || fs::is_directory(file))
-    throw Problem(ProblemKind::input, "There is no hardpoint file of this name that can be read.", remedy,
-                  Place{file.string()});
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return text.str();
-}
-
 // The job file may have been edited since `locate`: wheel, spacers and travel count as they are now.
 SteerCase case_of_job(const std::string& file) {
   const Job job = read_job(file);
   const fs::path hardpoints = job.file.parent_path() / "hardpoints.json";
-  SteerCase steer{{hardpoints_from_json(text_of(hardpoints, "Run this first: pivotfix locate " + file),
-                                        hardpoints.string()),
-                   job.rod_end,
-                   job.driving,
-                   {}},
-                  job.unit};
+  SteerCase steer{
+      {hardpoints_from_json(hardpoint_text(hardpoints.string(), "Run this first: pivotfix locate " + file),
+                            hardpoints.string()),
+       job.rod_end,
+       job.driving,
+       {}},
+      job.unit};
   HardpointSet& set = steer.question.hardpoints;
   if (set.side != job.question.side || set.layout != job.question.layout)
     throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",
@@ -54,7 +45,7 @@ SteerCase case_of_job(const std::string& file) {
 SteerCase case_of_hardpoints(const std::string& file) {
   SteerCase steer;
   AdviceQuestion& question = steer.question;
-  question.hardpoints = hardpoints_from_json(text_of(file, "Check the path."), file);
+  question.hardpoints = read_hardpoints(file);
   question.rod_end = with_spacers_on_car(question.hardpoints.rod_end.value_or(RodEnd{}));
   question.driving = question.hardpoints.driving.value_or(Driving{});
   return steer;

@@ -75,7 +75,7 @@ class Template {
   void one_set() {
     line("[[photos]]");
     line("height = \"ride\"", "the car stands at ride height in all photos");
-    line("files = [\"photos/*.jpg\"]");
+    line("files = [\"photos\"]", "every photo in that folder, as the phone saved it");
     line("");
   }
 
@@ -274,6 +274,12 @@ class Template {
     line("# travel = \"1 in\"");
     line("# toe = \"-0.10 deg\"");
     line("# sigma = \"0.03 deg\"");
+    line("");
+    line("# To compare with a later measurement, or to pool several cars:");
+    line("# [record]");
+    line("# car = \"club car 3\"");
+    line("# who = \"A. Person\"");
+    line("# body_tags = [30, 31, 32]  # on the body, and they stay stuck there");
   }
 
   NewJob wish_;

@@ -57,7 +57,7 @@ std::string report_html(const ReportInput& input) {
   content.body = head_section(input) + tried + space_section(input) + what_if_section(input) +
                  numbers_section(input) + figures_section(input) + next_shots_section(input) +
                  photo_sets_section(input) + photographs_section(input) + cautions_section() +
-                 foot_section(input);
+                 record_section(input) + foot_section(input);
   return page_html(content);
 }
 

@@ -34,6 +34,9 @@ Markup photographs_section(const ReportInput& input);
 
 Markup cautions_section();
 
+// Program, files with their checksums and options that the hardpoints were made with, on demand.
+Markup record_section(const ReportInput& input);
+
 // A table, empty without rows; signs before digits are set as true minus signs in columns of words too.
 Markup table_unless_empty(const std::string& caption_text, const std::vector<Column>& columns,
                           std::vector<std::vector<std::string>> rows);

@@ -2,7 +2,9 @@
 // The commands and the files they read and write, short of real photos: tests/samples has those.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstdlib>
+#include <filesystem>
 
 #include "run_program.h"
 
@@ -72,7 +74,7 @@ TEST(New, WritesAJobThatOnlyLacksItsPhotos) {
     const Outcome located = workshop.run({"locate", "front.toml"});
     EXPECT_EQ(located.exit_code, 3);
     EXPECT_EQ(located.err,
-              "pivotfix: front.toml:15:10: No photo matches \"photos/*.jpg\". The name is relative to the "
+              "pivotfix: front.toml:15:10: No photo matches \"photos\". The name is relative to the "
               "folder of "
               "the job file; upper and lower case count as the same only with * or ?.\n");
   }
@@ -113,7 +115,6 @@ class WithSheetPhoto : public testing::Test {
   void SetUp() override {
     photograph_sheet(workshop_, "photos/one");
     ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
-    workshop_.write("front.toml", replaced(workshop_.read("front.toml"), "*.jpg", "*.png"));
   }
 
   Workshop workshop_{};
@@ -122,7 +123,7 @@ class WithSheetPhoto : public testing::Test {
 TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesNoFiles) {
   const Names before = workshop_.files();
   for (const char* command : {"locate", "run"}) {
-    const Outcome outcome = workshop_.run({command, "front.toml"});
+    const Outcome outcome = workshop_.run({command, "front.toml", "--no-cache"});
     EXPECT_EQ(outcome.exit_code, 4);
     EXPECT_EQ(outcome.out, "");
     EXPECT_EQ(
@@ -133,6 +134,45 @@ TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesNoFiles) {
         "here.\n");
     EXPECT_EQ(workshop_.files(), before);
   }
+}
+
+// What was found in a photo stays, so that photos taken because of the refusal add only their own work.
+TEST_F(WithSheetPhoto, KeepsWhatWasFoundInAPhotoAndNothingElse) {
+  const Names before = workshop_.files();
+  const Outcome first = workshop_.run({"locate", "front.toml"});
+  Names kept;
+  for (const std::string& file : workshop_.files())
+    if (std::find(before.begin(), before.end(), file) == before.end()) kept.push_back(file);
+  ASSERT_EQ(kept.size(), 1U);
+  EXPECT_TRUE(kept[0].starts_with(".pivotfix-cache/")) << kept[0];
+  const std::string entry = workshop_.read(kept[0]);
+
+  const auto again = [&] {
+    const Outcome outcome = workshop_.run({"locate", "front.toml"});
+    EXPECT_EQ(outcome.exit_code, first.exit_code);
+    EXPECT_EQ(outcome.err, first.err);
+    EXPECT_EQ(workshop_.read(kept[0]), entry);
+  };
+  again();
+  workshop_.write(kept[0], entry.substr(0, entry.size() / 2));  // damaged
+  again();
+  std::string stale = entry;
+  stale[entry.find('\n') + 12] ^= 1;  // by other code
+  workshop_.write(kept[0], stale);
+  again();
+  std::filesystem::copy_file(workshop_.folder() / "photos/one.png", workshop_.folder() / "photos/two.png");
+  again();  // the same photo under another name
+}
+
+// An entry that says something else shows that it is used: the photo itself is not looked at again.
+TEST_F(WithSheetPhoto, UsesWhatWasKept) {
+  const Outcome first = workshop_.run({"locate", "front.toml"});
+  workshop_.write("photos/two.png", workshop_.read("photos/one.png") + "x");
+  EXPECT_EQ(workshop_.run({"locate", "front.toml"}).err, first.err);
+  Names entries;
+  for (const std::string& file : workshop_.files())
+    if (file.starts_with(".pivotfix-cache/")) entries.push_back(file);
+  ASSERT_EQ(entries.size(), 2U) << "only the new photo adds an entry";
 }
 
 TEST_F(WithSheetPhoto, StopsAtTheFirstBrokenPhotoWhateverTheThreads) {
@@ -153,10 +193,14 @@ TEST_F(WithSheetPhoto, GoesOnWithoutBrokenPhotosWhenAsked) {
   EXPECT_TRUE(outcome.err.starts_with("pivotfix: front.toml:18:12: Tag 60 ")) << outcome.err;
 }
 
-TEST_F(WithSheetPhoto, WantsTheResultFolderToBeThere) {
-  const Outcome outcome = workshop_.run({"locate", "front.toml", "-o", "results"});
+TEST_F(WithSheetPhoto, WantsAFolderForTheResultsAndMakesNoneWhenThereAreNone) {
+  const Outcome outcome = workshop_.run({"locate", "front.toml", "-o", "front.toml"});
   EXPECT_EQ(outcome.exit_code, 3);
-  EXPECT_EQ(outcome.err, "pivotfix: results: There is no such folder for the results. Make it first.\n");
+  EXPECT_EQ(outcome.err,
+            "pivotfix: front.toml: This is a file, and the results need a folder. Name another folder: "
+            "--output FOLDER\n");
+  EXPECT_EQ(workshop_.run({"locate", "front.toml", "-o", "results"}).exit_code, 4);
+  EXPECT_FALSE(workshop_.has("results"));
 }
 
 TEST(Steer, AnswersForAHandTypedHardpointFile) {

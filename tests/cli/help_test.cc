@@ -22,14 +22,17 @@ TEST_P(CommandHelp, SaysWhatToTypeAndHowItEnds) {
       std::string::npos);
 }
 
-INSTANTIATE_TEST_SUITE_P(Of, CommandHelp, testing::Values("print", "new", "locate", "steer", "shots", "run", "accept", "lens"),
+INSTANTIATE_TEST_SUITE_P(Of, CommandHelp,
+                         testing::Values("print", "new", "locate", "steer", "shots", "run", "accept", "lens",
+                                         "convert"),
                          [](const auto& command) { return std::string(command.param); });
 
 TEST(Help, ListsEveryCommand) {
   const Workshop workshop;
   const Outcome help = workshop.run({"--help"});
   EXPECT_EQ(help.exit_code, 0);
-  for (const char* command : {"\n  print ", "\n  new ", "\n  locate ", "\n  steer ", "\n  shots ", "\n  run ", "\n  accept ", "\n  lens "})
+  for (const char* command : {"\n  print ", "\n  new ", "\n  locate ", "\n  steer ", "\n  shots ", "\n  run ",
+                              "\n  accept ", "\n  lens ", "\n  convert "})
     EXPECT_NE(help.out.find(command), std::string::npos) << command;
 }
 
@@ -62,11 +65,14 @@ TEST_P(WrongUse, EndsWithTwoAndOneSentence) {
 }
 
 const Misuse misuses[] = {
-    {"NoCommand", {}, "No command is given. Known here are: print, new, locate, steer, shots, run, accept, lens."},
+    {"NoCommand",
+     {},
+     "No command is given. Known here are: print, new, locate, steer, shots, run, accept, lens, convert."},
     {"CommandWithASlip", {"loctae", "a.toml"}, "There is no command \"loctae\". Did you mean \"locate\"?"},
     {"UnknownCommand",
      {"sing"},
-     "There is no command \"sing\". Known here are: print, new, locate, steer, shots, run, accept, lens."},
+     "There is no command \"sing\". Known here are: print, new, locate, steer, shots, run, accept, lens, "
+     "convert."},
     {"UnknownOption",
      {"locate", "a.toml", "--hlp"},
      "\"--hlp\" is not understood. See: pivotfix locate --help"},

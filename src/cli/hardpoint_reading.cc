@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/hardpoint_reading.h"
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "base/problem.h"
+
+namespace pivotfix {
+
+std::string hardpoint_text(const std::string& file, const std::string& remedy) {
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream || std::filesystem::is_directory(file))
+    throw Problem(ProblemKind::input, "There is no hardpoint file of this name that can be read.", remedy,
+                  Place{file});
+  std::ostringstream text;
+  text << stream.rdbuf();
+  return text.str();
+}
+
+std::string ending_of(const std::string& file) {
+  std::string ending = std::filesystem::path(file).extension().string();
+  for (char& c : ending)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return ending;
+}
+
+HardpointSet read_hardpoints(const std::string& file, const CsvHints& hints) {
+  const std::string text = hardpoint_text(file, "Check the path.");
+  return ending_of(file) == ".csv" ? hardpoints_from_csv(text, file, hints)
+                                   : hardpoints_from_json(text, file);
+}
+
+}  // namespace pivotfix
