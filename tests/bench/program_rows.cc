@@ -100,7 +100,8 @@ fs::path result_folder() {
 void measure_locate(benchmark::State& state, const TimedSet& set) {
   for ([[maybe_unused]] auto once : state) {
     const double decoding = decode_all(set);
-    const ProgramRun run = run_program({"locate", set.job.string(), "-o", result_folder().string()});
+    const ProgramRun run =
+        run_program({"locate", set.job.string(), "--no-cache", "-o", result_folder().string()});
     state.SetIterationTime(run.seconds);
     state.counters["decoding_s"] = decoding;
     state.counters["locate_s"] = run.seconds;
@@ -136,7 +137,8 @@ void add_many_photos_row(const TimedSet& set, SpeedTable& table) {
     const fs::path folder = fs::path(PIVOTFIX_BINARY_DIR) / "speed_bench" / "many";
     const fs::path job = repeated_photos_job(set, 500, folder);
     for ([[maybe_unused]] auto once : state) {
-      const ProgramRun run = run_program({"locate", job.string(), "-o", result_folder().string()});
+      const ProgramRun run =
+          run_program({"locate", job.string(), "--no-cache", "-o", result_folder().string()});
       state.SetIterationTime(run.seconds);
       state.counters["peak_mb"] = run.peak_mb;
     }

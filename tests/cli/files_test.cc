@@ -6,6 +6,7 @@
 #include <cstdlib>
 #include <filesystem>
 
+#include "job/tag_cache.h"
 #include "run_program.h"
 
 namespace pivotfix {
@@ -117,6 +118,12 @@ class WithSheetPhoto : public testing::Test {
     ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
   }
 
+  Names kept_entries() const {
+    Names entries = workshop_.files();
+    std::erase_if(entries, [](const std::string& file) { return !file.starts_with(".pivotfix-cache/"); });
+    return entries;
+  }
+
   Workshop workshop_{};
 };
 
@@ -164,15 +171,31 @@ TEST_F(WithSheetPhoto, KeepsWhatWasFoundInAPhotoAndNothingElse) {
   again();  // the same photo under another name
 }
 
-// An entry that says something else shows that it is used: the photo itself is not looked at again.
-TEST_F(WithSheetPhoto, UsesWhatWasKept) {
-  const Outcome first = workshop_.run({"locate", "front.toml"});
+// A photo added later adds its own entry and leaves the others alone.
+TEST_F(WithSheetPhoto, AddsOnlyTheWorkOfANewPhoto) {
+  workshop_.run({"locate", "front.toml"});
+  const std::filesystem::path kept = workshop_.folder() / kept_entries().at(0);
+  const auto written = std::filesystem::last_write_time(kept);
   workshop_.write("photos/two.png", workshop_.read("photos/one.png") + "x");
-  EXPECT_EQ(workshop_.run({"locate", "front.toml"}).err, first.err);
-  Names entries;
-  for (const std::string& file : workshop_.files())
-    if (file.starts_with(".pivotfix-cache/")) entries.push_back(file);
-  ASSERT_EQ(entries.size(), 2U) << "only the new photo adds an entry";
+  workshop_.run({"locate", "front.toml"});
+  EXPECT_EQ(kept_entries().size(), 2U);
+  EXPECT_EQ(std::filesystem::last_write_time(kept), written);
+}
+
+// An entry that says the photo shows no tag shows that it is used: the photo itself is not looked at.
+TEST_F(WithSheetPhoto, BelievesWhatWasKeptUnlessToldNotTo) {
+  const Outcome looked = workshop_.run({"locate", "front.toml"});
+  const std::string entry = workshop_.read(kept_entries().at(0));
+  const std::size_t first = entry.find('\n') + 1;
+  const TagCache cache(workshop_.folder() / ".pivotfix-cache",
+                       entry.substr(first, entry.find('\n', first) - first));
+  const PhotoFile photo = read_photo_file(workshop_.folder() / "photos/one.png", "photos/one.png");
+  ASSERT_TRUE(cache.find(photo).found);
+  cache.keep(photo, {cache.find(photo).found->camera, "", {}});
+  const Outcome believed = workshop_.run({"locate", "front.toml"});
+  EXPECT_EQ(believed.exit_code, 4);
+  EXPECT_NE(believed.err, looked.err);
+  EXPECT_EQ(workshop_.run({"locate", "front.toml", "--no-cache"}).err, looked.err);
 }
 
 TEST_F(WithSheetPhoto, StopsAtTheFirstBrokenPhotoWhateverTheThreads) {

@@ -291,7 +291,7 @@ def main():
             print(f"SKIPPED: no browser to look at the report with ({tool}); install it with .ci/packages test")
             sys.exit(SKIPPED)
     with tempfile.TemporaryDirectory(prefix="pivotfix-page-") as folder:
-        subprocess.run([program, "run", job, "-o", folder], check=True, stdout=subprocess.DEVNULL)
+        subprocess.run([program, "run", job, "-o", folder, "--no-cache"], check=True, stdout=subprocess.DEVNULL)
         Page.program, Page.job, Page.folder = program, job, folder
         Page.chromium, Page.chromedriver = chromium, chromedriver
         Page.report = os.path.join(folder, "report.html")
