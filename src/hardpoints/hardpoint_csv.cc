@@ -198,6 +198,17 @@ Side side_of(const std::vector<Hardpoint>& points) {
   return sum_mm < 0.0 ? Side::right : Side::left;
 }
 
+// What the user says counts, unless no point at all lies there.
+void check_side(const HardpointSet& set, const std::string& file) {
+  const double sign = set.side == Side::left ? 1.0 : -1.0;
+  if (std::none_of(set.points.begin(), set.points.end(),
+                   [&](const Hardpoint& point) { return sign * point.position_vehicle_mm.y() >= 0.0; }))
+    throw Problem(ProblemKind::input,
+                  "No point lies on the " + std::string(name_of(set.side)) + " of the car: y is " +
+                      (sign > 0.0 ? "negative" : "positive") + " everywhere.",
+                  "y is positive on the left. Correct the file or the side.", {file});
+}
+
 }  // namespace
 
 std::string hardpoints_to_csv(const HardpointSet& set) {
@@ -242,6 +253,7 @@ HardpointSet hardpoints_from_csv(const std::string& whole_text, const std::strin
   }
   set.layout = hints.layout ? *hints.layout : layout_of(set.points, file);
   set.side = hints.side ? *hints.side : side_of(set.points);
+  check_side(set, file);
   check_names(set, rows, reader);
   if (!sigmas_mm.empty())
     set.covariance_mm2 = Eigen::VectorXd::Map(sigmas_mm.data(), static_cast<Eigen::Index>(sigmas_mm.size()))

@@ -226,6 +226,46 @@ TEST_F(WithSheetPhoto, WantsAFolderForTheResultsAndMakesNoneWhenThereAreNone) {
   EXPECT_FALSE(workshop_.has("results"));
 }
 
+class Convert : public testing::Test {
+ protected:
+  Convert() { workshop_.copy_data("hand-typed-strut.json", "a.json"); }
+
+  Workshop workshop_{};
+};
+
+TEST_F(Convert, MakesSpreadsheetAndDrawingAndReadsTheSpreadsheet) {
+  EXPECT_EQ(workshop_.run({"convert", "a.json", "a.csv"}).out, "Wrote a.csv: 8 hardpoints, strut, left.\n");
+  EXPECT_EQ(workshop_.run({"convert", "a.json", "a.dxf"}).exit_code, 0);
+  EXPECT_NE(workshop_.read("a.dxf").find("AC1009"), std::string::npos);
+  EXPECT_EQ(workshop_.run({"convert", "a.csv", "b.json", "--title", "from a spreadsheet"}).exit_code, 0);
+  EXPECT_NE(workshop_.read("b.json").find("from a spreadsheet"), std::string::npos);
+  ASSERT_EQ(workshop_.run({"convert", "a.csv", "c.json"}).exit_code, 0);
+  const Outcome from_csv = workshop_.run({"steer", "a.csv", "--units", "mm"});
+  EXPECT_EQ(from_csv.exit_code, 0) << from_csv.err;
+  EXPECT_EQ(from_csv.out, workshop_.run({"steer", "c.json", "--units", "mm"}).out);
+}
+
+TEST_F(Convert, RefusesToReplaceToGuessAndToWriteWhatItCannot) {
+  ASSERT_EQ(workshop_.run({"convert", "a.json", "a.csv"}).exit_code, 0);
+  const Names before = workshop_.files();
+  const auto complaint = [&](const std::vector<std::string>& arguments) {
+    const Outcome outcome = workshop_.run(arguments);
+    EXPECT_NE(outcome.exit_code, 0);
+    return outcome.err;
+  };
+  EXPECT_EQ(complaint({"convert", "a.json", "a.csv"}),
+            "pivotfix: \"a.csv\" exists already. Choose another name, or say --force to replace it.\n");
+  EXPECT_EQ(complaint({"convert", "a.json", "a.step"}),
+            "pivotfix: \"a.step\": no file of this kind can be written. Known are .json, .csv for "
+            "spreadsheets and .dxf for CAD.\n");
+  EXPECT_EQ(complaint({"convert", "a.csv", "b.json", "--side", "right"}),
+            "pivotfix: a.csv: No point lies on the right of the car: y is positive everywhere. y is positive "
+            "on the left. Correct the file or the side.\n");
+  EXPECT_EQ(complaint({"convert", "a.json", "b.json", "--side", "right"}),
+            "pivotfix: --side: the file says left. Leave the option out.\n");
+  EXPECT_EQ(workshop_.files(), before);
+}
+
 TEST(Steer, AnswersForAHandTypedHardpointFile) {
   const Workshop workshop;
   workshop.copy_data("hand-typed-strut.json", "hardpoints.json");
