@@ -9,9 +9,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
 
 #include "advice/height.h"
+#include "base/chi_square.h"
 #include "base/problem.h"
 #include "base/units.h"
 
@@ -193,22 +193,6 @@ Uncertain height_of(const Corner& corner, const Driving& driving) {
 }
 
 }  // namespace
-
-// Q(k/2, x/2) by its recursion in k from Q(1/2, y) = erfc(sqrt y) and Q(1, y) = exp(-y) (Abramowitz and
-// Stegun 6.5; from memory).
-double chi_square_probability(double chi_square, int degrees_of_freedom) {
-  const double y = 0.5 * std::max(0.0, chi_square);
-  double a = degrees_of_freedom % 2 == 1 ? 0.5 : 1.0;
-  double probability = degrees_of_freedom % 2 == 1 ? std::erfc(std::sqrt(y)) : std::exp(-y);
-  // term = y^a exp(-y) / gamma(a + 1)
-  double term =
-      degrees_of_freedom % 2 == 1 ? 2.0 * std::sqrt(y / std::numbers::pi) * std::exp(-y) : y * std::exp(-y);
-  for (; 2.0 * a < degrees_of_freedom - 0.5; a += 1.0) {
-    probability += term;
-    term *= y / (a + 1.0);
-  }
-  return std::min(1.0, probability);
-}
 
 VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::vector<ToeReading>& readings) {
   check(readings);

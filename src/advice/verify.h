@@ -18,7 +18,4 @@ struct VerifiedCorner {
 // at different travels, or one that the wheel cannot reach.
 VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::vector<ToeReading>& readings);
 
-// Probability that chi square is this large or larger.
-double chi_square_probability(double chi_square, int degrees_of_freedom);
-
 }  // namespace pivotfix

@@ -28,6 +28,8 @@ void add_accept_command(CLI::App& app);
 void add_lens_command(CLI::App& app);
 void add_run_command(CLI::App& app);
 void add_convert_command(CLI::App& app);
+void add_compare_command(CLI::App& app);
+void add_pool_command(CLI::App& app);
 
 // Lengths and angles from the command line; throw Problem(usage) naming the option.
 double length_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit);

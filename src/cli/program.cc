@@ -27,6 +27,8 @@ std::unique_ptr<CLI::App> make_program() {
   add_accept_command(app);
   add_lens_command(app);
   add_convert_command(app);
+  add_compare_command(app);
+  add_pool_command(app);
   return program;
 }
 

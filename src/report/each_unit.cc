@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "report/unit_blocks.h"
+
 namespace pivotfix::report {
 namespace {
 
@@ -23,12 +25,16 @@ std::string unit_class(LengthUnit unit) {
 }
 
 Markup in_each_unit(const ReportInput& input, const std::function<Markup(const ReportInput&)>& make) {
-  std::array<Markup, all_units.size()> variants;
   ReportInput shown = input;
-  for (std::size_t i = 0; i < variants.size(); ++i) {
-    shown.unit = all_units[i];
-    variants[i] = make(shown);
-  }
+  return in_each_unit([&](LengthUnit unit) {
+    shown.unit = unit;
+    return make(shown);
+  });
+}
+
+Markup in_each_unit(const std::function<Markup(LengthUnit)>& make) {
+  std::array<Markup, all_units.size()> variants;
+  for (std::size_t i = 0; i < variants.size(); ++i) variants[i] = make(all_units[i]);
   return choose("div", variants);
 }
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/each_unit.h"
+#include "report/key.h"
 #include "report/numbers.h"
 #include "report/pictures.h"
 #include "report/sections.h"
@@ -7,24 +8,6 @@
 
 namespace pivotfix::report {
 namespace {
-
-struct KeyEntry {
-  std::string css_class{};
-  std::string text{};
-};
-
-// A sample of each line with its meaning; the samples say nothing to those who listen to the page.
-Markup key(const std::vector<KeyEntry>& entries) {
-  Markup items;
-  for (const KeyEntry& entry : entries) {
-    const Markup sample = element(
-        "svg", {{"viewBox", "0 0 42 12"}, {"aria-hidden", "true"}},
-        element("line", {{"class", entry.css_class}, {"x1", "0"}, {"y1", "6"}, {"x2", "42"}, {"y2", "6"}},
-                Markup()));
-    items += element("li", sample + plain(entry.text)) + Markup::trusted("\n");
-  }
-  return element("ul", {{"class", "key"}}, items) + Markup::trusted("\n");
-}
 
 std::vector<KeyEntry> toe_key(const ReportInput& input) {
   const Plan plan = plan_of(input.advice);

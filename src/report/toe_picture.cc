@@ -5,6 +5,7 @@
 #include "report/numbers.h"
 #include "report/pictures.h"
 #include "report/tables.h"
+#include "report/travel_axis.h"
 
 namespace pivotfix::report {
 namespace {
@@ -15,6 +16,7 @@ constexpr double frame_left = 58.0;
 constexpr double frame_top = 58.0;
 constexpr double frame_width = 368.0;
 constexpr double frame_height = 292.0;
+constexpr Frame frame{frame_left, frame_top, frame_width, frame_height};
 
 struct Line {
   const ToeCurve* curve;
@@ -83,22 +85,6 @@ void draw_band(Picture& picture, const ToeCurve& curve, const Mapping& map, cons
   picture.polygon(outline, css_class);
 }
 
-void draw_travel_axis(Picture& picture, const Box& world, const Mapping& map, LengthUnit unit) {
-  const double unit_mm = mm_per(unit);
-  const double step = round_step(world.height() / unit_mm, 10);
-  for (double tick = std::ceil(world.bottom / unit_mm / step - 1e-9) * step;
-       tick * unit_mm <= world.top + 1e-9; tick += step) {
-    const Eigen::Vector2d left = map(world.left, tick * unit_mm);
-    picture.line(left, map(world.right, tick * unit_mm), std::abs(tick) < 1e-9 ? "axis" : "grid");
-    const std::string number = format_fixed(tick, step < 1.0 - 1e-9 ? 1 : 0);
-    picture.text(left + Eigen::Vector2d(-6, 4.5), Anchor::end,
-                 std::abs(tick) < 1e-9 ? "ride" : with_minus(number), "tick");
-  }
-  picture.text({4, frame_top - 30}, Anchor::start, travel_head(unit), "small");
-  picture.text({4, frame_top - 14}, Anchor::start, "bump \xE2\x86\x91", "strong");
-  picture.text({4, frame_top + frame_height + 34}, Anchor::start, "droop \xE2\x86\x93", "strong");
-}
-
 void draw_inch_marks(Picture& picture, const Box& world, const Mapping& map) {
   const int most = static_cast<int>(std::floor(std::max(world.top, -world.bottom) / mm_per_inch + 1e-9));
   for (int inches = -most; inches <= most; ++inches) {
@@ -112,14 +98,7 @@ void draw_inch_marks(Picture& picture, const Box& world, const Mapping& map) {
 
 void draw_toe_axes(Picture& picture, const Box& world, const Mapping& map, double rim_diameter_mm) {
   const double bottom = frame_top + frame_height;
-  const double step = round_step(world.width(), 8);
-  const int decimals = std::max(0, static_cast<int>(std::ceil(-std::log10(step) - 1e-9)));
-  for (int i = static_cast<int>(std::ceil(world.left / step)); i * step <= world.right; ++i) {
-    const Eigen::Vector2d foot = map(i * step, world.bottom);
-    picture.line({foot.x(), frame_top}, {foot.x(), bottom}, i == 0 ? "axis" : "grid");
-    picture.text({foot.x(), bottom + 16}, Anchor::middle, with_minus(format_fixed(i * step, decimals)),
-                 "tick");
-  }
+  draw_angle_axis(picture, world, map, frame);
   const double right_mm = toe_at_rim_mm(rad_from_deg(world.right), rim_diameter_mm);
   const double step_mm = round_step(2.0 * right_mm, 8);
   const int decimals_mm = std::max(0, static_cast<int>(std::ceil(-std::log10(step_mm) - 1e-9)));
@@ -155,7 +134,7 @@ Markup toe_picture(const ReportInput& input) {
                   description + ". The toe table below has the numbers.");
   picture.rectangle(frame_left, frame_top, frame_width, frame_height, "frame");
   draw_toe_axes(picture, world, map, input.hardpoints.wheel.rim_diameter_mm);
-  picture.in_each_unit([&](LengthUnit unit) { draw_travel_axis(picture, world, map, unit); });
+  picture.in_each_unit([&](LengthUnit unit) { draw_travel_axis(picture, world, map, frame, unit); });
   draw_inch_marks(picture, world, map);
   draw_band(picture, advice.now, map, "band-now");
   std::vector<Line> lines{{&advice.parallel_link, "rule"}};

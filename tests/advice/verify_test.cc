@@ -37,18 +37,6 @@ std::vector<ToeReading> readings_of(const Corner& corner, double offset_rad, dou
   return readings;
 }
 
-// Percentiles as printed in any table of the chi square distribution.
-TEST(ChiSquareProbability, AgreesWithPrintedTables) {
-  EXPECT_NEAR(chi_square_probability(3.841459, 1), 0.05, 1e-7);
-  EXPECT_NEAR(chi_square_probability(6.634897, 1), 0.01, 1e-8);
-  EXPECT_NEAR(chi_square_probability(5.991465, 2), 0.05, 1e-7);
-  EXPECT_NEAR(chi_square_probability(7.814728, 3), 0.05, 1e-7);
-  EXPECT_NEAR(chi_square_probability(11.344867, 3), 0.01, 1e-8);
-  EXPECT_NEAR(chi_square_probability(9.487729, 4), 0.05, 1e-7);
-  EXPECT_NEAR(chi_square_probability(18.307038, 10), 0.05, 1e-7);
-  EXPECT_EQ(chi_square_probability(0.0, 3), 1.0);
-}
-
 TEST(Verify, LeavesTheAnswerWhereReadingsAgreeAndMakesItSurer) {
   const Corner corner = corner_with_sigma(0.5);
   const VerifiedCorner verified = verify(corner, driving, readings_of(corner, 0.004, rad_from_deg(0.02)));

@@ -24,7 +24,7 @@ TEST_P(CommandHelp, SaysWhatToTypeAndHowItEnds) {
 
 INSTANTIATE_TEST_SUITE_P(Of, CommandHelp,
                          testing::Values("print", "new", "locate", "steer", "shots", "run", "accept", "lens",
-                                         "convert"),
+                                         "convert", "compare", "pool"),
                          [](const auto& command) { return std::string(command.param); });
 
 TEST(Help, ListsEveryCommand) {
@@ -32,7 +32,7 @@ TEST(Help, ListsEveryCommand) {
   const Outcome help = workshop.run({"--help"});
   EXPECT_EQ(help.exit_code, 0);
   for (const char* command : {"\n  print ", "\n  new ", "\n  locate ", "\n  steer ", "\n  shots ", "\n  run ",
-                              "\n  accept ", "\n  lens ", "\n  convert "})
+                              "\n  accept ", "\n  lens ", "\n  convert ", "\n  compare ", "\n  pool "})
     EXPECT_NE(help.out.find(command), std::string::npos) << command;
 }
 
@@ -67,12 +67,13 @@ TEST_P(WrongUse, EndsWithTwoAndOneSentence) {
 const Misuse misuses[] = {
     {"NoCommand",
      {},
-     "No command is given. Known here are: print, new, locate, steer, shots, run, accept, lens, convert."},
+     "No command is given. Known here are: print, new, locate, steer, shots, run, accept, lens, convert, "
+     "compare, pool."},
     {"CommandWithASlip", {"loctae", "a.toml"}, "There is no command \"loctae\". Did you mean \"locate\"?"},
     {"UnknownCommand",
      {"sing"},
      "There is no command \"sing\". Known here are: print, new, locate, steer, shots, run, accept, lens, "
-     "convert."},
+     "convert, compare, pool."},
     {"UnknownOption",
      {"locate", "a.toml", "--hlp"},
      "\"--hlp\" is not understood. See: pivotfix locate --help"},

@@ -1,0 +1,249 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "pool/pool.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "advice/recorded_height.h"
+#include "base/problem.h"
+#include "pool/members.h"
+#include "pool/oddness.h"
+#include "pool/random_effects.h"
+
+namespace pivotfix {
+namespace {
+
+using Eigen::Index;
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+using Eigen::VectorXd;
+
+constexpr std::size_t fewest_for_oddness = 4;
+
+// As they come back from a file, so that a set and the same set out of a pool count alike; in order of
+// checksum.
+void bring_in_order(std::vector<PoolMember>& members) {
+  for (PoolMember& member : members) {
+    member.set = hardpoints_from_json(hardpoints_to_json(member.set), member.label);
+    member.checksum = checksum_of(member.set);
+  }
+  std::sort(members.begin(), members.end(),
+            [](const PoolMember& a, const PoolMember& b) { return a.checksum < b.checksum; });
+  for (std::size_t i = 1; i < members.size(); ++i)
+    if (members[i].checksum == members[i - 1].checksum)
+      throw Problem(
+          ProblemKind::refused,
+          "\"" + members[i].label + "\" and \"" + members[i - 1].label + "\" are the same measurement.",
+          "Name each one once: counted twice, it would weigh twice.");
+}
+
+void check(const std::vector<PoolMember>& members, const PoolOptions& options) {
+  if (members.size() < 2)
+    throw Problem(ProblemKind::refused,
+                  "A pool needs two cars or more, and there is " + std::to_string(members.size()) + ".",
+                  "Name more hardpoint files.");
+  const Layout layout = members.front().set.layout;
+  for (const PoolMember& member : members) {
+    if (member.set.layout != layout)
+      throw Problem(ProblemKind::refused,
+                    "\"" + member.label + "\" is a " + words_of(member.set.layout) + " corner, \"" +
+                        members.front().label + "\" a " + words_of(layout) + " corner.",
+                    "Pool cars of one chassis.");
+    for (const std::string& name : hardpoint_names(layout))
+      if (std::none_of(member.set.points.begin(), member.set.points.end(),
+                       [&](const Hardpoint& point) { return point.name == name; }))
+        throw Problem(ProblemKind::refused, "\"" + member.label + "\" has no " + name + ".",
+                      "Measure it, or leave this car out.");
+    if (member.set.covariance_mm2.size() == 0 && !(options.assumed_sigma_mm > 0.0))
+      throw Problem(ProblemKind::refused,
+                    "\"" + member.label + "\" has no uncertainties, so it cannot be weighed.",
+                    "Give its hardpoints a sigma, or say what to assume: --sigma \"1 mm\".");
+  }
+}
+
+Side side_of(const std::vector<PoolMember>& members, const PoolOptions& options) {
+  if (options.side) return *options.side;
+  const bool all_right = std::all_of(members.begin(), members.end(),
+                                     [](const PoolMember& member) { return member.set.side == Side::right; });
+  return all_right ? Side::right : Side::left;
+}
+
+// In the order of hardpoint_names.
+CarPoints car_points(const HardpointSet& set, double assumed_sigma_mm) {
+  CarPoints car;
+  std::vector<Index> rows;
+  car.coordinates_mm.resize(static_cast<Index>(3 * hardpoint_names(set.layout).size()));
+  for (const std::string& name : hardpoint_names(set.layout)) {
+    const auto at = static_cast<Index>(3 * set.index_of(name));
+    car.coordinates_mm.segment<3>(static_cast<Index>(rows.size())) = set.position_vehicle_mm(name);
+    for (Index c = 0; c < 3; ++c) rows.push_back(at + c);
+  }
+  if (set.covariance_mm2.size() > 0)
+    car.covariance_mm2 = set.covariance_mm2(rows, rows);
+  else
+    car.covariance_mm2 = assumed_sigma_mm * assumed_sigma_mm *
+                         MatrixXd::Identity(car.coordinates_mm.size(), car.coordinates_mm.size());
+  // A coordinate without any uncertainty would weigh endlessly: none is better than a thousandth of a
+  // millimetre.
+  car.covariance_mm2.diagonal().array() += 1e-6;
+  return car;
+}
+
+struct Mean {
+  std::vector<PointMean> points{};
+  VectorXd coordinates_mm{};
+  MatrixXd covariance_mm2{};  // of the mean
+};
+
+Mean mean_of(const std::vector<CarPoints>& cars) {
+  const Index size = cars.front().coordinates_mm.size();
+  Mean mean;
+  mean.coordinates_mm.resize(size);
+  for (Index at = 0; at < size; at += 3) {
+    std::vector<MeasuredPoint> places;
+    for (const CarPoints& car : cars)
+      places.push_back({car.coordinates_mm.segment<3>(at), car.covariance_mm2.block<3, 3>(at, at)});
+    mean.points.push_back(point_mean(places));
+    mean.coordinates_mm.segment<3>(at) = mean.points.back().mean_mm;
+  }
+  mean.covariance_mm2 = MatrixXd::Zero(size, size);
+  for (std::size_t i = 0; i < cars.size(); ++i) {
+    MatrixXd total = cars[i].covariance_mm2, shares = MatrixXd::Zero(size, size);
+    for (Index at = 0; at < size; at += 3) {
+      const PointMean& point = mean.points[static_cast<std::size_t>(at / 3)];
+      total.diagonal().segment<3>(at).array() += point.tau2_mm2;
+      shares.block<3, 3>(at, at) = point.shares[i];
+    }
+    mean.covariance_mm2 += shares * total * shares.transpose();
+  }
+  mean.covariance_mm2 = 0.5 * (mean.covariance_mm2 + mean.covariance_mm2.transpose()).eval();
+  return mean;
+}
+
+// Which pivots differ from car to car (Holm, "A Simple Sequentially Rejective Multiple Test Procedure",
+// Scandinavian Journal of Statistics 6, 1979).
+void mark_those_that_differ(double false_alarms, std::vector<PooledPoint>& points) {
+  std::vector<std::size_t> rarest_first(points.size());
+  std::iota(rarest_first.begin(), rarest_first.end(), std::size_t{0});
+  std::stable_sort(rarest_first.begin(), rarest_first.end(), [&](std::size_t a, std::size_t b) {
+    return points[a].probability < points[b].probability;
+  });
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    PooledPoint& point = points[rarest_first[i]];
+    if (point.probability * static_cast<double>(points.size() - i) > false_alarms) return;
+    point.differs = true;
+  }
+}
+
+std::vector<PooledPoint> pooled_points(const std::vector<CarPoints>& cars, const Mean& mean, Layout layout,
+                                       double false_alarms) {
+  std::vector<PooledPoint> points;
+  for (const std::string& name : hardpoint_names(layout)) {
+    const auto at = static_cast<Index>(3 * points.size());
+    const PointMean& estimate = mean.points[points.size()];
+    PooledPoint point{name};
+    point.mean_mm = estimate.mean_mm;
+    point.mean_sigma_mm = mean.covariance_mm2.diagonal().segment<3>(at).cwiseSqrt();
+    point.scatter_mm = std::sqrt(estimate.tau2_mm2);
+    point.scatter_low_mm = std::sqrt(estimate.tau2_low_mm2);
+    point.scatter_high_mm = std::sqrt(estimate.tau2_high_mm2);
+    point.probability = estimate.probability;
+    double variance = 0.0;
+    for (const CarPoints& car : cars) {
+      const Vector3d own = car.covariance_mm2.diagonal().segment<3>(at);
+      variance += own.sum();
+      point.cars.push_back({car.coordinates_mm.segment<3>(at) - point.mean_mm, own.cwiseSqrt()});
+    }
+    point.measuring_mm = std::sqrt(variance / (3.0 * static_cast<double>(cars.size())));
+    points.push_back(point);
+  }
+  mark_those_that_differ(false_alarms, points);
+  return points;
+}
+
+void add_odd_cars(const std::vector<CarPoints>& cars, const PoolOptions& options, Pool& pool) {
+  pool.oddness_judged = cars.size() >= fewest_for_oddness;
+  if (!pool.oddness_judged) return;
+  VectorXd scatter = VectorXd::Zero(static_cast<Index>(pool.points.size()));
+  for (std::size_t i = 0; i < pool.points.size(); ++i)
+    if (pool.points[i].differs)
+      scatter[static_cast<Index>(i)] = std::pow(pool.points[i].scatter_mm, 2);
+  const std::vector<CarOddness> judged = judge_oddness(cars, scatter);
+  for (std::size_t i = 0; i < judged.size(); ++i)
+    if (judged[i].probability <= options.false_alarms)
+      pool.odd.push_back({pool.members[i].label, judged[i].probability,
+                          pool.points[static_cast<std::size_t>(judged[i].pivot)].name, judged[i].off_mm});
+  std::stable_sort(pool.odd.begin(), pool.odd.end(),
+                   [](const OddCar& a, const OddCar& b) { return a.probability < b.probability; });
+}
+
+// How the rod end is mounted, where all say so and alike.
+std::optional<RodEnd> rod_end_of_all(const std::vector<HardpointSet>& sets) {
+  RodEnd common;
+  Vector3d axis = Vector3d::Zero();
+  for (const HardpointSet& set : sets) {
+    if (!set.rod_end || set.rod_end->mount != sets.front().rod_end->mount) return std::nullopt;
+    axis += set.rod_end->stud_axis_vehicle;
+  }
+  common.mount = sets.front().rod_end->mount;
+  common.stud_axis_vehicle = axis.normalized();
+  return common;
+}
+
+// What belongs to one car, such as its spacers, is not pooled.
+HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets, const Mean& mean,
+                        const PoolOptions& options) {
+  HardpointSet result;
+  const double count = static_cast<double>(sets.size());
+  result.side = sets.front().side;
+  result.layout = sets.front().layout;
+  result.title = "pool of " + std::to_string(sets.size()) + " cars";
+  for (const PooledPoint& point : pool.points)
+    result.points.push_back({point.name, point.mean_mm, "mean of " + std::to_string(sets.size()) + " cars"});
+  result.covariance_mm2 = mean.covariance_mm2;
+  if (!options.of_the_mean)
+    for (Index c = 0; c < result.covariance_mm2.rows(); ++c)
+      result.covariance_mm2(c, c) += mean.points[static_cast<std::size_t>(c / 3)].tau2_mm2;
+  result.wheel.rim_diameter_mm = 0.0;
+  Vector3d rack_axis = Vector3d::Zero();
+  for (const HardpointSet& set : sets) {
+    result.wheel.toe_rad += set.wheel.toe_rad / count;
+    result.wheel.camber_rad += set.wheel.camber_rad / count;
+    result.wheel.rim_diameter_mm = std::max(result.wheel.rim_diameter_mm, set.wheel.rim_diameter_mm);
+    rack_axis += set.rack_axis_vehicle;
+  }
+  result.rack_axis_vehicle = rack_axis.normalized();
+  result.rod_end = rod_end_of_all(sets);
+  result.record.method = std::string(pool_method) + (options.of_the_mean ? "; uncertainty of the mean"
+                                                                         : "; uncertainty of one more car");
+  for (const PoolMember& member : pool.members)
+    result.record.files.push_back({member.label, member.checksum});
+  result.other_fields_json = pool_fields(pool);
+  return result;
+}
+
+}  // namespace
+
+Pool pool(std::vector<PoolMember> members, const PoolOptions& options) {
+  check(members, options);
+  Pool result;
+  bring_in_order(members);
+  result.members = std::move(members);
+  const Side side = side_of(result.members, options);
+  std::vector<HardpointSet> sets;
+  std::vector<CarPoints> cars;
+  for (const PoolMember& member : result.members) {
+    const AtRecordedHeight standing = at_recorded_height(member.set);
+    if (!standing.words.empty()) result.notes.push_back(member.label + ": " + standing.words);
+    sets.push_back(member.set.side == side ? standing.hardpoints : mirrored(standing.hardpoints));
+    cars.push_back(car_points(sets.back(), options.assumed_sigma_mm));
+  }
+  const Mean mean = mean_of(cars);
+  result.points = pooled_points(cars, mean, sets.front().layout, options.false_alarms);
+  add_odd_cars(cars, options, result);
+  result.result = result_set(result, sets, mean, options);
+  return result;
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: Apache-2.0
+// Two measurements beside each other, and the sets of several cars, through the command line. All cars here
+// are invented.
+#include <gtest/gtest.h>
+
+#include "run_program.h"
+
+namespace pivotfix {
+namespace {
+
+class Club : public testing::Test {
+ protected:
+  Club() { workshop_.copy_data("hand-typed-strut.json", "a.json"); }
+
+  // The same car with the number after a field's name, in the named pivot, replaced.
+  void write_changed(const std::string& name, const std::string& pivot, const std::string& from,
+                     const std::string& to) const {
+    std::string text = workshop_.read("a.json");
+    const std::size_t at = text.find(from, text.find('"' + pivot + '"'));
+    ASSERT_NE(at, std::string::npos) << from;
+    workshop_.write(name, text.replace(at, from.size(), to));
+  }
+
+  Workshop workshop_{};
+};
+
+TEST_F(Club, CompareNamesTheJointThatMovedAndWritesTheReport) {
+  write_changed("b.json", "link_inner_joint", "\"z\": 245", "\"z\": 275");
+  const Outcome same = workshop_.run({"compare", "a.json", "a.json"});
+  EXPECT_EQ(same.exit_code, 0) << same.err;
+  EXPECT_NE(same.out.find("No pivot moved by more than"), std::string::npos) << same.out;
+  EXPECT_NE(same.out.find("Effective mismatch"), std::string::npos) << same.out;
+  const Outcome moved = workshop_.run({"compare", "a.json", "b.json", "--report", "ab.html"});
+  EXPECT_EQ(moved.exit_code, 0) << moved.err;
+  EXPECT_NE(moved.out.find("Moved: link inner joint by "), std::string::npos) << moved.out;
+  EXPECT_NE(moved.out.find("mostly up"), std::string::npos) << moved.out;
+  const std::string report = workshop_.read("ab.html");
+  EXPECT_NE(report.find("Moved: link inner joint by "), std::string::npos);
+  EXPECT_EQ(report.find("src=\"http"), std::string::npos);
+  EXPECT_EQ(workshop_.run({"compare", "a.json", "b.json", "--report", "ab.html"}).exit_code, 2);
+  EXPECT_EQ(workshop_.run({"compare", "a.json", "b.json", "--on", "wheels"}).err,
+            "pivotfix: --on: \"wheels\" is not known. Known are tags and axes.\n");
+}
+
+TEST_F(Club, CompareJudgesWhatWasTouchedAndWritesItForPrograms) {
+  const Outcome wrong = workshop_.run({"compare", "a.json", "a.json", "--touched", "link-outer-joint.up"});
+  EXPECT_EQ(wrong.exit_code, 2);
+  EXPECT_EQ(wrong.err,
+            "pivotfix: --touched: \"up\" is no direction. Known are x, y, z and stud: --touched "
+            "link-outer-joint.stud\n");
+  EXPECT_EQ(workshop_.run({"compare", "a.json", "a.json", "--touched", "gear-lever"}).err,
+            "pivotfix: There is no \"gear_lever\" in both sets. Name a pivot as the hardpoint file does.\n");
+  const Outcome same = workshop_.run(
+      {"compare", "a.json", "a.json", "--touched", "link-outer-joint.stud", "--json", "same.json"});
+  EXPECT_EQ(same.exit_code, 0) << same.err;
+  EXPECT_NE(same.out.find("No pivot that you touched moved"), std::string::npos) << same.out;
+  EXPECT_NE(same.out.find("held fixed"), std::string::npos) << same.out;
+  const std::string json = workshop_.read("same.json");
+  EXPECT_NE(json.find("\"touched_only\": true"), std::string::npos) << json;
+  EXPECT_NE(json.find("\"direction\": \"along stud\""), std::string::npos) << json;
+  EXPECT_NE(json.find("\"moved\": \"no\""), std::string::npos) << json;
+}
+
+TEST_F(Club, PoolIsTheSameBytesInAnyOrderAndGivesACarBack) {
+  const std::string text = workshop_.read("a.json");
+  for (const auto& [name, title] :
+       {std::pair{"a.json", "car 1"}, std::pair{"b.json", "car 2"}, std::pair{"c.json", "car 3"}}) {
+    std::string car = text;
+    const std::size_t at = car.find("\"title\": \"") + 10;
+    workshop_.write(name, car.replace(at, car.find('"', at) - at, title));
+  }
+  const Outcome once =
+      workshop_.run({"pool", "a.json", "b.json", "c.json", "-o", "p.json", "--report", "p.html"});
+  EXPECT_EQ(once.exit_code, 0) << once.err;
+  EXPECT_NE(once.out.find("pool of 3 cars"), std::string::npos) << once.out;
+  EXPECT_NE(workshop_.read("p.html").find("What it was made from"), std::string::npos);
+  EXPECT_EQ(workshop_.run({"pool", "c.json", "a.json", "b.json", "-o", "q.json"}).exit_code, 0);
+  EXPECT_EQ(workshop_.read("p.json"), workshop_.read("q.json"));
+  EXPECT_EQ(workshop_.run({"pool", "p.json", "--without", "car 3", "-o", "two.json"}).exit_code, 0);
+  EXPECT_EQ(workshop_.run({"pool", "b.json", "a.json", "-o", "two-too.json"}).exit_code, 0);
+  EXPECT_EQ(workshop_.read("two.json"), workshop_.read("two-too.json"));
+  EXPECT_EQ(workshop_.run({"pool", "two.json", "c.json", "-o", "back.json"}).exit_code, 0);
+  EXPECT_EQ(workshop_.read("back.json"), workshop_.read("p.json"));
+  EXPECT_EQ(workshop_.run({"steer", "p.json", "--spacer", "0.2 in"}).exit_code, 0);
+  EXPECT_EQ(workshop_.run({"pool", "p.json", "--without", "car 9", "-o", "x.json"}).err,
+            "pivotfix: No car \"car 9\" is in the pool. There are \"car 1\", \"car 2\", \"car 3\".\n");
+  EXPECT_FALSE(workshop_.has("x.json"));
+}
+
+}  // namespace
+}  // namespace pivotfix

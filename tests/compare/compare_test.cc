@@ -1,0 +1,150 @@
+// SPDX-License-Identifier: Apache-2.0
+// Two measurements beside each other. All cars here are invented. Not proved: that two sessions on a real car
+// err independently, which is what the verdicts count on.
+#include "compare/compare.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "base/problem.h"
+#include "compare/detection.h"
+
+namespace pivotfix {
+namespace {
+
+// The whole set, tags included, as if its axes lay elsewhere.
+HardpointSet displaced(HardpointSet set, const RigidTransform& motion) {
+  for (Hardpoint& point : set.points) point.position_vehicle_mm = motion * point.position_vehicle_mm;
+  for (Eigen::Vector3d& centre : set.body_tags.centres_vehicle_mm) centre = motion * centre;
+  return set;
+}
+
+const RigidTransform small_motion{
+    Eigen::Quaterniond(Eigen::AngleAxisd(0.02, Eigen::Vector3d(1, 2, -1).normalized())), {12.0, -7.0, 4.0}};
+
+bool any_named(const Comparison& comparison) {
+  for (const Shift& shift : comparison.shifts)
+    if (shift.verdict.movement == Movement::surely) return true;
+  return false;
+}
+
+const Shift& shift_of(const Comparison& comparison, const std::string& name) {
+  for (const Shift& shift : comparison.shifts)
+    if (shift.name == name) return shift;
+  throw Problem(ProblemKind::internal, "no such shift", "");
+}
+
+TEST(Compare, FindsNothingBetweenASetAndItself) {
+  HardpointSet set = strut_set();
+  set.covariance_mm2 = made_up_covariance(positions_of(set), 0.3, true);
+  const Comparison comparison = compare(set, set);
+  EXPECT_TRUE(comparison.judged);
+  EXPECT_FALSE(any_named(comparison));
+  EXPECT_EQ(comparison.together.movement, Movement::none);
+  ASSERT_TRUE(comparison.corner);
+  EXPECT_EQ(comparison.corner->mismatch_rad.change.value, 0.0);
+  EXPECT_GT(comparison.corner->mismatch_rad.change.sigma, 0.0);
+}
+
+TEST(Compare, TellsShiftAndAnglesOfAMovedJointWithoutUncertainties) {
+  const HardpointSet before = strut_set();
+  HardpointSet after = before;
+  after.points[after.index_of("link_inner_joint")].position_vehicle_mm.z() += 6.0;
+  const Comparison comparison = compare(before, after);
+  EXPECT_FALSE(comparison.judged);
+  EXPECT_FALSE(any_named(comparison));
+  EXPECT_EQ(shift_of(comparison, "link_inner_joint").shift_mm, Eigen::Vector3d(0, 0, 6));
+  EXPECT_EQ(shift_of(comparison, "wheel_centre").shift_mm.norm(), 0.0);
+  // Link angle in front view by hand: rise over reach of its two ends.
+  const double reach_mm = 690.0 - 372.0;
+  const double change = std::atan2(268.0 - 268.0, reach_mm) - std::atan2(268.0 - 262.0, reach_mm);
+  ASSERT_TRUE(comparison.corner);
+  EXPECT_NEAR(comparison.corner->link_angle_rad.change.value, change, 1e-12);
+  EXPECT_NEAR(comparison.corner->mismatch_rad.change.value, change, 1e-12);
+  EXPECT_NEAR(comparison.corner->camber_gain_rad.change.value, 0.0, 1e-3)
+      << "the link hardly leans the wheel";
+}
+
+TEST(Compare, MirrorsTheOtherSide) {
+  HardpointSet left = strut_set();
+  HardpointSet right = mirrored(left);
+  right.points[right.index_of("lower_ball_joint")].position_vehicle_mm.y() -= 2.0;  // outwards
+  const Comparison comparison = compare(left, right);
+  EXPECT_TRUE(comparison.mirrored);
+  EXPECT_EQ(shift_of(comparison, "lower_ball_joint").shift_mm, Eigen::Vector3d(0, 2, 0));
+}
+
+TEST(Compare, BodyTagsTakeOutWhereTheAxesLie) {
+  const HardpointSet before = with_tags(strut_set());
+  HardpointSet moved = before;
+  moved.points[moved.index_of("link_outer_joint")].position_vehicle_mm += Eigen::Vector3d(0, 1, -5);
+  const Comparison comparison = compare(before, displaced(moved, small_motion));
+  EXPECT_EQ(comparison.overlay.alignment, Alignment::body_tags);
+  EXPECT_EQ(comparison.overlay.tags.size(), 6U);
+  EXPECT_LT((shift_of(comparison, "link_outer_joint").shift_mm - Eigen::Vector3d(0, 1, -5)).norm(), 1e-6);
+  EXPECT_LT(shift_of(comparison, "lower_ball_joint").shift_mm.norm(), 1e-6);
+  CompareOptions on_axes;
+  on_axes.on_axes = true;
+  EXPECT_GT(
+      shift_of(compare(before, displaced(moved, small_motion), on_axes), "lower_ball_joint").shift_mm.norm(),
+      5.0);
+}
+
+TEST(Compare, LeavesOutATagThatWasStuckAnew) {
+  const HardpointSet truth = with_tags(strut_set());
+  const Eigen::MatrixXd covariance = made_up_covariance(all_positions(truth), 0.1, true);
+  Workbench bench(3);
+  HardpointSet before = bench.measured(truth, covariance);
+  HardpointSet after = bench.measured(displaced(truth, small_motion), covariance);
+  after.body_tags.centres_vehicle_mm[2] += Eigen::Vector3d(0, 3, 0);
+  const Comparison comparison = compare(before, after);
+  EXPECT_EQ(comparison.overlay.left_out, std::vector<int>{72});
+  EXPECT_EQ(comparison.overlay.tags, (std::vector<int>{70, 71, 73, 74, 75}));
+  EXPECT_FALSE(any_named(comparison));
+  ASSERT_FALSE(comparison.notes.empty());
+  EXPECT_EQ(comparison.notes.front(),
+            "Body tags that no longer fit the others and were left out: 72. Moved, or stuck anew?");
+}
+
+TEST(Compare, GoesBackToTheAxesWhenTheTagsContradictEachOther) {
+  HardpointSet before = with_tags(strut_set());
+  const Eigen::MatrixXd covariance = made_up_covariance(all_positions(before), 0.1, true);
+  before.covariance_mm2 = covariance.topLeftCorner(24, 24);
+  before.body_tags.covariance_mm2 = covariance.bottomRows(18);
+  HardpointSet after = before;
+  after.body_tags.centres_vehicle_mm[0].x() += 9.0;
+  after.body_tags.centres_vehicle_mm[1].y() += 5.0;
+  after.body_tags.centres_vehicle_mm[2].z() -= 6.0;
+  after.body_tags.centres_vehicle_mm[3].x() -= 8.0;
+  const Comparison comparison = compare(before, after);
+  EXPECT_EQ(comparison.overlay.alignment, Alignment::axes);
+  EXPECT_FALSE(any_named(comparison));
+  ASSERT_EQ(comparison.notes.size(), 1U);
+  EXPECT_TRUE(comparison.notes[0].starts_with("The common body tags do not keep their places"));
+}
+
+TEST(Compare, RefusesWhatCannotBeCompared) {
+  EXPECT_THROW(compare(strut_set(), double_wishbone_set()), Problem);
+  HardpointSet in_line = with_tags(strut_set());
+  in_line.body_tags.numbers = {70, 71, 72};
+  in_line.body_tags.centres_vehicle_mm = {{0, 300, 400}, {100, 300, 400}, {200, 300, 400}};
+  EXPECT_THROW(compare(in_line, in_line), Problem);
+  CompareOptions options;
+  options.touched = {{"gear_lever", std::nullopt, ""}};
+  EXPECT_THROW(compare(strut_set(), strut_set(), options), Problem);
+}
+
+TEST(Compare, SaysWhyTheWheelCannotBeComparedAndStillListsShifts) {
+  HardpointSet before = strut_set();
+  before.points.erase(before.points.begin() + static_cast<long>(before.index_of("strut_top_mount")));
+  const Comparison comparison = compare(before, strut_set());
+  EXPECT_EQ(comparison.shifts.size(), 7U);
+  EXPECT_FALSE(comparison.corner);
+  ASSERT_EQ(comparison.notes.size(), 1U);
+  EXPECT_TRUE(comparison.notes[0].starts_with("What the wheel does cannot be compared: "))
+      << comparison.notes[0];
+}
+
+}  // namespace
+}  // namespace pivotfix
