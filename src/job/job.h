@@ -75,6 +75,8 @@ struct Job {
 // Throws Problem(input) with file, line and column for syntax, unknown keys (suggesting the nearest known
 // one), wrong types, missing or contradictory values.
 Job read_job(const std::filesystem::path& file);
+// The same for a text that has been read already; `file` is where it came from.
+Job job_from_text(const std::string& text, const std::filesystem::path& file);
 
 // The photos that the job names, sorted, each once; a folder stands for the photos in it. Relative ones stay
 // in the job's folder. Throws Problem(input) with the line of a pattern that matches none.
@@ -107,6 +109,7 @@ std::vector<LensFile> read_lens_files(const Job& job, const std::vector<std::str
 // Known lengths between tags, to test the whole method with: a file of its own, docs/job-file.md.
 // Throws Problem(input) like read_job.
 std::vector<KnownLength> read_known_lengths(const std::filesystem::path& file);
+std::vector<KnownLength> known_lengths_from_text(const std::string& text, const std::string& name);
 
 // The spacers on the car may be used as well: adds to the stock what `between_now` has and `stock` lacks.
 RodEnd with_spacers_on_car(RodEnd rod_end);
@@ -136,5 +139,13 @@ struct FileToWrite {
 };
 void write_whole_files(const std::vector<FileToWrite>& files);
 void write_whole_file(const std::filesystem::path& file, const std::string& content);
+
+// The same, but what stands there with other content stays beside it, as "report.1.html" or the next free
+// number. At no moment is there no file of the name.
+struct KeptFile {
+  std::filesystem::path file{};
+  std::filesystem::path kept_as{};
+};
+std::vector<KeptFile> write_and_keep_earlier(const std::vector<FileToWrite>& files);
 
 }  // namespace pivotfix

@@ -110,8 +110,12 @@ void read_steering(const TomlValue& value, Job& job) {
 }  // namespace
 
 Job read_job(const std::filesystem::path& file) {
+  return job_from_text(
+      text_of_file(file, "job file", "Check the path, or make a job file: pivotfix new job.toml"), file);
+}
+
+Job job_from_text(const std::string& text, const std::filesystem::path& file) {
   TomlFile toml_file{file.string()};
-  const std::string text = text_of_file(file, "job file", "make a job file: pivotfix new job.toml");
   const toml::table root = parse_toml(text, toml_file.name);
   const TomlTable top(toml_file, root, "", "the job file");
   Job job;

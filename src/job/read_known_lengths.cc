@@ -5,9 +5,14 @@
 namespace pivotfix {
 
 std::vector<KnownLength> read_known_lengths(const std::filesystem::path& file) {
-  const TomlFile toml_file{file.string(), LengthUnit::millimetre};
-  const toml::table root =
-      parse_toml(text_of_file(file, "file of known lengths", "write one: docs/job-file.md"), toml_file.name);
+  return known_lengths_from_text(
+      text_of_file(file, "file of known lengths", "Check the path, or write one: docs/job-file.md"),
+      file.string());
+}
+
+std::vector<KnownLength> known_lengths_from_text(const std::string& text, const std::string& name) {
+  const TomlFile toml_file{name, LengthUnit::millimetre};
+  const toml::table root = parse_toml(text, toml_file.name);
   const TomlTable top(toml_file, root, "known-lengths", "the file of known lengths");
   std::vector<KnownLength> lengths;
   const std::string example = "length = [{ between = [1, 2], is = \"400.12 mm\", sigma = \"0.02 mm\" }]";
