@@ -54,9 +54,12 @@ double parse_quantity(std::string_view text, const std::array<Unit, n>& units, d
   if (parsed.ec != std::errc{}) return fail("it does not start with a number");
   if (!std::isfinite(number)) return fail("the number is not finite");
   const std::string_view unit_name = trimmed(rest.substr(static_cast<std::size_t>(parsed.ptr - rest.data())));
-  if (unit_name.empty()) return number * bare_factor;
+  const auto finite = [&](double quantity) {
+    return std::isfinite(quantity) ? quantity : fail("the number is not finite");
+  };
+  if (unit_name.empty()) return finite(number * bare_factor);
   for (const Unit& unit : units)
-    if (unit.name == unit_name) return number * unit.factor;
+    if (unit.name == unit_name) return finite(number * unit.factor);
   return fail("unknown unit \"" + std::string(unit_name) + "\"");
 }
 

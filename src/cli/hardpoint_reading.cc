@@ -2,21 +2,13 @@
 #include "cli/hardpoint_reading.h"
 
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 
-#include "base/problem.h"
+#include "job/text_file.h"
 
 namespace pivotfix {
 
 std::string hardpoint_text(const std::string& file, const std::string& remedy) {
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream || std::filesystem::is_directory(file))
-    throw Problem(ProblemKind::input, "There is no hardpoint file of this name that can be read.", remedy,
-                  Place{file});
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return text.str();
+  return text_of_file(file, "hardpoint file", remedy);
 }
 
 std::string ending_of(const std::string& file) {

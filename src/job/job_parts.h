@@ -2,17 +2,12 @@
 // The longer sections of the job file, each read into its part of Job. Private to this folder.
 #pragma once
 
-#include <filesystem>
 #include <string>
 
+#include "job/text_file.h"
 #include "job/toml_reader.h"
 
 namespace pivotfix {
-
-// The file's whole content. Throws Problem(input): "There is no <noun> of this name ...", "Check the path, or
-// <instead>".
-std::string text_of_file(const std::filesystem::path& file, const std::string& noun,
-                         const std::string& instead);
 
 void read_axes(const TomlValue& value, Job& job);
 

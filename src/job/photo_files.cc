@@ -48,6 +48,16 @@ bool is_photo_name(const fs::path& file) {
          matches(name, "*.heic") || matches(name, "*.heif");
 }
 
+// Links that lead round in a circle are no folders, and no reason to end the program.
+bool is_folder(const fs::path& path) {
+  std::error_code error;
+  return fs::is_directory(path, error);
+}
+bool is_there(const fs::path& path) {
+  std::error_code error;
+  return fs::exists(fs::symlink_status(path, error));
+}
+
 std::vector<fs::path> entries_of(const fs::path& folder) {
   std::vector<fs::path> entries;
   std::error_code error;
@@ -59,7 +69,8 @@ std::vector<fs::path> entries_of(const fs::path& folder) {
 // Folders at any depth; hidden ones and links, which may go round in circles, are left out.
 void add_folders_below(const fs::path& folder, std::vector<fs::path>& found) {
   for (const fs::path& entry : entries_of(folder)) {
-    if (entry.filename().string().starts_with('.') || fs::is_symlink(entry) || !fs::is_directory(entry))
+    if (entry.filename().string().starts_with('.') || fs::is_symlink(fs::symlink_status(entry)) ||
+        !is_folder(entry))
       continue;
     found.push_back(entry);
     add_folders_below(entry, found);
@@ -75,7 +86,7 @@ std::vector<fs::path> expanded(const std::vector<fs::path>& folders, const std::
       continue;
     }
     if (!has_wildcard(part)) {
-      if (fs::exists(folder / part)) found.push_back(folder / part);
+      if (is_there(folder / part)) found.push_back(folder / part);
       continue;
     }
     for (const fs::path& entry : entries_of(folder)) {
@@ -88,17 +99,33 @@ std::vector<fs::path> expanded(const std::vector<fs::path>& folders, const std::
 }
 
 std::vector<fs::path> files_of(const fs::path& found, bool by_wildcard) {
-  if (!fs::is_directory(found)) return {found};
+  if (!is_folder(found)) return {found};
   if (by_wildcard) return {};  // "photos/*" means the photos there, not what is in folders below
   return photos_in(found);
 }
 
-void check_stays_inside(const fs::path& pattern, const Place& place) {
-  if (pattern.is_absolute()) return;
-  const fs::path normal = pattern.lexically_normal();
+// A relative name does not climb out of the job's folder.
+void check_stays_inside(const PhotoPattern& wish) {
+  const fs::path named = wish.text;
+  if (named.is_absolute()) return;
+  const fs::path normal = named.lexically_normal();
   if (!normal.empty() && *normal.begin() == "..")
-    throw Problem(ProblemKind::input, "\"" + pattern.string() + "\" leaves the job's folder.",
-                  "Move the photos into the folder, or write the whole path from /.", place);
+    throw Problem(ProblemKind::input, "\"" + wish.text + "\" leaves the job's folder.",
+                  "Move the photos into the folder, or write the whole path from /.", wish.place);
+}
+
+// The same for links in it, which a stranger's folder may bring along.
+void check_links_stay_inside(const std::vector<fs::path>& found, const PhotoPattern& wish,
+                             const fs::path& job_folder) {
+  if (fs::path(wish.text).is_absolute()) return;
+  std::error_code error;
+  const fs::path home = fs::canonical(job_folder, error);
+  for (const fs::path& one : found) {
+    const fs::path inside = fs::weakly_canonical(one, error).lexically_relative(home);
+    if (error || inside.empty() || *inside.begin() == "..")
+      throw Problem(ProblemKind::input, "\"" + one.string() + "\" is a link that leaves the job's folder.",
+                    "Copy the photos into the folder, or write the whole path from /.", wish.place);
+  }
 }
 
 // What a pattern matches, files and folders.
@@ -109,7 +136,7 @@ struct Matches {
 
 Matches matches_of(const PhotoPattern& wish, const fs::path& job_folder) {
   const fs::path pattern = fs::path(wish.text).lexically_normal();
-  check_stays_inside(fs::path(wish.text), wish.place);
+  check_stays_inside(wish);
   Matches matches{{pattern.is_absolute() ? pattern.root_path() : job_folder}};
   for (const fs::path& part : pattern.relative_path()) {
     if (part.empty() || part == ".") continue;  // a slash at the end
@@ -135,14 +162,22 @@ fs::path folder_of(const Job& job) {
 std::vector<fs::path> photos_in(const fs::path& folder) {
   std::vector<fs::path> files;
   for (const fs::path& entry : entries_of(folder))
-    if (is_photo_name(entry) && !fs::is_directory(entry)) files.push_back(entry);
+    if (is_photo_name(entry) && !is_folder(entry)) files.push_back(entry);
+  return files;
+}
+
+std::vector<fs::path> photos_in(const fs::path& folder, const PhotoPattern& wish,
+                                const fs::path& job_folder) {
+  std::vector<fs::path> files = photos_in(folder);
+  check_links_stay_inside(files, wish, job_folder);
   return files;
 }
 
 std::vector<fs::path> folders_for(const PhotoPattern& wish, const fs::path& job_folder) {
   std::vector<fs::path> folders;
   for (const fs::path& one : matches_of(wish, job_folder).found)
-    if (fs::is_directory(one)) folders.push_back(one);
+    if (is_folder(one)) folders.push_back(one);
+  check_links_stay_inside(folders, wish, job_folder);
   std::sort(folders.begin(), folders.end());
   return folders;
 }
@@ -153,6 +188,7 @@ std::vector<fs::path> files_for(const PhotoPattern& wish, const fs::path& job_fo
   for (const fs::path& one : matches.found)
     for (const fs::path& file : files_of(one, matches.by_wildcard)) files.push_back(file);
   if (files.empty()) fail_without_match(wish);
+  check_links_stay_inside(files, wish, job_folder);
   return files;
 }
 
@@ -167,7 +203,7 @@ std::vector<std::filesystem::path> photo_files(const Job& job) {
 std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names) {
   std::vector<fs::path> files;
   for (const std::string& name : names) {
-    if (!fs::exists(name))
+    if (!is_there(name))
       throw Problem(ProblemKind::input, "There is no such photo or folder.", "Check the path.", Place{name});
     const auto found = files_of(fs::path(name).lexically_normal(), false);
     if (found.empty())

@@ -33,7 +33,8 @@ class PointerPositions {
     if (photos.patterns.size() == 1)
       if (const auto folders = folders_for(photos.patterns.front(), job_folder); !folders.empty()) {
         for (const fs::path& folder : folders)
-          add_position(photos, name_of_folder(folder, job_), photos_in(folder));
+          add_position(photos, name_of_folder(folder, job_),
+                       photos_in(folder, photos.patterns.front(), job_folder));
         return;
       }
     std::vector<fs::path> files;

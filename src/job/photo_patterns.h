@@ -12,7 +12,8 @@ namespace pivotfix {
 std::filesystem::path folder_of(const Job& job);
 
 // Files that the pattern names, not normalised; a folder that it names without wildcard stands for the photos
-// in it. Throws Problem(input) with the pattern's line when there are none.
+// in it. Throws Problem(input) with the pattern's line when there are none, or when a relative pattern leads
+// out of the job's folder, be it through a link; the same for folders.
 std::vector<std::filesystem::path> files_for(const PhotoPattern& wish,
                                              const std::filesystem::path& job_folder);
 
@@ -20,7 +21,9 @@ std::vector<std::filesystem::path> files_for(const PhotoPattern& wish,
 std::vector<std::filesystem::path> folders_for(const PhotoPattern& wish,
                                                const std::filesystem::path& job_folder);
 
-// JPEG and PNG photos in a folder.
+// JPEG, PNG and HEIC photos in a folder; with the pattern that named the folder, links are looked at too.
 std::vector<std::filesystem::path> photos_in(const std::filesystem::path& folder);
+std::vector<std::filesystem::path> photos_in(const std::filesystem::path& folder, const PhotoPattern& wish,
+                                             const std::filesystem::path& job_folder);
 
 }  // namespace pivotfix

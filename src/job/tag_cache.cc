@@ -3,13 +3,16 @@
 // stand in memory: the same bits come back, on this kind of machine.
 #include "job/tag_cache.h"
 
+#include <algorithm>
+#include <cmath>
 #include <cstring>
-#include <fstream>
-#include <sstream>
 #include <type_traits>
 
 #include "base/checksum.h"
+#include "base/problem.h"
 #include "job/job.h"
+#include "job/text_file.h"
+#include "tags/tags.h"
 
 namespace pivotfix {
 namespace {
@@ -136,6 +139,26 @@ Sighting read_sighting(Reader& reader) {
   return sighting;
 }
 
+// A checksum proves no good faith: an entry may come from a stranger.
+bool is_sound(const FoundInPhoto& found) {
+  if (found.camera.width_px <= 0 || found.camera.height_px <= 0) return false;
+  const auto lies_near = [&](const Eigen::Vector2d& point_px) {
+    const double reach_px = 2.0 * (found.camera.width_px + found.camera.height_px);
+    return point_px.allFinite() && point_px.cwiseAbs().maxCoeff() < reach_px;
+  };
+  const auto is_sound_sighting = [&](const Sighting& sighting) {
+    bool sound = sighting.tag_number >= 0 && sighting.tag_number < tag_family_size &&
+                 lies_near(sighting.centre_px) && std::isfinite(sighting.edge_noise_px) &&
+                 std::isfinite(sighting.blur_px) && std::isfinite(sighting.contrast) &&
+                 std::isfinite(sighting.white);
+    for (const Eigen::Vector2d& corner : sighting.corner_px) sound = sound && lies_near(corner);
+    for (const std::vector<EdgePoint>& edge : sighting.edge_points)
+      for (const EdgePoint& point : edge) sound = sound && lies_near(point.point_px);
+    return sound;
+  };
+  return std::all_of(found.sightings.begin(), found.sightings.end(), is_sound_sighting);
+}
+
 // A field that is added to a sighting must be kept, too.
 struct FieldsOfASighting {
   int number;
@@ -158,11 +181,12 @@ fs::path TagCache::file_of(const PhotoFile& photo) const {
 }
 
 TagCache::Entry TagCache::find(const PhotoFile& photo) const {
-  std::ifstream stream(file_of(photo), std::ios::binary);
-  if (!stream) return {};
-  std::ostringstream read;
-  read << stream.rdbuf();
-  const std::string content = read.str();
+  std::string content;
+  try {
+    content = text_of_file(file_of(photo), "entry", "");
+  } catch (const Problem&) {
+    return {};  // none, or nothing that could be one
+  }
   const std::string start = head(searched_by_);
   constexpr std::size_t checksum_line = 17;
   if (!content.starts_with(first_line)) return {{}, true};
@@ -177,7 +201,7 @@ TagCache::Entry TagCache::find(const PhotoFile& photo) const {
   found.taken = reader.text();
   const std::size_t count = reader.count();
   for (std::size_t i = 0; i < count; ++i) found.sightings.push_back(read_sighting(reader));
-  if (!reader.good_to_the_end()) return {{}, true};
+  if (!reader.good_to_the_end() || !is_sound(found)) return {{}, true};
   if (photo_size != photo.bytes.size()) return {};
   return {found, false};
 }

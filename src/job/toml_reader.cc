@@ -10,6 +10,8 @@
 namespace pivotfix {
 namespace {
 
+constexpr double least_length_mm = 1e-6;
+
 Place place_at(const std::string& file, const toml::source_position& position) {
   return {file, static_cast<int>(position.line), static_cast<int>(position.column)};
 }
@@ -32,6 +34,86 @@ std::string type_in_words(const toml::node& node) {
       return "a date or time";
   }
 }
+
+// What the parser takes on trust and a stranger's file may break: it does not limit how many parts a dotted
+// key has, and a tree as deep as a file is long ends the program when it is taken down; and it does not look
+// whether a table's header begins with a key. Follows TOML 1.0 as far as quotes, comments and brackets go;
+// what it takes wrongly is no TOML anyway.
+class Precheck {
+ public:
+  Precheck(std::string_view text, const std::string& name) : text_(text), name_(name) {}
+
+  void run() {
+    for (; at_ < text_.size(); ++at_) {
+      const char c = text_[at_];
+      if (c == '"' || c == '\'')
+        skip_text(c);
+      else if (c == '#')
+        at_ = std::min(text_.find('\n', at_), text_.size()) - 1;
+      else
+        take(c);
+    }
+  }
+
+ private:
+  [[noreturn]] void fail(const std::string& what, const std::string& remedy) const {
+    const auto before = text_.substr(0, at_);
+    throw Problem(ProblemKind::input, what, remedy,
+                  {name_, 1 + static_cast<int>(std::count(before.begin(), before.end(), '\n'))});
+  }
+
+  void take(char c) {
+    constexpr int most_dots = 32;  // the job's own keys have three
+    if (c == '.' && ++dots_ > most_dots)
+      fail("A key has more than " + std::to_string(most_dots) + " parts.",
+           "No key of this file has as many.");
+    if (std::string_view("=,[]{}\n").find(c) != std::string_view::npos) dots_ = 0;
+    if (c == '[' && depth_ == 0 && line_is_empty_) check_header();
+    if (c == '[' || c == '{') ++depth_;
+    if ((c == ']' || c == '}') && depth_ > 0) --depth_;
+    if (c == '\n')
+      line_is_empty_ = true;
+    else if (c != ' ' && c != '\t')
+      line_is_empty_ = false;
+  }
+
+  void skip_text(char mark) {
+    line_is_empty_ = false;
+    const std::string three(3, mark);
+    const std::string end = text_.substr(at_, 3) == three ? three : three.substr(0, 1);
+    for (at_ += end.size(); at_ < text_.size(); ++at_) {
+      if (text_[at_] == '\\' && mark == '"') {
+        ++at_;
+        continue;
+      }
+      if (end.size() == 1 && text_[at_] == '\n') {
+        --at_;  // an error that the parser tells; the line is still to be taken
+        return;
+      }
+      if (text_.substr(at_, end.size()) != end) continue;
+      at_ += end.size() - 1;
+      return;
+    }
+  }
+
+  void check_header() const {
+    std::size_t i = at_ + 1;
+    if (text_.substr(i, 1) == "[") ++i;
+    i = std::min(text_.find_first_not_of(" \t", i), text_.size());
+    const char first = i < text_.size() ? text_[i] : ']';
+    const bool may_begin_a_key = (first >= 'A' && first <= 'Z') || (first >= 'a' && first <= 'z') ||
+                                 (first >= '0' && first <= '9') ||
+                                 std::string_view("_-\"'[]").find(first) != std::string_view::npos;
+    if (!may_begin_a_key)
+      fail("This is no name of a section.", "Write it like [axes] or [[photos]], or with quotes.");
+  }
+
+  std::string_view text_;
+  const std::string& name_;
+  std::size_t at_ = 0;
+  int dots_ = 0, depth_ = 0;
+  bool line_is_empty_ = true;
+};
 
 const JobSection& section_named(std::string_view name) {
   for (const JobSection& section : job_sections())
@@ -81,10 +163,17 @@ bool TomlValue::yes_or_no() const {
 }
 
 double TomlValue::length_mm() const {
-  if (const auto value = node_->value_exact<std::string>())
-    return at_place([&] { return parse_length_mm(*value, file_->unit); });
-  if (!node_->is_number()) fail_type("a length", "25.4 or \"25.4 mm\" or \"0.200 in\"");
-  return number() * (file_->unit == LengthUnit::inch ? mm_per_inch : 1.0);
+  constexpr double longest_mm = 1e6;
+  double value = 0.0;
+  if (const auto text = node_->value_exact<std::string>())
+    value = at_place([&] { return parse_length_mm(*text, file_->unit); });
+  else if (!node_->is_number())
+    fail_type("a length", "25.4 or \"25.4 mm\" or \"0.200 in\"");
+  else
+    value = number() * (file_->unit == LengthUnit::inch ? mm_per_inch : 1.0);
+  if (!(std::abs(value) <= longest_mm))
+    fail("\"" + key_ + "\" is longer than a kilometre.", "Check its unit and its decimal point.");
+  return value;
 }
 
 std::string TomlValue::text_as_written() const {
@@ -96,10 +185,16 @@ std::string TomlValue::text_as_written() const {
 }
 
 double TomlValue::angle_rad() const {
-  if (const auto value = node_->value_exact<std::string>())
-    return at_place([&] { return parse_angle_rad(*value); });
-  if (!node_->is_number()) fail_type("an angle", "0.1 (degrees) or \"6 min\"");
-  return rad_from_deg(number());
+  double value = 0.0;
+  if (const auto text = node_->value_exact<std::string>())
+    value = at_place([&] { return parse_angle_rad(*text); });
+  else if (!node_->is_number())
+    fail_type("an angle", "0.1 (degrees) or \"6 min\"");
+  else
+    value = rad_from_deg(number());
+  if (!(std::abs(value) <= rad_from_deg(360.0)))
+    fail("\"" + key_ + "\" is more than a whole turn.", "Check its unit and its decimal point.");
+  return value;
 }
 
 int TomlValue::tag() const {
@@ -123,6 +218,8 @@ std::pair<int, int> TomlValue::two_tags() const {
 double TomlValue::positive_length_mm() const {
   const double value = length_mm();
   if (!(value > 0.0)) fail("\"" + key_ + "\" must be more than zero.", "");
+  if (value < least_length_mm)
+    fail("\"" + key_ + "\" is smaller than anybody can measure.", "Check its unit and its decimal point.");
   return value;
 }
 
@@ -149,6 +246,8 @@ double TomlValue::sigma_mm() const {
   if (!(value >= 0.0))
     fail("\"" + key_ + "\" must not be negative.",
          "It is a standard uncertainty: two thirds of tries lie within.");
+  if (value > 0.0 && value < least_length_mm)
+    fail("\"" + key_ + "\" is smaller than anybody can measure.", "Check its unit and its decimal point.");
   return value;
 }
 
@@ -178,6 +277,8 @@ Eigen::Vector3d TomlValue::direction() const {
   const std::vector<TomlValue> values = list_of(3);
   const Eigen::Vector3d vector(values[0].number(), values[1].number(), values[2].number());
   if (!(vector.norm() > 1e-9)) fail("\"" + key_ + "\" has no direction: all of it is zero.", "");
+  if (!(vector.norm() < 1e9))
+    fail("\"" + key_ + "\" is too large for a direction.", "Write it like [0, 0, 1].");
   return vector.normalized();
 }
 
@@ -245,6 +346,7 @@ Place TomlTable::place_of_key(std::string_view key) const {
 }
 
 toml::table parse_toml(const std::string& text, const std::string& name) {
+  Precheck(text, name).run();
   try {
     return toml::parse(text, name);
   } catch (const toml::parse_error& error) {

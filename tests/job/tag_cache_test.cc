@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "temporary_folder.h"
 
 namespace pivotfix {
@@ -98,6 +100,20 @@ TEST_F(Cache, DoesWithoutWhereNothingCanBeWritten) {
   const TagCache cache(folder_.path() / "in the way", "search 1");
   cache.keep(photo_, made_up());
   EXPECT_FALSE(cache.find(photo_).found);
+}
+
+// The checksum is right, the numbers are not: an entry from a stranger.
+TEST_F(Cache, DoesNotTakeWhatNoSearchFinds) {
+  for (int k = 0; k < 4; ++k) {
+    FoundInPhoto found = made_up();
+    if (k == 0) found.sightings[1].tag_number = 1'000'000;
+    if (k == 1) found.sightings[1].corner_px[2].x() = std::nan("");
+    if (k == 2) found.sightings[1].edge_points[3][0].point_px.y() = 1e12;
+    if (k == 3) found.camera.height_px = 0;
+    cache_.keep(photo_, found);
+    EXPECT_FALSE(cache_.find(photo_).found) << k;
+    EXPECT_TRUE(cache_.find(photo_).damaged) << k;
+  }
 }
 
 }  // namespace
