@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/plausible.h"
 #include "advice/shares.h"
 #include "advice/stack.h"
 #include "advice/wording.h"
@@ -190,6 +191,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
                                      const BestHeight& best) {
   Warnings warnings;
   warn_of_far_side(corner, warnings);
+  for (const std::string& sentence : implausible(corner)) warnings.push_back(sentence);
   warn_of_readings(advice, warnings);
   warn_of_tilt(advice, rod_end, warnings);
   if (!advice.now.ended_early.empty()) warnings.push_back(advice.now.ended_early);

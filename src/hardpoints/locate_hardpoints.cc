@@ -101,6 +101,7 @@ class Locator {
   void hold_to_tube();
   void hold_to_tape();
   void note_open_directions(const HardpointSet& set);
+  void note_unchecked_tags();
   void note_disagreement(std::size_t index, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
   void add_body_tags(const MatrixXd& points_by_inputs, const Eigen::VectorXd& move,
@@ -254,6 +255,28 @@ void Locator::note_open_directions(const HardpointSet& set) {
   }
 }
 
+// A pivot that hangs on one tag is as good as that tag: two photos can be wrong together, and rays that run
+// side by side say little about depth.
+void Locator::note_unchecked_tags() {
+  constexpr int least_photos = 3;
+  constexpr double least_angle_rad = 15.0 * rad_per_deg;
+  for (const HardpointRecipe& recipe : question_.hardpoints) {
+    const auto* way = std::get_if<TagOffset>(&recipe.way);
+    if (way == nullptr) continue;
+    const int at = network_.index_of(way->tag, question_.reference_height);
+    if (at < 0) continue;
+    const TagInSpace& tag = network_.network().tags[static_cast<std::size_t>(at)];
+    const std::string name = recipe.name + " rests on tag " + std::to_string(tag.number);
+    if (tag.photos < least_photos)
+      located_.notes.push_back(name + ", and only " + std::to_string(tag.photos) +
+                               " photos show that: nothing checks it. Take two more of it.");
+    else if (tag.widest_angle_rad < least_angle_rad)
+      located_.notes.push_back(name + ", seen from within " +
+                               format_fixed(deg_from_rad(tag.widest_angle_rad), 0) +
+                               " degrees only: go further round it.");
+  }
+}
+
 // A pivot that has a place of its own and one from motion: both are the same point, or lie on the same line.
 void Locator::hold_to_motion(std::size_t index) {
   if (!motion_[index]) return;
@@ -385,6 +408,9 @@ Located Locator::locate() {
   set.covariance_mm2 = by_inputs * left * by_inputs.transpose();
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   note_open_directions(set);
+  note_unchecked_tags();
+  const auto& floor_notes = axes_.floor_notes();
+  located_.notes.insert(located_.notes.end(), floor_notes.begin(), floor_notes.end());
   check_sides(set);
   add_body_tags(by_inputs, move, left);
   located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;

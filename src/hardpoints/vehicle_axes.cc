@@ -63,7 +63,6 @@ void VehicleAxes::take_floor() {
                   "The floor tags lie almost in one line (" + format_fixed(narrow_mm, 0) + " mm wide; " +
                       format_fixed(least_floor_width_mm, 0) + " mm are needed).",
                   "Spread three or more floor tags over the ground around the wheel.");
-  floor_rms_mm_ = std::sqrt(std::max(0.0, shape.eigenvalues()[0]) / static_cast<double>(count));
   const Vector3d up =
       network_.tag(recipe_.floor_tags.front(), reference_, "the floor").value.rotation * Vector3d::UnitZ();
   floor_normal_ = plane_through(floor, up, "the floor");
@@ -74,6 +73,31 @@ void VehicleAxes::take_floor() {
                     "Floor tag " + std::to_string(recipe_.floor_tags[i]) + " is " + format_fixed(off_mm, 1) +
                         " mm off the plane of the floor tags.",
                     "Lay it flat on the ground, or take it out of `floor` in the job file.");
+  }
+  judge_floor(floor);
+}
+
+// A tag on a cable or on a stone stands off the others' plane, or is tilted; of three, only the tilt tells.
+void VehicleAxes::judge_floor(const std::vector<Traced>& floor) {
+  constexpr double doubtful_off_mm =
+      3.0;  // workshop floors are that even over a metre or two (common practice)
+  constexpr double doubtful_tilt_rad = 2.5 * rad_per_deg;
+  if (floor.size() == 3)
+    floor_notes_.push_back(
+        "Three floor tags make a plane that nothing checks; a fourth tells whether one stands on something.");
+  for (std::size_t i = 0; i < floor.size(); ++i) {
+    const std::string name = "Floor tag " + std::to_string(recipe_.floor_tags[i]);
+    const Vector3d face =
+        network_.tag(recipe_.floor_tags[i], reference_, "the floor").value.rotation * Vector3d::UnitZ();
+    const double tilt_rad = std::acos(std::clamp(face.dot(floor_normal_.value), -1.0, 1.0));
+    const double off_mm = (floor[i].value - floor_middle_.value).dot(floor_normal_.value);
+    if (std::abs(off_mm) > doubtful_off_mm)
+      floor_notes_.push_back(
+          name + " is " + format_fixed(std::abs(off_mm), 1) +
+          " mm off the plane of the floor tags: does it, or do the others, stand on a cable?");
+    else if (tilt_rad > doubtful_tilt_rad)
+      floor_notes_.push_back(name + " is tilted by " + format_fixed(deg_from_rad(tilt_rad), 1) +
+                             " degrees against the floor: lay it flat.");
   }
 }
 

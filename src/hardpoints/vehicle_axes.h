@@ -32,11 +32,13 @@ class VehicleAxes {
   RigidTransform vehicle_from_network() const;
 
   CentrePlane centre_plane() const { return {centre_plane_words_, shift_sigma_mm_, turn_sigma_rad_}; }
-  double floor_rms_mm() const { return floor_rms_mm_; }
+  // Floor tags that do not lie as flat as they should, in sentences; or that nothing checks.
+  const std::vector<std::string>& floor_notes() const { return floor_notes_; }
 
  private:
   Traced over_floor(const Traced& point_network) const;
   void take_floor();
+  void judge_floor(const std::vector<Traced>& floor);
   void require_width(int left, int right, const std::string& what) const;
   Traced forward_line() const;
   std::string unlike_words() const;
@@ -52,8 +54,9 @@ class VehicleAxes {
   Traced floor_middle_{}, floor_normal_{};
   Traced origin_{};                // over the floor's middle, in the axes' directions
   std::vector<Traced> middles_{};  // points of the centre plane, in the network
-  double turn_sigma_rad_ = 0.0, shift_sigma_mm_ = 0.0, floor_rms_mm_ = 0.0;
+  double turn_sigma_rad_ = 0.0, shift_sigma_mm_ = 0.0;
   std::string centre_plane_words_{};
+  std::vector<std::string> floor_notes_{};
 };
 
 }  // namespace pivotfix

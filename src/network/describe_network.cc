@@ -51,6 +51,9 @@ void report_stations(const Adjustment& done, const NetworkInput& input, const st
       station.rms_px = tally[i].rms_px();
     } else if (input.photos[i].sightings.empty()) {
       station.why_not = "no tag found";
+    } else if (const auto copy = done.started.copies.find(static_cast<int>(i));
+               copy != done.started.copies.end()) {
+      station.why_not = "the same picture as " + input.photos[copy->second].photo;
     } else {
       station.why_not = "its tags do not hang together with those of the other photos";
     }

@@ -139,6 +139,34 @@ void judge_zoom(const Adjustment& done, const NetworkInput& input, std::vector<s
                       ". They got a lens of their own; without zoom the result is better.");
 }
 
+// Where the length of everything comes from, when nothing checks it.
+void judge_scale(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
+  constexpr double most_stretched =
+      0.015;  // printers, unless they fit the sheet to the page (common practice)
+  const Bundle& bundle = done.started.bundle;
+  if (input.scale_bars.empty()) {
+    sentences.push_back(
+        "No scale strip: all lengths rest on the printed sides of the tags, which a printer changes by up to "
+        "2 %. Measure a strip and put it into the job file.");
+    return;
+  }
+  if (input.scale_bars.size() > 1) return;
+  const ScaleBar& bar = input.scale_bars.front();
+  const int target = target_of(done.started, {bar.from_tag, {}});
+  const double factor = bundle.sizes[target < 0 ? 0 : bundle.targets[target].size].factor;
+  if (std::abs(factor - 1.0) <= most_stretched) return;
+  sentences.push_back("By the only scale strip the tags were printed at " + format_fixed(100.0 * factor, 1) +
+                      " %: is its length of " + format_fixed(bar.length_mm, 1) +
+                      " mm right? Measure it again, and a second one.");
+}
+
+void judge_copies(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
+  std::vector<std::string> copies;
+  for (const auto& [photo, original] : done.started.copies) copies.push_back(input.photos[photo].photo);
+  if (copies.empty()) return;
+  sentences.push_back("The same picture under another name, counted once: " + list_of(copies) + ".");
+}
+
 void judge_scale_bars(const Network& network, std::vector<std::string>& sentences) {
   const auto size = [](const ScaleBarResult& bar) { return std::abs(bar.normalised_residual); };
   const auto worst = std::max_element(network.scale_bars.begin(), network.scale_bars.end(),
@@ -162,7 +190,9 @@ void judge_scale_bars(const Network& network, std::vector<std::string>& sentence
 std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput& input,
                                      const Network& network) {
   std::vector<std::string> sentences;
+  judge_copies(done, input, sentences);
   judge_zoom(done, input, sentences);
+  judge_scale(done, input, sentences);
   judge_scale_bars(network, sentences);
   for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target)
     judge_tag(done, input, target, sentences);

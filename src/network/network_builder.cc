@@ -25,12 +25,37 @@ std::vector<Eigen::Vector3d> tag_points(double side_mm) {
   return {{-half, -half, 0.0}, {half, -half, 0.0}, {half, half, 0.0}, {-half, half, 0.0}};
 }
 
-// Sightings by photo, without numbers that stand twice in one photo or in a single photo only.
-std::vector<UsedSighting> usable_sightings(const NetworkInput& input,
+// The same file under another name, or sent through a program that packs photos anew: no hand holds a phone
+// as still, and counted twice its errors would look half as likely.
+bool shows_the_same(const PhotoSightings& one, const PhotoSightings& other) {
+  constexpr double still_px = 0.1;
+  if (one.sightings.size() < 2 || one.sightings.size() != other.sightings.size()) return false;
+  for (std::size_t i = 0; i < one.sightings.size(); ++i)
+    if (one.sightings[i].tag_number != other.sightings[i].tag_number ||
+        !((one.sightings[i].centre_px - other.sightings[i].centre_px).norm() < still_px))
+      return false;
+  return one.camera.width_px == other.camera.width_px && one.camera.height_px == other.camera.height_px;
+}
+
+std::map<int, int> copies_among(const std::vector<PhotoSightings>& photos) {
+  std::map<int, int> copies;
+  for (std::size_t i = 0; i < photos.size(); ++i)
+    for (std::size_t earlier = 0; earlier < i; ++earlier)
+      if (!copies.contains(static_cast<int>(earlier)) && shows_the_same(photos[earlier], photos[i])) {
+        copies.emplace(static_cast<int>(i), static_cast<int>(earlier));
+        break;
+      }
+  return copies;
+}
+
+// Sightings by photo, without copies of photos and numbers that stand twice in one photo or in a single photo
+// only.
+std::vector<UsedSighting> usable_sightings(const NetworkInput& input, const std::map<int, int>& copies,
                                            std::vector<RejectedSighting>& rejected) {
   std::vector<UsedSighting> once;
   std::map<PlacedTag, int> photos_with_tag;
   for (std::size_t photo = 0; photo < input.photos.size(); ++photo) {
+    if (copies.contains(static_cast<int>(photo))) continue;
     std::map<int, int> times;
     for (const Sighting& sighting : input.photos[photo].sightings) ++times[sighting.tag_number];
     for (const Sighting& sighting : input.photos[photo].sightings) {
@@ -283,7 +308,8 @@ void take_poses(const StartPoses& poses, StartedBundle& started) {
 
 StartedBundle unplaced_bundle(const NetworkInput& input) {
   StartedBundle started;
-  const auto usable = usable_sightings(input, started.unusable);
+  started.copies = copies_among(input.photos);
+  const auto usable = usable_sightings(input, started.copies, started.unusable);
   require_photos(input, usable);
   add_lenses(input, started);
   add_targets(input, usable, started);

@@ -2,6 +2,7 @@
 // Between sightings and the bundle: numbering, start values, weights. Private to the network stage.
 #pragma once
 
+#include <map>
 #include <vector>
 
 #include "lens/lens_groups.h"
@@ -27,6 +28,7 @@ struct StartedBundle {
   std::vector<LensGroup> groups{};
   std::vector<int> zoomed_photos{};          // that did not say so, by index into the input
   std::vector<RejectedSighting> unusable{};  // not among `used`
+  std::map<int, int> copies{};               // photos that show what an earlier one shows; of which
 
   void reject(std::size_t observation, std::string why, bool suspected = false);
   void readmit(std::size_t observation);

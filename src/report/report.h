@@ -45,6 +45,7 @@ struct ReportInput {
   std::optional<CornerFigures> figures{};  // of `hardpoints`, over figure_travels_mm
   std::optional<ShotPlan> next_shots{};
   std::optional<PhotoSetFigures> photo_sets{};            // absent like the network
+  std::vector<std::string> notes{};                       // what locating the pivots met
   std::optional<Network> network{};                       // absent when the hardpoints were read from a file
   std::vector<std::vector<TagInPhoto>> tags_in_photos{};  // for each station of the network; may be absent
   std::map<std::string, Thumbnail> thumbnails{};          // of the network's photos, by their names
@@ -77,6 +78,8 @@ std::string coverage_svg(const LensCalibration& calibration, const std::vector<B
 
 // Hardpoints with uncertainties, and how good the network is, for `locate`.
 std::string locate_text(const HardpointSet& hardpoints, const Network& network, LengthUnit unit);
+// Its second part alone: how well photos and tags fit together, and what to look at again.
+std::string network_text(const Network& network, LengthUnit unit);
 
 // How the car stood in the sets of photos, below it.
 std::string photo_sets_text(const PhotoSetFigures& figures, LengthUnit unit);

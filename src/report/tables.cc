@@ -261,6 +261,7 @@ std::string how_sure(const ReportInput& input) {
 std::vector<std::string> limits_of(const ReportInput& input) {
   std::vector<std::string> limits;
   if (input.network) limits = input.network->warnings;
+  limits.insert(limits.end(), input.notes.begin(), input.notes.end());
   limits.insert(limits.end(), input.advice.warnings.begin(), input.advice.warnings.end());
   return limits;
 }
