@@ -3,12 +3,16 @@
 
 #include <iostream>
 
+#include "report/text_layout.h"
+
 namespace pivotfix {
 
 void add_job_options(CLI::App& command, JobOptions& options) {
   add_photo_options(command, options);
   command.add_option("-o,--output", options.folder,
                      "Folder for the results, made when it is missing [the job's folder]");
+  command.add_flag("--force", options.force,
+                   "Replace earlier results instead of keeping them under a number");
 }
 
 void add_photo_options(CLI::App& command, JobOptions& options) {
@@ -33,13 +37,12 @@ std::filesystem::path result_folder(const JobOptions& options) {
   return options.folder;
 }
 
-void write_results(const std::filesystem::path& folder, const std::vector<FileToWrite>& files) {
+void make_result_folder(const std::filesystem::path& folder) {
   std::error_code error;
   if (!folder.empty()) std::filesystem::create_directories(folder, error);
   if (error)
     throw Problem(ProblemKind::input, "The folder for the results cannot be made: " + error.message() + ".",
                   "Name another one: --output FOLDER", Place{folder.string()});
-  write_whole_files(files);
 }
 
 std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::filesystem::path& folder) {
@@ -47,8 +50,22 @@ std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::fil
           {folder / "hardpoints.csv", hardpoints_to_csv(set)}};
 }
 
+std::string write_results(const std::filesystem::path& folder, const std::vector<FileToWrite>& files,
+                          const JobOptions& options) {
+  make_result_folder(folder);
+  if (options.force) {
+    write_whole_files(files);
+    return {};
+  }
+  std::string lines;
+  for (const KeptFile& kept : write_and_keep_earlier(files))
+    lines += "The earlier " + report::printable(kept.file.filename().string()) + " is kept as " +
+             report::printable(kept.kept_as.filename().string()) + ".\n";
+  return lines;
+}
+
 void print_notes(const std::vector<std::string>& notes) {
-  for (const std::string& note : notes) std::cerr << "pivotfix: note: " << note << "\n";
+  for (const std::string& note : notes) std::cerr << "pivotfix: note: " << report::printable(note) << "\n";
 }
 
 }  // namespace pivotfix

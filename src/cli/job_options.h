@@ -14,6 +14,7 @@ namespace pivotfix {
 struct JobOptions {
   std::string job{};
   std::string folder{};  // empty: the job's own
+  bool force = false;    // earlier results are not kept
   PipelineOptions pipeline{};
 };
 
@@ -25,8 +26,12 @@ void add_photo_options(CLI::App& command, JobOptions& options);
 // write_results.
 std::filesystem::path result_folder(const JobOptions& options);
 
-// Makes the folder when it is missing, then writes like write_whole_files.
-void write_results(const std::filesystem::path& folder, const std::vector<FileToWrite>& files);
+void make_result_folder(const std::filesystem::path& folder);
+
+// Makes the folder when it is missing and writes results; earlier ones that differ are kept under a number,
+// and the returned lines say so.
+std::string write_results(const std::filesystem::path& folder, const std::vector<FileToWrite>& files,
+                          const JobOptions& options);
 
 // hardpoints.json and hardpoints.csv, in that order.
 std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::filesystem::path& folder);

@@ -1,14 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <csignal>
 #include <exception>
 #include <iostream>
 #include <memory>
+#include <new>
 #include <string>
 #include <vector>
 
 #include "base/problem.h"
 #include "cli/program.h"
 #include "job/suggestion.h"
+#include "report/text_layout.h"
 
 namespace {
 
@@ -68,12 +71,16 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  std::signal(SIGXFSZ, SIG_IGN);  // a limit on file sizes shall be an error that cleans up, not the end
   try {
     return run(argc, argv);
   } catch (const Problem& problem) {
     std::cout.flush();
-    std::cerr << "pivotfix: " << problem.what() << "\n";
+    std::cerr << "pivotfix: " << pivotfix::report::printable(problem.what()) << "\n";
     return exit_code(problem.kind());
+  } catch (const std::bad_alloc&) {
+    std::cerr << "pivotfix: There is not enough memory. Read fewer photos at the same time: --threads 1\n";
+    return exit_code(ProblemKind::input);
   } catch (const std::exception& error) {
     std::cerr << "pivotfix: A defect of the program: " << error.what()
               << ". Please report it with the command and the files.\n";

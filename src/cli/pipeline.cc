@@ -212,9 +212,28 @@ void complete_from_job(const Job& job, HardpointSet& set) {
   set.program_version = program_version;
 }
 
-AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress) {
+namespace {
+
+void note_so_far(const FoundTags& found, FoundSoFar& so_far) {
+  so_far.notes = found.notes;
+  for (const PhotoSightings& photo : found.photos) {
+    const CameraDescription& camera = photo.camera;
+    FoundSoFar::PhotoTags seen{photo.photo, camera.make + " " + camera.model + ", " +
+                                                std::to_string(camera.width_px) + " x " +
+                                                std::to_string(camera.height_px)};
+    for (const Sighting& sighting : photo.sightings) seen.tags.push_back(sighting.tag_number);
+    std::sort(seen.tags.begin(), seen.tags.end());
+    so_far.photos.push_back(std::move(seen));
+  }
+}
+
+}  // namespace
+
+AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress,
+                       FoundSoFar* so_far) {
   std::vector<LensFile> lenses = read_lens_files(job, options.lens_files);
   FoundTags found = find_tags_in_photos(job, options, progress);
+  if (so_far) note_so_far(found, *so_far);
   check_tags_seen(job, found.photos);
   progress.show("fitting photos and tags together");
   NetworkInput input = network_input(job, std::move(found.photos));
@@ -229,8 +248,10 @@ AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress&
   return adjusted;
 }
 
-LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress) {
-  AdjustedJob adjusted = adjust_job(job, options, progress);
+LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress,
+                      FoundSoFar* so_far) {
+  AdjustedJob adjusted = adjust_job(job, options, progress, so_far);
+  if (so_far) so_far->network = adjusted.network;
   LocatedJob located;
   located.notes = std::move(adjusted.notes);
   located.edges = adjusted.edges;

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -40,7 +41,20 @@ struct LocatedJob {
   std::vector<std::string> notes{};  // photos that did not help, and why
 };
 
-LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress);
+// How far a job has come, for the diagnosis when it is refused.
+struct FoundSoFar {
+  struct PhotoTags {
+    std::string photo{};
+    std::string camera{};  // in words
+    std::vector<int> tags{};
+  };
+  std::vector<PhotoTags> photos{};
+  std::optional<Network> network{};
+  std::vector<std::string> notes{};
+};
+
+LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& progress,
+                      FoundSoFar* so_far = nullptr);
 
 // Where to stand for the next photos; without advice where none is possible.
 ShotPlan next_shots(const Job& job, const LocatedJob& located);
@@ -59,7 +73,8 @@ struct AdjustedJob {
   std::vector<std::string> notes{};
   Record record{};  // what it was made from
 };
-AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress);
+AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress& progress,
+                       FoundSoFar* so_far = nullptr);
 
 // The first part alone: every photo's sightings in the order of `photo_files`, and the notes.
 struct FoundTags {

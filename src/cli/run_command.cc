@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <iostream>
 #include <memory>
 
 #include "advice/advice.h"
 #include "advice/recorded_height.h"
 #include "cli/command.h"
+#include "cli/diagnosis.h"
 #include "cli/figure_options.h"
 #include "cli/job_options.h"
 #include "cli/thumbnails.h"
@@ -13,11 +15,10 @@
 namespace pivotfix {
 namespace {
 
-void run_all(const JobOptions& options) {
-  const Job job = read_job(options.job);
-  const std::filesystem::path folder = result_folder(options);
+void run_into(const std::filesystem::path& folder, const Job& job, const JobOptions& options,
+              FoundSoFar& so_far) {
   Progress progress;
-  LocatedJob located = locate_job(job, options.pipeline, progress);
+  LocatedJob located = locate_job(job, options.pipeline, progress, &so_far);
   progress.show("working out the corner");
   ReportInput input;
   input.title = job.title;
@@ -33,6 +34,7 @@ void run_all(const JobOptions& options) {
   input.exploration = explore(question, input.advice);
   input.figures = figures_for({}, question, job.unit);
   input.photo_sets = photo_set_figures(located);
+  input.notes = located.traced.notes;
   input.next_shots = next_shots(job, located);
   progress.show("making thumbnails");
   input.tags_in_photos = std::move(located.tags_in_photos);
@@ -42,11 +44,22 @@ void run_all(const JobOptions& options) {
   std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);
   files.push_back({report, report_html(input)});
   const std::string text = steer_text(input);
-  write_results(folder, files);
+  const std::string kept = write_results(folder, files, options);
   progress.clear();
+  // What locating met stands in the answer.
+  std::erase_if(located.notes, [&](const std::string& note) {
+    return std::find(input.notes.begin(), input.notes.end(), note) != input.notes.end();
+  });
   print_notes(located.notes);
   std::cout << text << "\nThe whole report: " << report.string() << "\nThe pivots: " << files[0].file.string()
-            << ", " << files[1].file.string() << "\n";
+            << ", " << files[1].file.string() << "\n"
+            << kept;
+}
+
+void run_all(const JobOptions& options) {
+  const Job job = read_job(options.job);
+  const std::filesystem::path folder = result_folder(options);
+  or_diagnose(job, folder, [&](FoundSoFar& so_far) { run_into(folder, job, options, so_far); });
 }
 
 }  // namespace
@@ -59,7 +72,8 @@ void add_run_command(CLI::App& app) {
   command->footer(
       std::string("Example: pivotfix run front-left.toml -o results\n\n"
                   "Prints the answer and writes report.html, hardpoints.json and hardpoints.csv.\n"
-                  "When it refuses, it says why and writes nothing.\n\n") +
+                  "Earlier ones that differ are kept: report.1.html and so on.\n"
+                  "When it refuses, it says why and writes only diagnosis.txt.\n\n") +
       exit_codes_help);
   command->callback([options] { run_all(*options); });
 }

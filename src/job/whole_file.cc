@@ -2,10 +2,13 @@
 #include <fcntl.h>
 #include <unistd.h>
 
-#include <atomic>
 #include <cerrno>
+#include <chrono>
 #include <cstring>
+#include <fstream>
+#include <iterator>
 #include <memory>
+#include <optional>
 
 #include "job/job.h"
 
@@ -14,18 +17,26 @@ namespace {
 
 namespace fs = std::filesystem;
 
-[[noreturn]] void fail(const fs::path& file, const std::string& doing) {
-  throw Problem(ProblemKind::input, "Cannot " + doing + ": " + std::strerror(errno) + ".",
-                "Nothing was changed.", Place{file.string()});
+[[noreturn]] void fail(const fs::path& file, const std::string& doing, const std::string& remedy) {
+  throw Problem(ProblemKind::input, "Cannot " + doing + ": " + std::strerror(errno) + ".", remedy,
+                Place{file.string()});
+}
+[[noreturn]] void fail_to_write(const fs::path& file) {
+  fail(file, "write the file", "Nothing was changed.");
+}
+// Some of several files may have their new content by then; each is whole.
+[[noreturn]] void fail_to_replace(const fs::path& file) {
+  fail(file, "put the file in its place", "Make that possible and run the same again.");
+}
+
+fs::path folder_of_file(const fs::path& file) {
+  return file.has_parent_path() ? file.parent_path() : fs::path(".");
 }
 
 // A temporary file next to its target; gone again unless it took the target's place.
 class Draft {
  public:
-  explicit Draft(fs::path target)
-      : target_(std::move(target)),
-        draft_(target_.parent_path() / ("." + target_.filename().string() + "." + std::to_string(::getpid()) +
-                                        "." + std::to_string(next_number++) + ".part")) {}
+  explicit Draft(fs::path target) : target_(std::move(target)) {}
   Draft(const Draft&) = delete;
   Draft& operator=(const Draft&) = delete;
   ~Draft() {
@@ -36,61 +47,137 @@ class Draft {
   void write(const std::string& content) {
     if (fs::is_directory(target_)) {
       errno = EISDIR;
-      fail(target_, "write the file");
+      fail_to_write(target_);
     }
-    descriptor_ = ::open(draft_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
-    if (descriptor_ < 0) fail(target_, "write the file");
-    exists_ = true;
+    remove_left_over();
+    open();
     std::size_t done = 0;
     while (done < content.size()) {
       const ssize_t written = ::write(descriptor_, content.data() + done, content.size() - done);
       if (written < 0 && errno == EINTR) continue;
-      if (written < 0) fail(target_, "write the file");
+      if (written < 0) fail_to_write(target_);
       done += static_cast<std::size_t>(written);
     }
-    if (::fsync(descriptor_) != 0) fail(target_, "write the file");
+    if (::fsync(descriptor_) != 0) fail_to_write(target_);
     const int closed = ::close(descriptor_);
     descriptor_ = -1;
-    if (closed != 0) fail(target_, "write the file");
+    if (closed != 0) fail_to_write(target_);
   }
 
   void take_place() {
-    if (::rename(draft_.c_str(), target_.c_str()) != 0) fail(target_, "put the file in its place");
+    if (::rename(draft_.c_str(), target_.c_str()) != 0) fail_to_replace(target_);
     exists_ = false;
     sync_folder();
   }
 
  private:
+  std::string stem() const { return "." + target_.filename().string() + "."; }
+
+  // Never through a name that is there already: it may be a link that a stranger laid.
+  void open() {
+    constexpr int most_tries = 1000;
+    for (int i = 0; i < most_tries && descriptor_ < 0; ++i) {
+      draft_ =
+          folder_of_file(target_) / (stem() + std::to_string(::getpid()) + "-" + std::to_string(i) + ".part");
+      descriptor_ = ::open(draft_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
+      if (descriptor_ < 0 && errno != EEXIST) break;
+    }
+    if (descriptor_ < 0) fail_to_write(target_);
+    exists_ = true;
+  }
+
+  // Of runs that were killed. Writing takes seconds at most, so what is older belongs to nobody.
+  void remove_left_over() const {
+    constexpr std::chrono::minutes old{10};
+    std::error_code error;
+    const fs::file_time_type now = fs::file_time_type::clock::now();
+    for (fs::directory_iterator entry(folder_of_file(target_), error), end; !error && entry != end;
+         entry.increment(error)) {
+      const std::string name = entry->path().filename().string();
+      if (!name.starts_with(stem()) || !name.ends_with(".part")) continue;
+      std::error_code gone;
+      const auto written = entry->last_write_time(gone);
+      if (!gone && now - written > old) fs::remove(entry->path(), gone);
+    }
+  }
+
   // Makes the new name itself durable; not every file system can, and the content is safe already.
   void sync_folder() const {
-    const fs::path folder = target_.has_parent_path() ? target_.parent_path() : fs::path(".");
-    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    const int descriptor = ::open(folder_of_file(target_).c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (descriptor < 0) return;
     ::fsync(descriptor);
     ::close(descriptor);
   }
 
-  static inline std::atomic<unsigned> next_number{0};  // two threads may write the same file
-
   fs::path target_;
-  fs::path draft_;
+  fs::path draft_{};
   int descriptor_ = -1;
   bool exists_ = false;
 };
 
-}  // namespace
+using Drafts = std::vector<std::unique_ptr<Draft>>;
 
-void write_whole_files(const std::vector<FileToWrite>& files) {
-  std::vector<std::unique_ptr<Draft>> drafts;
+Drafts drafts_of(const std::vector<FileToWrite>& files) {
+  Drafts drafts;
   for (const FileToWrite& one : files) {
     drafts.push_back(std::make_unique<Draft>(one.file));
     drafts.back()->write(one.content);
   }
-  for (const auto& draft : drafts) draft->take_place();
+  return drafts;
+}
+
+std::string content_of(const fs::path& file) {
+  std::ifstream stream(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
+}
+
+fs::path numbered(const fs::path& file, int number) {
+  return folder_of_file(file) /
+         (file.stem().string() + "." + std::to_string(number) + file.extension().string());
+}
+
+// Where the file system knows no second names for a file, a copy does.
+bool give_second_name(const fs::path& file, const fs::path& name) {
+  if (::link(file.c_str(), name.c_str()) == 0) return true;
+  if (errno == EEXIST) return false;
+  Draft copy(name);
+  copy.write(content_of(file));
+  copy.take_place();
+  return true;
+}
+
+// Empty when it is kept already, by a run that was killed just then.
+std::optional<fs::path> keep(const fs::path& file, const std::string& content) {
+  constexpr int most_kept = 100'000;
+  int number = 1;
+  while (number < most_kept && fs::exists(fs::symlink_status(numbered(file, number)))) ++number;
+  if (number > 1 && content_of(numbered(file, number - 1)) == content) return std::nullopt;
+  while (number < most_kept && !give_second_name(file, numbered(file, number))) ++number;
+  return numbered(file, number);
+}
+
+}  // namespace
+
+void write_whole_files(const std::vector<FileToWrite>& files) {
+  for (const auto& draft : drafts_of(files)) draft->take_place();
 }
 
 void write_whole_file(const std::filesystem::path& file, const std::string& content) {
   write_whole_files({{file, content}});
+}
+
+std::vector<KeptFile> write_and_keep_earlier(const std::vector<FileToWrite>& files) {
+  const Drafts drafts = drafts_of(files);
+  std::vector<KeptFile> kept;
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    const fs::path& file = files[i].file;
+    std::error_code error;
+    if (fs::is_regular_file(file, error))
+      if (const std::string earlier = content_of(file); earlier != files[i].content)
+        if (const auto name = keep(file, earlier)) kept.push_back({file, *name});
+    drafts[i]->take_place();
+  }
+  return kept;
 }
 
 }  // namespace pivotfix

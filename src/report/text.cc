@@ -174,7 +174,12 @@ std::string locate_text(const HardpointSet& hardpoints, const Network& network, 
   text += aligned(rows, true);
   text += has_uncertainties(hardpoints) ? "  \xC2\xB1 is one standard uncertainty.\n"
                                         : "  These points came without uncertainties.\n";
-  text += "\n" + wrapped(network_summary(network) + ".", "Photographs: ");
+  return text + "\n" + network_text(network, unit);
+}
+
+std::string network_text(const Network& network, LengthUnit unit) {
+  using namespace report;
+  std::string text = wrapped(network_summary(network) + ".", "Photographs: ");
   for (const std::string& warning : network.warnings) text += wrapped(lengths_in(warning, unit), "  ! ");
   if (const std::string pictures = pictures_text(network); !pictures.empty())
     text += wrapped(printable(pictures) + ".", "  Sharpness: ");

@@ -127,8 +127,9 @@ class WithSheetPhoto : public testing::Test {
   Workshop workshop_{};
 };
 
-TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesNoFiles) {
-  const Names before = workshop_.files();
+TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesOnlyTheDiagnosis) {
+  Names expected = workshop_.files();
+  expected.insert(expected.begin(), "diagnosis.txt");
   for (const char* command : {"locate", "run"}) {
     const Outcome outcome = workshop_.run({command, "front.toml", "--no-cache"});
     EXPECT_EQ(outcome.exit_code, 4);
@@ -138,9 +139,16 @@ TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesNoFiles) {
         "pivotfix: front.toml:18:12: Tag 60 (a scale strip) is in no photo, nor are 11, 12, 13, 14, 15, 16, "
         "17, "
         "18, 19, 20, 61, 62, 63. Take more photos that show it from different sides, or correct the number "
-        "here.\n");
-    EXPECT_EQ(workshop_.files(), before);
+        "here. What was found until then: diagnosis.txt\n");
+    EXPECT_EQ(workshop_.files(), expected);
   }
+  const std::string diagnosis = workshop_.read("diagnosis.txt");
+  EXPECT_TRUE(diagnosis.starts_with("Diagnosis of a job that was refused\n\nWhy: Tag 60 (a scale strip)"))
+      << diagnosis;
+  EXPECT_NE(diagnosis.find("\n  tag 60, a scale strip: in 0 photos\n"), std::string::npos) << diagnosis;
+  EXPECT_NE(diagnosis.find("\n  tag 0, a floor tag: in 1 photo\n"), std::string::npos) << diagnosis;
+  EXPECT_NE(diagnosis.find("photos/one.png"), std::string::npos) << diagnosis;
+  EXPECT_NE(diagnosis.find(": 0 1 2 3 4 5 6 7 10\n"), std::string::npos) << diagnosis;
 }
 
 // What was found in a photo stays, so that photos taken because of the refusal add only their own work.
