@@ -44,6 +44,7 @@ class Precheck {
   Precheck(std::string_view text, const std::string& name) : text_(text), name_(name) {}
 
   void run() {
+    if (text_.starts_with("\xEF\xBB\xBF")) at_ = 3;  // the mark that some editors put first
     for (; at_ < text_.size(); ++at_) {
       const char c = text_[at_];
       if (c == '"' || c == '\'')
@@ -67,6 +68,8 @@ class Precheck {
     if (c == '.' && ++dots_ > most_dots)
       fail("A key has more than " + std::to_string(most_dots) + " parts.",
            "No key of this file has as many.");
+    if (static_cast<unsigned char>(c) >= 0x80)
+      fail("A letter outside quotes is not plain ASCII.", "Texts need quotes, and blanks plain spaces.");
     if (std::string_view("=,[]{}\n").find(c) != std::string_view::npos) dots_ = 0;
     if (c == '[' && depth_ == 0 && line_is_empty_) check_header();
     if (c == '[' || c == '{') ++depth_;

@@ -57,7 +57,7 @@ INSTANTIATE_TEST_SUITE_P(
         Case{"Caster", "strut_top_mount", {-300, 0, 0}, "The caster is "},
         Case{"Inclination", "strut_top_mount", {0, -400, 0}, "The steering axis leans inboard by "},
         Case{"SteeringArm", "link_outer_joint", {-250, 0, 0}, "The outer link joint is "}),
-    [](const testing::TestParamInfo<Case>& info) { return std::string(info.param.name); });
+    [](const testing::TestParamInfo<Case>& one) { return std::string(one.param.name); });
 
 }  // namespace
 }  // namespace pivotfix

@@ -157,7 +157,8 @@ TEST_F(WithSheetPhoto, KeepsWhatWasFoundInAPhotoAndNothingElse) {
   const Outcome first = workshop_.run({"locate", "front.toml"});
   Names kept;
   for (const std::string& file : workshop_.files())
-    if (std::find(before.begin(), before.end(), file) == before.end()) kept.push_back(file);
+    if (file != "diagnosis.txt" && std::find(before.begin(), before.end(), file) == before.end())
+      kept.push_back(file);
   ASSERT_EQ(kept.size(), 1U);
   EXPECT_TRUE(kept[0].starts_with(".pivotfix-cache/")) << kept[0];
   const std::string entry = workshop_.read(kept[0]);
@@ -224,14 +225,15 @@ TEST_F(WithSheetPhoto, GoesOnWithoutBrokenPhotosWhenAsked) {
   EXPECT_TRUE(outcome.err.starts_with("pivotfix: front.toml:18:12: Tag 60 ")) << outcome.err;
 }
 
-TEST_F(WithSheetPhoto, WantsAFolderForTheResultsAndMakesNoneWhenThereAreNone) {
+TEST_F(WithSheetPhoto, WantsAFolderForTheResultsAndMakesItForADiagnosisToo) {
   const Outcome outcome = workshop_.run({"locate", "front.toml", "-o", "front.toml"});
   EXPECT_EQ(outcome.exit_code, 3);
   EXPECT_EQ(outcome.err,
             "pivotfix: front.toml: This is a file, and the results need a folder. Name another folder: "
             "--output FOLDER\n");
   EXPECT_EQ(workshop_.run({"locate", "front.toml", "-o", "results"}).exit_code, 4);
-  EXPECT_FALSE(workshop_.has("results"));
+  EXPECT_TRUE(workshop_.has("results/diagnosis.txt"));
+  EXPECT_FALSE(workshop_.has("diagnosis.txt"));
 }
 
 class Convert : public testing::Test {

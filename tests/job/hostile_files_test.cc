@@ -70,6 +70,18 @@ TEST(HostileJobs, WithAHeaderThatIsNoNameAreRefused) {
     EXPECT_EQ(complaint_about(text).find("no name of a section"), std::string::npos) << text;
 }
 
+// Found by fuzzing: the parser's table of blanks has a hole between U+00A1 and U+0499.
+TEST(HostileJobs, WithLettersBeyondAsciiOutsideQuotesAreRefused) {
+  for (const char* text : {"\nt\xC3\xAFtle = 1", "\nside = \xCF\x85", "\n\xC2\xA0title = \"a\""})
+    EXPECT_EQ(
+        complaint_about(text),
+        "job.toml:2: A letter outside quotes is not plain ASCII. Texts need quotes, and blanks plain spaces.")
+        << text;
+  for (const char* text :
+       {"title = \"T\xC3\xBCr\"", "title = 'T\xC3\xBCr' # T\xC3\xBCr", "\xEF\xBB\xBFtitle = \"a\""})
+    EXPECT_EQ(complaint_about(text).find("plain ASCII"), std::string::npos) << text;
+}
+
 TEST(HostileJobs, MayHaveManyDotsInTextsCommentsAndLists) {
   const std::string dots(100, '.');
   for (const std::string& text :
