@@ -206,7 +206,8 @@ Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim
     for (const ToeColumn& column : columns) {
       const double largest_rad = column.with_sigma ? largest_sigma_rad(*column.curve) : 0.0;
       const auto toe = toe_at(*column.curve, travel_mm);
-      const double sigma_rad = toe && column.with_sigma ? toe->sigma_rad : 0.0;
+      const bool at_ride_height = std::abs(travel_mm) < 1e-9;  // no change there by definition
+      const double sigma_rad = toe && column.with_sigma && !at_ride_height ? toe->sigma_rad : 0.0;
       row.push_back(toe ? column_text(deg_from_rad(toe->toe_rad), deg_from_rad(sigma_rad),
                                       column_decimals(deg_from_rad(largest_rad), 3))
                         : not_known);

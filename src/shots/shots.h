@@ -29,7 +29,7 @@ struct ShotPlan {
   double photo_sigma_mm = 0.0;  // what of it comes from the photos; the rest was stated by hand
   std::vector<Shot> shots{};    // best first, each on top of those before it; empty when none would help
   RigidTransform vehicle_from_network{};
-  std::string set{};  // that the shots join, where there are several
+  std::string set{};                // that the shots join, where there are several
   std::vector<std::string> weak{};  // the weakest hardpoint and why, tags in too few photos
 };
 
