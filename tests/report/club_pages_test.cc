@@ -1,11 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-// The pages of `compare` and `pool`: whole, safe, and saying what the terminal says. How they look is for the
-// eye: with PIVOTFIX_WRITE_REPORTS=folder they are written there. All cars are invented.
+// What the pages of compare and pool must hold and must never hold. All cars are invented.
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <cstdlib>
-#include <fstream>
 #include <regex>
 
 #include "compare/made_up_measurements.h"
@@ -55,18 +52,6 @@ void expect_a_sound_page(const std::string& html) {
           << value;
   EXPECT_TRUE(std::any_of(page.elements.begin(), page.elements.end(),
                           [](const PageElement& element) { return element.tag == "svg"; }));
-}
-
-TEST(ClubPages, AreWrittenForTheEye) {
-  const char* folder = std::getenv("PIVOTFIX_WRITE_REPORTS");
-  if (folder == nullptr) GTEST_SKIP() << "no folder is named";
-  ComparisonReport comparison = comparison_report();
-  comparison.before_name = "before.json";
-  const PoolReport cars = pool_report("club car ");
-  std::ofstream(std::string(folder) + "/compare.html") << compare_html(comparison);
-  std::ofstream(std::string(folder) + "/compare.txt") << compare_text(comparison);
-  std::ofstream(std::string(folder) + "/pool.html") << pool_html(cars);
-  std::ofstream(std::string(folder) + "/pool.txt") << pool_text(cars);
 }
 
 TEST(ComparisonPage, IsSoundAndSaysWhatMoved) {
