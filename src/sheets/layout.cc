@@ -126,59 +126,38 @@ CutPiece strip_piece(const SheetStrip& strip) {
           white};
 }
 
-}  // namespace
-
-namespace {
-
-template <typename Numbers>
-void add_tags(SheetRequest& request, const Numbers& numbers) {
-  for (const int number : numbers) request.tags.push_back({number, tag_plan::side_mm});
-}
-
-void add_strips(SheetRequest& request) {
+// Groups of tags by number, and the two strips.
+template <typename... Groups>
+SheetRequest sheets_of(Paper paper, const Groups&... groups) {
   using namespace tag_plan;
+  SheetRequest request;
+  request.paper = paper;
+  const auto add = [&request](const auto& numbers) {
+    for (const int number : numbers) request.tags.push_back({number, side_mm});
+  };
+  (add(groups), ...);
   for (const auto& strip : {first_strip, second_strip})
     request.strips.push_back({strip[0], strip[1], side_mm, strip_centre_distance_mm});
+  return request;
 }
 
 }  // namespace
 
 SheetRequest default_sheets(Paper paper) {
   using namespace tag_plan;
-  SheetRequest request;
-  request.paper = paper;
-  const auto add = [&request](const auto& numbers) { add_tags(request, numbers); };
-  add(floor_tags);
-  add(forward);
-  add(lower_arm_front_pivot);
-  add(lower_arm_rear_pivot);
-  add(std::array{lower_ball_joint, link_inner_joint, link_outer_joint, wheel_centre, strut_top_mount});
-  add(strut_axis_low);
-  add(upper_arm_front_pivot);
-  add(upper_arm_rear_pivot);
-  add(std::array{upper_ball_joint, lower_rear_link_outer_joint, upper_rear_link_outer_joint});
-  add(spare);
-  add_strips(request);
-  return request;
+  return sheets_of(
+      paper, floor_tags, forward, lower_arm_front_pivot, lower_arm_rear_pivot,
+      std::array{lower_ball_joint, link_inner_joint, link_outer_joint, wheel_centre, strut_top_mount},
+      strut_axis_low, upper_arm_front_pivot, upper_arm_rear_pivot,
+      std::array{upper_ball_joint, lower_rear_link_outer_joint, upper_rear_link_outer_joint}, spare);
 }
 
 SheetRequest heights_sheets(Paper paper) {
   using namespace tag_plan;
-  SheetRequest request;
-  request.paper = paper;
-  const auto add = [&request](const auto& numbers) { add_tags(request, numbers); };
-  add(floor_tags);
-  add(forward);
-  add(spare);
-  add(on_knuckle);
-  add(on_lower_arm);
-  add(on_upper_arm);
-  add(on_link);
-  add(on_hub);
-  add(on_strut_tube);
-  add(std::array{on_lower_rear_link[1], on_lower_rear_link[2], on_upper_rear_link[1], on_upper_rear_link[2]});
-  add_strips(request);
-  return request;
+  return sheets_of(
+      paper, floor_tags, forward, spare, on_knuckle, on_lower_arm, on_upper_arm, on_link, on_hub,
+      on_strut_tube,
+      std::array{on_lower_rear_link[1], on_lower_rear_link[2], on_upper_rear_link[1], on_upper_rear_link[2]});
 }
 
 std::vector<Page> lay_out_sheets(const SheetRequest& request) {
