@@ -50,12 +50,17 @@ std::vector<NumberedRow> rows_of(const std::string& text, char separator, const 
   std::string field;
   int line = 1;
   bool quoted = false;
-  const auto end_row = [&] {
+  bool begun = false;  // the field has more than blanks, so that a quote in it is a character
+  const auto end_field = [&] {
     row.fields.push_back(trimmed(field));
     field.clear();
+    begun = false;
+  };
+  const auto end_row = [&] {
+    end_field();
     const bool blank =
         std::all_of(row.fields.begin(), row.fields.end(), [](const std::string& one) { return one.empty(); });
-    if (!blank) rows.push_back(row);
+    if (!blank) rows.push_back(std::move(row));
     row = {{}, line};
   };
   for (std::size_t i = 0; i < text.size(); ++i) {
@@ -68,16 +73,16 @@ std::vector<NumberedRow> rows_of(const std::string& text, char separator, const 
         field += text[++i];
       else
         quoted = false;
-    } else if (c == '"' && trimmed(field).empty()) {
-      quoted = true;
+    } else if (c == '"' && !begun) {
+      quoted = begun = true;
       field.clear();
     } else if (c == separator) {
-      row.fields.push_back(trimmed(field));
-      field.clear();
+      end_field();
     } else if (c == '\n') {
       end_row();
     } else {
       field += c;
+      begun = begun || (c != ' ' && c != '\t' && c != '\r');
     }
   }
   if (quoted)

@@ -20,7 +20,10 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* first_line = "pivotfix tags 1";
-constexpr std::uint64_t most_items = 1'000'000;  // in any list: more is damage
+constexpr std::size_t checksum_line = 17;  // 16 digits and the line's end
+constexpr std::size_t bytes_of_a_point = 16;
+constexpr std::size_t least_bytes_of_a_sighting = 152;  // without edge points
+constexpr int longest_side_px = 1'000'000;
 
 class Writer {
  public:
@@ -59,15 +62,15 @@ class Reader {
     left_.remove_prefix(sizeof value);
     return value;
   }
-  std::size_t count() {
+  // Never more than what is left could hold, with at least so many bytes each: a number that lies costs no
+  // memory.
+  std::size_t count(std::size_t bytes_each) {
     const auto value = number<std::uint64_t>();
-    if (value > most_items) good_ = false;
+    if (value > left_.size() / bytes_each) good_ = false;
     return good_ ? static_cast<std::size_t>(value) : 0;
   }
   std::string text() {
-    const std::size_t size = count();
-    if (left_.size() < size) good_ = false;
-    if (!good_) return {};
+    const std::size_t size = count(1);
     const std::string value(left_.substr(0, size));
     left_.remove_prefix(size);
     return value;
@@ -128,7 +131,7 @@ Sighting read_sighting(Reader& reader) {
   for (Eigen::Vector2d& corner : sighting.corner_px) corner = reader.point();
   sighting.centre_px = reader.point();
   for (std::vector<EdgePoint>& edge : sighting.edge_points) {
-    const std::size_t points = reader.count();
+    const std::size_t points = reader.count(bytes_of_a_point);
     for (std::size_t i = 0; i < points; ++i) edge.push_back({reader.point()});
   }
   sighting.edge_noise_px = reader.number<double>();
@@ -140,16 +143,26 @@ Sighting read_sighting(Reader& reader) {
 }
 
 // A checksum proves no good faith: an entry may come from a stranger.
+bool is_magnitude(double value) {
+  return std::isfinite(value) && value >= 0.0;
+}
+
+bool is_sound(const CameraDescription& camera) {
+  const auto is_side = [](int length_px) { return length_px > 0 && length_px <= longest_side_px; };
+  return is_side(camera.width_px) && is_side(camera.height_px) && is_magnitude(camera.focal_length_mm) &&
+         is_magnitude(camera.focal_length_35mm_mm) && is_magnitude(camera.digital_zoom);
+}
+
 bool is_sound(const FoundInPhoto& found) {
-  if (found.camera.width_px <= 0 || found.camera.height_px <= 0) return false;
+  if (!is_sound(found.camera)) return false;
   const auto lies_near = [&](const Eigen::Vector2d& point_px) {
     const double reach_px = 2.0 * (found.camera.width_px + found.camera.height_px);
     return point_px.allFinite() && point_px.cwiseAbs().maxCoeff() < reach_px;
   };
   const auto is_sound_sighting = [&](const Sighting& sighting) {
     bool sound = sighting.tag_number >= 0 && sighting.tag_number < tag_family_size &&
-                 lies_near(sighting.centre_px) && std::isfinite(sighting.edge_noise_px) &&
-                 std::isfinite(sighting.blur_px) && std::isfinite(sighting.contrast) &&
+                 lies_near(sighting.centre_px) && is_magnitude(sighting.edge_noise_px) &&
+                 is_magnitude(sighting.blur_px) && std::isfinite(sighting.contrast) &&
                  std::isfinite(sighting.white);
     for (const Eigen::Vector2d& corner : sighting.corner_px) sound = sound && lies_near(corner);
     for (const std::vector<EdgePoint>& edge : sighting.edge_points)
@@ -187,8 +200,12 @@ TagCache::Entry TagCache::find(const PhotoFile& photo) const {
   } catch (const Problem&) {
     return {};  // none, or nothing that could be one
   }
-  const std::string start = head(searched_by_);
-  constexpr std::size_t checksum_line = 17;
+  return entry_from_text(content, searched_by_, photo.bytes.size());
+}
+
+TagCache::Entry TagCache::entry_from_text(const std::string& content, const std::string& searched_by,
+                                          std::size_t photo_bytes) {
+  const std::string start = head(searched_by);
   if (!content.starts_with(first_line)) return {{}, true};
   if (!content.starts_with(start)) return {{}, content.size() < start.size()};  // by other code: no damage
   if (content.size() < start.size() + checksum_line) return {{}, true};
@@ -199,25 +216,30 @@ TagCache::Entry TagCache::find(const PhotoFile& photo) const {
   const auto photo_size = reader.number<std::uint64_t>();
   found.camera = read_camera(reader);
   found.taken = reader.text();
-  const std::size_t count = reader.count();
+  const std::size_t count = reader.count(least_bytes_of_a_sighting);
   for (std::size_t i = 0; i < count; ++i) found.sightings.push_back(read_sighting(reader));
   if (!reader.good_to_the_end() || !is_sound(found)) return {{}, true};
-  if (photo_size != photo.bytes.size()) return {};
+  if (photo_size != photo_bytes) return {};
   return {found, false};
 }
 
-void TagCache::keep(const PhotoFile& photo, const FoundInPhoto& found) const {
+std::string TagCache::entry_text(const FoundInPhoto& found, const std::string& searched_by,
+                                 std::size_t photo_bytes) {
   Writer writer;
-  writer.number(static_cast<std::uint64_t>(photo.bytes.size()));
+  writer.number(static_cast<std::uint64_t>(photo_bytes));
   write_camera(writer, found.camera);
   writer.text(found.taken);
   writer.number(static_cast<std::uint64_t>(found.sightings.size()));
   for (const Sighting& sighting : found.sightings) write_sighting(writer, sighting);
+  return head(searched_by) + fnv1a_64(writer.bytes()) + "\n" + writer.bytes();
+}
+
+void TagCache::keep(const PhotoFile& photo, const FoundInPhoto& found) const {
   std::error_code error;
   fs::create_directories(folder_, error);
   if (error) return;
   try {
-    write_whole_file(file_of(photo), head(searched_by_) + fnv1a_64(writer.bytes()) + "\n" + writer.bytes());
+    write_whole_file(file_of(photo), entry_text(found, searched_by_, photo.bytes.size()));
   } catch (const Problem&) {
     // A folder that cannot be written costs time only.
   }

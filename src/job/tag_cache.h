@@ -36,6 +36,13 @@ class TagCache {
   // Written whole or not at all; where nothing can be written, nothing is kept.
   void keep(const PhotoFile& photo, const FoundInPhoto& found) const;
 
+  // The content of an entry's file, for what `searched_by` found in a photo of so many bytes. Entries may
+  // come from strangers; what could not have been found is `damaged`.
+  static Entry entry_from_text(const std::string& content, const std::string& searched_by,
+                               std::size_t photo_bytes);
+  static std::string entry_text(const FoundInPhoto& found, const std::string& searched_by,
+                                std::size_t photo_bytes);
+
   // For messages and tests.
   std::filesystem::path file_of(const PhotoFile& photo) const;
 

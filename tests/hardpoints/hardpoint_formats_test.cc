@@ -3,6 +3,7 @@
 // cars here are invented.
 #include <gtest/gtest.h>
 
+#include <chrono>
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
@@ -204,6 +205,13 @@ TEST_F(HardpointFormats, CsvNamesTheLineOfASlip) {
             "a.csv: These names belong to no layout t");
   EXPECT_EQ(complaint(head + "\"wheel_centre,1,2,3\n").substr(0, 40),
             "a.csv:2: A quote is opened and never clo");
+}
+
+// Looking back over the whole field at each of them took a quarter of an hour.
+TEST_F(HardpointFormats, CsvOfFourMegabytesOfQuotesIsRefusedAtOnce) {
+  const auto start = std::chrono::steady_clock::now();
+  EXPECT_THROW(hardpoints_from_csv("name,x_mm,y_mm,z_mm\na" + std::string(4'000'000, '"'), "a.csv"), Problem);
+  EXPECT_LT(std::chrono::steady_clock::now() - start, std::chrono::seconds(20));
 }
 
 TEST_F(HardpointFormats, DxfIsReadByAnotherLibraryWithEveryPointInPlace) {

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 
 #include "temporary_folder.h"
 
@@ -104,12 +105,14 @@ TEST_F(Cache, DoesWithoutWhereNothingCanBeWritten) {
 
 // The checksum is right, the numbers are not: an entry from a stranger.
 TEST_F(Cache, DoesNotTakeWhatNoSearchFinds) {
-  for (int k = 0; k < 4; ++k) {
+  for (int k = 0; k < 6; ++k) {
     FoundInPhoto found = made_up();
     if (k == 0) found.sightings[1].tag_number = 1'000'000;
     if (k == 1) found.sightings[1].corner_px[2].x() = std::nan("");
     if (k == 2) found.sightings[1].edge_points[3][0].point_px.y() = 1e12;
     if (k == 3) found.camera.height_px = 0;
+    if (k == 4) found.camera.width_px = found.camera.height_px = std::numeric_limits<int>::max();
+    if (k == 5) found.camera.focal_length_35mm_mm = std::nan("");
     cache_.keep(photo_, found);
     EXPECT_FALSE(cache_.find(photo_).found) << k;
     EXPECT_TRUE(cache_.find(photo_).damaged) << k;
