@@ -2,17 +2,13 @@
 #include "tags/dark_patches.h"
 
 #include <algorithm>
+#include <numeric>
 
 #include "tags/dark_rows.h"
 #include "tags/local_threshold.h"
 
 namespace pivotfix {
 namespace {
-
-struct LabelledRun {
-  Run run{};
-  int label = 0;
-};
 
 // What is known of the runs with one label. A label whose parent is another is part of that one's patch.
 struct Label {
@@ -21,8 +17,12 @@ struct Label {
   int right = 0;
   int top = 0;
   int bottom = 0;
-  int dark_px = 0;
-  int runs = 0;
+};
+
+struct LabelledRun {
+  int first = 0;
+  int last = 0;
+  int label = 0;
 };
 
 // Runs of all rows, joined into patches by union and find.
@@ -30,6 +30,16 @@ class PatchForest {
  public:
   PatchForest(const GreyLevel& level, const LocalThreshold& threshold);
 
+  // Of a label after everything is joined; a root comes before what was joined to it.
+  const std::vector<Label>& labels() const { return labels_; }
+  // visit(y, run) from the top, in each row from the left.
+  template <typename Visit>
+  void for_each_run(const Visit& visit) const {
+    for (std::size_t y = 0; y + 1 < row_begin_.size(); ++y)
+      for (std::size_t i = row_begin_[y]; i < row_begin_[y + 1]; ++i) visit(static_cast<int>(y), runs_[i]);
+  }
+
+ private:
   int root_of(int label) {
     while (labels_[label].parent != label) {
       labels_[label].parent = labels_[labels_[label].parent].parent;
@@ -37,14 +47,11 @@ class PatchForest {
     }
     return label;
   }
-  const std::vector<Label>& labels() const { return labels_; }
-  const std::vector<LabelledRun>& runs() const { return runs_; }
-
- private:
-  void add(const Run& run, std::size_t& above, std::size_t above_end);
   int join(int a, int b);
+  int label_for(int y, int first, int last, std::size_t& above, std::size_t above_end);
 
   std::vector<LabelledRun> runs_{};
+  std::vector<std::size_t> row_begin_{};
   std::vector<Label> labels_{};
 };
 
@@ -58,40 +65,41 @@ int PatchForest::join(int a, int b) {
   kept.right = std::max(kept.right, given.right);
   kept.top = std::min(kept.top, given.top);
   kept.bottom = std::max(kept.bottom, given.bottom);
-  kept.dark_px += given.dark_px;
-  kept.runs += given.runs;
   return a;
 }
 
-// `above`: the first run of the row above that may still touch.
-void PatchForest::add(const Run& run, std::size_t& above, std::size_t above_end) {
-  while (above < above_end && runs_[above].run.last < run.first - 1) ++above;
-  int label = -1;
-  for (std::size_t k = above; k < above_end && runs_[k].run.first <= run.last + 1; ++k) {
-    const int root = root_of(runs_[k].label);
-    label = label < 0 ? root : join(label, root);
+// `above`: the first run of the row above that may still touch, also across corners.
+int PatchForest::label_for(int y, int first, int last, std::size_t& above, std::size_t above_end) {
+  while (above < above_end && runs_[above].last < first - 1) ++above;
+  if (above == above_end || runs_[above].first > last + 1) {
+    const int label = static_cast<int>(labels_.size());
+    labels_.push_back({label, first, last, y, y});
+    return label;
   }
-  if (label < 0) {
-    label = static_cast<int>(labels_.size());
-    labels_.push_back({label, run.first, run.last, run.y, run.y, 0, 0});
-  }
+  int label = root_of(runs_[above].label);
+  for (std::size_t k = above + 1; k < above_end && runs_[k].first <= last + 1; ++k)
+    label = join(label, root_of(runs_[k].label));
   Label& own = labels_[label];
-  own.left = std::min(own.left, run.first);
-  own.right = std::max(own.right, run.last);
-  own.bottom = run.y;
-  own.dark_px += run.last - run.first + 1;
-  ++own.runs;
-  runs_.push_back({run, label});
+  own.left = std::min(own.left, first);
+  own.right = std::max(own.right, last);
+  own.bottom = y;
+  return label;
 }
 
 PatchForest::PatchForest(const GreyLevel& level, const LocalThreshold& threshold) {
   DarkRows rows(level, threshold);
+  row_begin_.reserve(static_cast<std::size_t>(level.height_px) + 1);
   std::size_t above = 0;
   for (int y = 0; y < level.height_px; ++y) {
     const std::size_t here = runs_.size();
-    rows.for_each_stretch(y, [&](int first, int last) { add({y, first, last}, above, here); });
+    row_begin_.push_back(here);
+    rows.for_each_stretch(y, [&](int first, int last) {
+      runs_.push_back({first, last, label_for(y, first, last, above, here)});
+    });
     above = here;
   }
+  row_begin_.push_back(runs_.size());
+  for (Label& label : labels_) label.parent = labels_[label.parent].parent;
 }
 
 bool is_wanted(const Label& label, const PatchWish& wish) {
@@ -105,63 +113,95 @@ bool is_wanted(const Label& label, const PatchWish& wish) {
 
 }  // namespace
 
-std::vector<PixelPlace> DarkPatch::row_ends() const {
-  std::vector<PixelPlace> ends;
-  ends.reserve(2 * static_cast<std::size_t>(runs.back().y - runs.front().y + 1));
+Rim DarkPatch::rows_of_rim() const {
+  Rim rim;
+  rim.top = runs.front().y;
+  rim.left = left;
+  const auto rows = static_cast<std::size_t>(runs.back().y - rim.top + 1);
+  rim.first_x.reserve(rows);
+  rim.last_x.reserve(rows);
   for (const Run& run : runs) {
-    if (!ends.empty() && ends.back().y == run.y) {
-      ends.back().x = run.last;
+    if (static_cast<std::size_t>(run.y - rim.top) < rim.last_x.size()) {
+      rim.last_x.back() = run.last;
     } else {
-      ends.push_back({run.first, run.y});
-      ends.push_back({run.last, run.y});
+      rim.first_x.push_back(run.first);
+      rim.last_x.push_back(run.last);
     }
   }
-  return ends;
+  return rim;
 }
 
-std::vector<PixelPlace> DarkPatch::column_ends() const {
-  const std::size_t columns = static_cast<std::size_t>(right - left + 1);
-  std::vector<int> top(columns), bottom(columns);
-  for (const Run& run : runs)
-    std::fill(bottom.begin() + (run.first - left), bottom.begin() + (run.last - left + 1), run.y);
-  for (auto run = runs.rbegin(); run != runs.rend(); ++run)
-    std::fill(top.begin() + (run->first - left), top.begin() + (run->last - left + 1), run->y);
-  std::vector<PixelPlace> ends;
-  ends.reserve(2 * columns);
-  for (std::size_t c = 0; c < columns; ++c) {
-    ends.push_back({left + static_cast<int>(c), top[c]});
-    ends.push_back({left + static_cast<int>(c), bottom[c]});
+namespace {
+
+// Goes through runs in the order of their rows and tells of each column when it is met first. Columns that
+// were met are skipped by a chain of jumps that shortens itself, so that long runs over one another cost
+// little.
+class FirstMeetings {
+ public:
+  explicit FirstMeetings(std::size_t columns) : next_(columns + 1) {
+    std::iota(next_.begin(), next_.end(), std::size_t{0});
   }
-  return ends;
+  template <typename Visit>
+  void meet(std::size_t first, std::size_t last, const Visit& visit) {
+    for (std::size_t c = free_from(first); c <= last; c = free_from(c)) {
+      visit(c);
+      next_[c] = c + 1;
+    }
+  }
+
+ private:
+  std::size_t free_from(std::size_t c) {
+    while (next_[c] != c) {
+      next_[c] = next_[next_[c]];
+      c = next_[c];
+    }
+    return c;
+  }
+  std::vector<std::size_t> next_;
+};
+
+}  // namespace
+
+void DarkPatch::add_columns(Rim& rim) const {
+  const auto columns = static_cast<std::size_t>(right - left + 1);
+  const auto meet = [&](FirstMeetings& meetings, const Run& run, std::vector<int>& y_of_column) {
+    meetings.meet(static_cast<std::size_t>(run.first - left), static_cast<std::size_t>(run.last - left),
+                  [&](std::size_t c) { y_of_column[c] = run.y; });
+  };
+  rim.highest_y.resize(columns);
+  rim.lowest_y.resize(columns);
+  FirstMeetings from_top(columns), from_bottom(columns);
+  for (const Run& run : runs) meet(from_top, run, rim.highest_y);
+  for (auto run = runs.rbegin(); run != runs.rend(); ++run) meet(from_bottom, *run, rim.lowest_y);
 }
 
 std::vector<DarkPatch> find_dark_patches(const GreyLevel& level, const PatchWish& wish,
                                          const std::vector<TagCorners>& known_tags) {
   LocalThreshold threshold(level);
   for (const TagCorners& tag : known_tags) threshold.clear_inside(tag);
-  PatchForest forest(level, threshold);
+  const PatchForest forest(level, threshold);
   // Only patches that may be a tag are looked at further; they get numbers in the order of their first pixel.
-  std::vector<int> number_of_label(forest.labels().size(), -1);
+  constexpr int unwanted = -1;
+  std::vector<int> number_of_label(forest.labels().size(), unwanted);
   std::vector<DarkPatch> patches;
   for (std::size_t i = 0; i < forest.labels().size(); ++i) {
     const Label& label = forest.labels()[i];
-    const int root = forest.root_of(static_cast<int>(i));
-    if (root != static_cast<int>(i)) {
-      number_of_label[i] = number_of_label[root];  // a root comes before what was joined to it
-      continue;
+    if (label.parent != static_cast<int>(i)) {
+      number_of_label[i] = number_of_label[label.parent];
+    } else if (is_wanted(label, wish)) {
+      number_of_label[i] = static_cast<int>(patches.size());
+      DarkPatch& patch = patches.emplace_back();
+      patch.runs.reserve(static_cast<std::size_t>(label.bottom - label.top + 1));
+      patch.left = label.left;
+      patch.right = label.right;
     }
-    if (!is_wanted(label, wish)) continue;
-    number_of_label[i] = static_cast<int>(patches.size());
-    DarkPatch& patch = patches.emplace_back();
-    patch.runs.reserve(static_cast<std::size_t>(label.runs));
-    patch.left = label.left;
-    patch.right = label.right;
-    patch.dark_px = label.dark_px;
   }
-  for (const LabelledRun& labelled : forest.runs()) {
-    const int number = number_of_label[labelled.label];
-    if (number >= 0) patches[number].runs.push_back(labelled.run);
-  }
+  forest.for_each_run([&](int y, const LabelledRun& run) {
+    const int number = number_of_label[run.label];
+    if (number == unwanted) return;
+    patches[number].runs.push_back({y, run.first, run.last});
+    patches[number].dark_px += run.last - run.first + 1;
+  });
   return patches;
 }
 

@@ -16,9 +16,14 @@ struct Run {
   int last = 0;
 };
 
-struct PixelPlace {
-  int x = 0;
-  int y = 0;
+// A patch as seen from the four sides of the picture. For a convex patch that is its whole outline.
+struct Rim {
+  int top = 0;                 // the row that the first of first_x and last_x belong to
+  int left = 0;                // the column that the first of highest_y and lowest_y belong to
+  std::vector<int> first_x{};  // of each row
+  std::vector<int> last_x{};
+  std::vector<int> highest_y{};  // of each column
+  std::vector<int> lowest_y{};
 };
 
 struct DarkPatch {
@@ -27,9 +32,9 @@ struct DarkPatch {
   int right = 0;
   int dark_px = 0;  // number of dark pixels
 
-  // The rim as seen from the four sides of the picture. For a convex patch that is its whole outline.
-  std::vector<PixelPlace> row_ends() const;     // first and last of each row, from the top
-  std::vector<PixelPlace> column_ends() const;  // first and last of each column, from the left
+  // The rim's rows are cheap, its columns less so.
+  Rim rows_of_rim() const;
+  void add_columns(Rim& rim) const;
 };
 
 // What patches are wanted, in pixels of the level.

@@ -3,8 +3,11 @@
 
 #include <algorithm>
 #include <array>
-#include <bit>
 #include <cstring>
+
+#ifdef __SSE2__
+#include <emmintrin.h>
+#endif
 
 namespace pivotfix {
 
@@ -31,28 +34,43 @@ void DarkRows::take_limits(int y) {
   std::fill(limit_.begin() + level_.width_px, limit_.end(), std::uint8_t{0});
 }
 
-// Bit i is pixel i of the word. A byte of eight pixels, each 0 or 1, becomes eight bits by one
-// multiplication: pixel i, at bit 8 i, meets 2^(7 (8 - i)) and lands at bit 56 + i; no two products share a
-// bit.
-std::uint64_t DarkRows::dark_word(int y, std::size_t w) const {
-  static_assert(std::endian::native == std::endian::little);
-  constexpr std::uint64_t gather = 0x0102040810204080ULL;
-  const std::size_t begin = w * word_px;
-  std::array<std::uint8_t, word_px> grey;
-  const std::size_t inside =
-      std::min<std::size_t>(word_px, static_cast<std::size_t>(level_.width_px) - begin);
-  if (inside < word_px) grey.fill(255);
-  std::memcpy(grey.data(), level_.row(y) + begin, inside);
-  const std::uint8_t* limit = limit_.data() + begin;
-  std::array<std::uint8_t, word_px> dark;
-  for (int x = 0; x < word_px; ++x) dark[x] = grey[x] < limit[x];
+#ifdef __SSE2__
+
+// Bit i is pixel i of the word. Sixteen pixels are compared at once: unsigned bytes are in order when they
+// are so as signed ones after their top bits are turned over.
+std::uint64_t DarkRows::dark_bits(const std::uint8_t* grey, const std::uint8_t* limit) {
+  constexpr int at_once = 16;
+  const __m128i top_bit = _mm_set1_epi8(static_cast<char>(0x80));
   std::uint64_t word = 0;
-  for (int i = 0; i < word_px / 8; ++i) {
-    std::uint64_t eight = 0;
-    std::memcpy(&eight, dark.data() + 8 * i, sizeof eight);
-    word |= (eight * gather >> 56) << (8 * i);
+  for (int x = 0; x < word_px; x += at_once) {
+    const __m128i here = _mm_xor_si128(_mm_loadu_si128(reinterpret_cast<const __m128i*>(grey + x)), top_bit);
+    const __m128i below =
+        _mm_xor_si128(_mm_loadu_si128(reinterpret_cast<const __m128i*>(limit + x)), top_bit);
+    const auto bits = static_cast<unsigned>(_mm_movemask_epi8(_mm_cmplt_epi8(here, below)));
+    word |= static_cast<std::uint64_t>(bits) << x;
   }
   return word;
+}
+
+#else
+
+std::uint64_t DarkRows::dark_bits(const std::uint8_t* grey, const std::uint8_t* limit) {
+  std::uint64_t word = 0;
+  for (int x = 0; x < word_px; ++x) word |= static_cast<std::uint64_t>(grey[x] < limit[x]) << x;
+  return word;
+}
+
+#endif
+
+std::uint64_t DarkRows::dark_word(int y, std::size_t w) const {
+  const std::size_t begin = w * word_px;
+  const std::uint8_t* grey = level_.row(y) + begin;
+  const std::size_t inside = static_cast<std::size_t>(level_.width_px) - begin;
+  if (inside >= word_px) return dark_bits(grey, limit_.data() + begin);
+  std::array<std::uint8_t, word_px> last;
+  last.fill(255);
+  std::memcpy(last.data(), grey, inside);
+  return dark_bits(last.data(), limit_.data() + begin);
 }
 
 }  // namespace pivotfix

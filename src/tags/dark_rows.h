@@ -45,6 +45,7 @@ class DarkRows {
 
   void take_limits(int y);
   std::uint64_t dark_word(int y, std::size_t w) const;
+  static std::uint64_t dark_bits(const std::uint8_t* grey, const std::uint8_t* limit);
 
   const GreyLevel level_;
   const LocalThreshold& threshold_;

@@ -2,7 +2,6 @@
 #include "tags/edge_fit.h"
 
 #include <Eigen/Cholesky>
-#include <Eigen/Eigenvalues>
 #include <algorithm>
 #include <cmath>
 
@@ -100,9 +99,8 @@ Line line_of(const std::vector<EdgePoint>& points, const Eigen::Vector2d& outwar
   mean /= static_cast<double>(points.size());
   Eigen::Matrix2d squares = Eigen::Matrix2d::Zero();
   for (const EdgePoint& p : points) squares += (p.point_px - mean) * (p.point_px - mean).transpose();
-  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(squares);
   Line line;
-  line.normal = axes.eigenvectors().col(0);
+  line.normal = least_direction(squares);
   if (line.normal.dot(outward) < 0.0) line.normal = -line.normal;
   line.offset = line.normal.dot(mean);
   return line;
@@ -126,6 +124,12 @@ void drop_odd_brightness(EdgeSteps& edge) {
   }
 }
 
+double largest_distance(const TagCorners& a, const TagCorners& b) {
+  double largest = 0.0;
+  for (int k = 0; k < 4; ++k) largest = std::max(largest, (a[k] - b[k]).norm());
+  return largest;
+}
+
 struct FittedEdge {
   Line line{};
   std::vector<EdgePoint> points{};
@@ -133,16 +137,17 @@ struct FittedEdge {
   double blur_px = 0.0;
 };
 
-std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
-                                   double reach_px, const LightTable& light_of_grey) {
+std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& frame, const StripWish& wish,
+                                   const LightTable& light_of_grey) {
   constexpr double least_used = 0.35;  // of the bins
-  const std::vector<EdgeBin> bins = collect_bins(picture, frame, blur_px, reach_px, light_of_grey);
+  const EdgeStrip strip = collect_strip(picture, frame, wish, light_of_grey);
+  const std::vector<EdgeBin>& bins = strip.bins;
   if (bins.size() < 4) return std::nullopt;
   // A pixel is a square: across the edge it is the sum of two boxes. The wider one is modelled, the narrower
   // one widens the fitted blur a little.
   const double half_pixel_px = 0.5 * frame.outward.cwiseAbs().maxCoeff();
   const double narrow_px = frame.outward.cwiseAbs().minCoeff();
-  EdgeSteps edge = fit_steps(bins, blur_px, half_pixel_px);
+  EdgeSteps edge = fit_steps(strip, wish.blur_px, half_pixel_px);
   drop_odd_brightness(edge);
   std::vector<StripPoint> points;
   for (std::size_t i = 0; i < bins.size(); ++i) {
@@ -166,40 +171,71 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
 
 }  // namespace
 
+namespace {
+
+// All four edges, looked for about the corners that are known so far. False when one cannot be fitted.
+class EdgesOfTag {
+ public:
+  EdgesOfTag(const GreyPicture& picture, const TagCorners& corner_px, int tag_number, bool tone_curve)
+      : picture_(picture), tag_number_(tag_number), light_of_grey_(light_table(tone_curve)) {
+    fitted_.corner_px = corner_px;
+    blur_px_.fill(std::clamp(0.3 * shortest_side(corner_px) / tag_cells, 0.5, 1.2));
+  }
+  bool fit(bool coarse);
+  // How far the corners moved in the last fit.
+  double moved_px() const { return moved_px_; }
+  FittedEdges& fitted() { return fitted_; }
+
+ private:
+  const GreyPicture& picture_;
+  int tag_number_;
+  const LightTable& light_of_grey_;
+  std::array<double, 4> blur_px_{};
+  double moved_px_ = 0.0;
+  FittedEdges fitted_{};
+};
+
+bool EdgesOfTag::fit(bool coarse) {
+  if (!is_convex(fitted_.corner_px)) return false;
+  const auto frames = edge_frames(fitted_.corner_px, tag_number_);
+  std::array<Line, 4> lines;
+  double noise_squares = 0.0;
+  double blur_sum = 0.0;
+  for (int k = 0; k < 4; ++k) {
+    const double reach_px = (coarse ? 4.0 : 3.0) * blur_px_[k] + 1.3;
+    auto edge = fit_edge(picture_, frames[k], {blur_px_[k], reach_px, coarse}, light_of_grey_);
+    if (!edge) return false;
+    lines[k] = edge->line;
+    fitted_.edge_points[k] = std::move(edge->points);
+    blur_px_[k] = std::max(edge->blur_px, 0.25);
+    noise_squares += edge->noise_px * edge->noise_px;
+    blur_sum += edge->blur_px;
+  }
+  const auto corner = corners_of_edges(lines);
+  if (!corner) return false;
+  moved_px_ = largest_distance(*corner, fitted_.corner_px);
+  fitted_.corner_px = *corner;
+  fitted_.edge_noise_px = std::sqrt(noise_squares / 4.0);
+  fitted_.blur_px = blur_sum / 4.0;
+  return true;
+}
+
+}  // namespace
+
 std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px, int tag_number,
                                      bool tone_curve) {
-  constexpr int passes = 3;
-  const LightTable& light_of_grey = light_table(tone_curve);
-  FittedEdges fitted;
-  fitted.corner_px = corner_px;
-  std::array<double, 4> blur_px;
-  blur_px.fill(std::clamp(0.3 * shortest_side(corner_px) / tag_cells, 0.5, 1.2));
-  for (int pass = 0; pass < passes; ++pass) {
-    if (!is_convex(fitted.corner_px)) return std::nullopt;
-    const auto frames = edge_frames(fitted.corner_px, tag_number);
-    std::array<Line, 4> lines;
-    double noise_squares = 0.0;
-    double blur_sum = 0.0;
-    for (int k = 0; k < 4; ++k) {
-      const double reach_px = (pass == 0 ? 4.0 : 3.0) * blur_px[k] + 1.3;
-      auto edge = fit_edge(picture, frames[k], blur_px[k], reach_px, light_of_grey);
-      if (!edge) return std::nullopt;
-      lines[k] = edge->line;
-      fitted.edge_points[k] = std::move(edge->points);
-      blur_px[k] = std::max(edge->blur_px, 0.25);
-      noise_squares += edge->noise_px * edge->noise_px;
-      blur_sum += edge->blur_px;
-    }
-    const auto corner = corners_of_edges(lines);
-    if (!corner) return std::nullopt;
-    fitted.corner_px = *corner;
-    fitted.edge_noise_px = std::sqrt(noise_squares / 4.0);
-    fitted.blur_px = blur_sum / 4.0;
+  // Where an edge was expected matters little: a tenth of a pixel moves the result by some ten thousandths.
+  constexpr double settled_px = 0.1;
+  constexpr int most_fine_passes = 2;
+  EdgesOfTag edges(picture, corner_px, tag_number, tone_curve);
+  if (!edges.fit(true)) return std::nullopt;
+  for (int pass = 0; pass < most_fine_passes; ++pass) {
+    if (!edges.fit(false)) return std::nullopt;
+    if (edges.moved_px() < settled_px) break;
   }
+  FittedEdges fitted = std::move(edges.fitted());
   const double most_moved_px = std::max(2.0, 0.04 * shortest_side(corner_px));
-  for (int k = 0; k < 4; ++k) {
-    if ((fitted.corner_px[k] - corner_px[k]).norm() > most_moved_px) return std::nullopt;
-  }
+  if (largest_distance(fitted.corner_px, corner_px) > most_moved_px) return std::nullopt;
   if (!is_convex(fitted.corner_px)) return std::nullopt;
   return fitted;
 }

@@ -99,66 +99,121 @@ std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number
   return frames;
 }
 
-std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
-                                  double reach_px, const LightTable& light_of_grey) {
+namespace {
+
+// Where the bins of an edge lie and how far each reaches.
+struct BinPlan {
+  double margin_px = 0.0;
+  double bins_per_px = 0.0;
+  int count = 0;
+  int stride = 1;  // bins between those that are wanted
+  std::vector<double> inner_reach_px{};
+  std::vector<double> outer_reach_px{};
+
+  bool wanted(int bin) const { return bin % stride == stride / 2; }
+  double farthest_px() const {
+    return std::max(*std::max_element(inner_reach_px.begin(), inner_reach_px.end()),
+                    *std::max_element(outer_reach_px.begin(), outer_reach_px.end()));
+  }
+};
+
+BinPlan plan_bins(const EdgeFrame& frame, const StripWish& wish) {
   constexpr double bin_length_px = 3.0;
+  constexpr int fewest_bins = 6;
   constexpr int most_bins = 64;
+  constexpr int enough_when_coarse = 12;
   constexpr double inner_share =
       0.80;  // of the border's width: the white cells beyond are modelled, not known exactly
   constexpr double outer_share = 0.80;  // of a cell of paper: what lies beyond is not known
+  BinPlan plan;
   // Within this of a corner the neighbouring edge's blur is felt.
-  const double margin_px = std::min(2.5 * blur_px + 0.5, 0.14 * frame.length_px);
-  const double used_px = frame.length_px - 2.0 * margin_px;
-  const int bin_count = std::clamp(static_cast<int>(std::lround(used_px / bin_length_px)), 6, most_bins);
-
-  std::vector<EdgeBin> bins(static_cast<std::size_t>(bin_count));
-  std::vector<double> inner_reach(bins.size());
-  std::vector<double> outer_reach(bins.size());
-  for (int i = 0; i < bin_count; ++i) {
-    const double middle = margin_px + (i + 0.5) * used_px / bin_count;
-    bins[i].inner_width_px = frame.inner_width_at(middle);
-    bins[i].inner_white = frame.inner_white_at(middle, blur_px);
-    inner_reach[i] = std::min(reach_px, inner_share * bins[i].inner_width_px);
-    outer_reach[i] = std::min(reach_px, outer_share * frame.outer_width_at(middle));
-    bins[i].pixels.reserve(
-        static_cast<std::size_t>((inner_reach[i] + outer_reach[i] + 2.0) * used_px / bin_count) + 8);
+  plan.margin_px = std::min(2.5 * wish.blur_px + 0.5, 0.14 * frame.length_px);
+  const double used_px = frame.length_px - 2.0 * plan.margin_px;
+  plan.count = std::clamp(static_cast<int>(std::lround(used_px / bin_length_px)), fewest_bins, most_bins);
+  plan.bins_per_px = plan.count / used_px;
+  if (wish.coarse) plan.stride = std::max(1, plan.count / enough_when_coarse);
+  for (int i = 0; i < plan.count; ++i) {
+    const double middle_px = plan.margin_px + (i + 0.5) / plan.bins_per_px;
+    plan.inner_reach_px.push_back(std::min(wish.reach_px, inner_share * frame.inner_width_at(middle_px)));
+    plan.outer_reach_px.push_back(std::min(wish.reach_px, outer_share * frame.outer_width_at(middle_px)));
   }
+  return plan;
+}
 
-  const double far = std::max(*std::max_element(inner_reach.begin(), inner_reach.end()),
-                              *std::max_element(outer_reach.begin(), outer_reach.end()));
-  // Walk the longer coordinate of the edge; in each column (or row) visit the pixels near the line.
+struct PixelOfBin {
+  int bin = 0;
+  double along_px = 0.0;
+  EdgePixel pixel{};
+};
+
+// Walks the coordinate along which the edge is longer; in each column (or row) visits the pixels near the
+// line.
+std::vector<PixelOfBin> pixels_near(const GreyPicture& picture, const EdgeFrame& frame, const BinPlan& plan,
+                                    const LightTable& light_of_grey) {
+  const double far_px = plan.farthest_px();
   const int major = std::abs(frame.along.x()) >= std::abs(frame.along.y()) ? 0 : 1;
   const int minor = 1 - major;
   const std::array<int, 2> size{picture.width_px, picture.height_px};
-  const Eigen::Vector2d end_px = frame.start_px + frame.length_px * frame.along;
+  const std::array<std::size_t, 2> step{1, static_cast<std::size_t>(picture.width_px)};
+  const double start_major = frame.start_px(major);
+  const double start_minor = frame.start_px(minor);
+  const double end_major = start_major + frame.length_px * frame.along(major);
   const double slope = frame.along(minor) / frame.along(major);
-  const double half_height = far / std::abs(frame.along(major));
-  const double slack = far;
-  const int first =
-      std::max(0, static_cast<int>(std::ceil(std::min(frame.start_px(major), end_px(major)) - slack)));
-  const int last = std::min(
-      size[major] - 1, static_cast<int>(std::floor(std::max(frame.start_px(major), end_px(major)) + slack)));
+  const double half_height = far_px / std::abs(frame.along(major));
+  const int first = std::max(0, static_cast<int>(std::ceil(std::min(start_major, end_major) - far_px)));
+  const int last =
+      std::min(size[major] - 1, static_cast<int>(std::floor(std::max(start_major, end_major) + far_px)));
+  std::vector<PixelOfBin> pixels;
+  pixels.reserve(static_cast<std::size_t>(std::max(0, last - first + 1) * (2.0 * half_height + 1.0)));
   for (int m = first; m <= last; ++m) {
-    const double on_line = frame.start_px(minor) + slope * (m - frame.start_px(major));
+    const double from_start = m - start_major;
+    const double on_line = start_minor + slope * from_start;
     const int low = std::max(0, static_cast<int>(std::ceil(on_line - half_height)));
     const int high = std::min(size[minor] - 1, static_cast<int>(std::floor(on_line + half_height)));
+    const std::uint8_t* grey = picture.grey.data() + static_cast<std::size_t>(m) * step[major];
     for (int n = low; n <= high; ++n) {
-      const Eigen::Vector2d pixel = major == 0 ? Eigen::Vector2d(m, n) : Eigen::Vector2d(n, m);
-      const Eigen::Vector2d from_start = pixel - frame.start_px;
-      const double place = (from_start.dot(frame.along) - margin_px) * bin_count / used_px;
-      if (place < 0.0 || place >= bin_count) continue;
-      const int i = static_cast<int>(place);
-      const double across = from_start.dot(frame.outward);
-      if (across < -inner_reach[i] || across > outer_reach[i]) continue;
-      const std::size_t index =
-          static_cast<std::size_t>(pixel.y()) * picture.width_px + static_cast<std::size_t>(pixel.x());
-      bins[i].pixels.push_back({across, light_of_grey[picture.grey[index]]});
-      bins[i].along_px += from_start.dot(frame.along);
+      const double along_px = from_start * frame.along(major) + (n - start_minor) * frame.along(minor);
+      const double place = (along_px - plan.margin_px) * plan.bins_per_px;
+      if (place < 0.0 || place >= plan.count) continue;
+      const int bin = static_cast<int>(place);
+      if (!plan.wanted(bin)) continue;
+      const double across_px = from_start * frame.outward(major) + (n - start_minor) * frame.outward(minor);
+      if (across_px < -plan.inner_reach_px[bin] || across_px > plan.outer_reach_px[bin]) continue;
+      const std::uint8_t value = grey[static_cast<std::size_t>(n) * step[minor]];
+      pixels.push_back({bin, along_px, {across_px, light_of_grey[value]}});
     }
   }
-  std::erase_if(bins, [](const EdgeBin& bin) { return bin.pixels.size() < 3; });
-  for (EdgeBin& bin : bins) bin.along_px /= static_cast<double>(bin.pixels.size());
-  return bins;
+  return pixels;
+}
+
+}  // namespace
+
+EdgeStrip collect_strip(const GreyPicture& picture, const EdgeFrame& frame, const StripWish& wish,
+                        const LightTable& light_of_grey) {
+  constexpr std::size_t fewest_pixels = 3;
+  const BinPlan plan = plan_bins(frame, wish);
+  const std::vector<PixelOfBin> found = pixels_near(picture, frame, plan, light_of_grey);
+  std::vector<EdgeBin> bins(static_cast<std::size_t>(plan.count));
+  for (const PixelOfBin& pixel : found) {
+    ++bins[pixel.bin].pixel_count;
+    bins[pixel.bin].along_px += pixel.along_px;
+  }
+  EdgeStrip strip;
+  strip.pixels.resize(found.size());
+  std::vector<std::size_t> next(bins.size());
+  for (std::size_t i = 0, sum = 0; i < bins.size(); ++i) {
+    EdgeBin& bin = bins[i];
+    bin.first_pixel = next[i] = sum;
+    sum += bin.pixel_count;
+    if (bin.pixel_count < fewest_pixels) continue;
+    const double middle_px = plan.margin_px + (static_cast<double>(i) + 0.5) / plan.bins_per_px;
+    bin.along_px /= static_cast<double>(bin.pixel_count);
+    bin.inner_width_px = frame.inner_width_at(middle_px);
+    bin.inner_white = frame.inner_white_at(middle_px, wish.blur_px);
+    strip.bins.push_back(bin);
+  }
+  for (const PixelOfBin& pixel : found) strip.pixels[next[pixel.bin]++] = pixel.pixel;
+  return strip;
 }
 
 }  // namespace pivotfix

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <span>
 #include <vector>
 
 #include "tags/plane_geometry.h"
@@ -45,16 +46,31 @@ struct EdgePixel {
   double light = 0.0;  // 0 black, 1 white
 };
 
-// A short piece of an edge with the pixels near it.
+// A short piece of an edge.
 struct EdgeBin {
   double along_px = 0.0;  // mean of its pixels
   double inner_width_px = 0.0;
   double inner_white = 0.0;
-  std::vector<EdgePixel> pixels{};
+  std::size_t first_pixel = 0;
+  std::size_t pixel_count = 0;
 };
 
-// `reach_px`: pixels farther from the edge than this are left out, as are those nearer to the next edge.
-std::vector<EdgeBin> collect_bins(const GreyPicture& picture, const EdgeFrame& frame, double blur_px,
-                                  double reach_px, const LightTable& light_of_grey);
+struct EdgeStrip {
+  std::vector<EdgeBin> bins{};
+  std::vector<EdgePixel> pixels{};  // bin after bin
+
+  std::span<const EdgePixel> pixels_of(const EdgeBin& bin) const {
+    return {pixels.data() + bin.first_pixel, bin.pixel_count};
+  }
+};
+
+struct StripWish {
+  double blur_px = 1.0;
+  double reach_px = 4.0;  // pixels farther from the edge are left out, as are those nearer to the next edge
+  bool coarse = false;    // for a long edge only some bins
+};
+
+EdgeStrip collect_strip(const GreyPicture& picture, const EdgeFrame& frame, const StripWish& wish,
+                        const LightTable& light_of_grey);
 
 }  // namespace pivotfix

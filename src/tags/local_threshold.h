@@ -11,7 +11,8 @@
 namespace pivotfix {
 
 // A threshold for each tile of 4 x 4 pixels: half way between the darkest and the lightest pixel of the tile
-// and its eight neighbours, or 0 (nothing is dark) where these differ by little more than noise.
+// and its eight neighbours, or 0 (nothing is dark) where these differ by little more than noise or by less
+// than ink and paper do.
 class LocalThreshold {
  public:
   static constexpr int tile_px = 4;

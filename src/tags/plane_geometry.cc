@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tags/plane_geometry.h"
 
-#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 
@@ -33,6 +32,23 @@ std::optional<Eigen::Vector2d> diagonal_intersection(const TagCorners& corner) {
   return intersection(line_through(corner[0], corner[2]), line_through(corner[1], corner[3]));
 }
 
+// The axes of the scatter lie at the angle a with tan 2a = 2 s_xy / (s_xx - s_yy).
+Eigen::Vector2d least_direction(const Eigen::Matrix2d& scatter) {
+  const double difference = scatter(0, 0) - scatter(1, 1);
+  const double mixed = 2.0 * scatter(0, 1);
+  const double size = std::hypot(difference, mixed);
+  if (size == 0.0) return Eigen::Vector2d::UnitY();
+  // Half angles of the largest scatter's direction, from the larger of the two for accuracy.
+  Eigen::Vector2d largest;
+  if (difference >= 0.0) {
+    largest = {difference + size, mixed};
+  } else {
+    largest = {mixed, size - difference};
+  }
+  largest.normalize();
+  return {-largest.y(), largest.x()};
+}
+
 std::optional<TagCorners> corners_of_edges(const std::array<Line, 4>& edge) {
   TagCorners corner;
   for (int k = 0; k < 4; ++k) {
@@ -62,23 +78,23 @@ double shortest_side(const TagCorners& corner) {
   return shortest;
 }
 
-// Four points give eight equations for the eight unknowns (direct linear transformation with the last
-// element 1: the tag's top left corner is never at infinity).
+// From the unit square to a quad in closed form: P. S. Heckbert, Fundamentals of Texture Mapping and Image
+// Warping, Master's thesis, Berkeley 1989, section 2.2.3.
 Homography::Homography(const TagCorners& corner_px) {
-  Eigen::Matrix<double, 8, 8> equations;
-  Eigen::Matrix<double, 8, 1> right;
-  for (int k = 0; k < 4; ++k) {
-    const double x = corner_cells[k][0];
-    const double y = corner_cells[k][1];
-    const double u = corner_px[k].x();
-    const double v = corner_px[k].y();
-    equations.row(2 * k) << x, y, 1, 0, 0, 0, -u * x, -u * y;
-    equations.row(2 * k + 1) << 0, 0, 0, x, y, 1, -v * x, -v * y;
-    right(2 * k) = u;
-    right(2 * k + 1) = v;
-  }
-  const Eigen::Matrix<double, 8, 1> h = equations.partialPivLu().solve(right);
-  matrix_ << h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), 1.0;
+  // Of the square's corners (0, 0), (1, 0), (1, 1), (0, 1).
+  const Eigen::Vector2d &p0 = corner_px[3], &p1 = corner_px[2], &p2 = corner_px[1], &p3 = corner_px[0];
+  const Eigen::Vector2d d1 = p1 - p2;
+  const Eigen::Vector2d d2 = p3 - p2;
+  const Eigen::Vector2d skew = p0 - p1 + p2 - p3;
+  const double determinant = cross(d1, d2);
+  const double g = cross(skew, d2) / determinant;
+  const double h = cross(d1, skew) / determinant;
+  const Eigen::Vector2d across = p1 - p0 + g * p1;
+  const Eigen::Vector2d down = p3 - p0 + h * p3;
+  constexpr double per_cell = 1.0 / tag_cells;
+  matrix_ << per_cell * across.x(), per_cell * down.x(), p0.x(),  //
+      per_cell * across.y(), per_cell * down.y(), p0.y(),         //
+      per_cell * g, per_cell * h, 1.0;
 }
 
 }  // namespace pivotfix

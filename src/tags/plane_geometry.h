@@ -21,6 +21,9 @@ Line line_through(const Eigen::Vector2d& a, const Eigen::Vector2d& b);
 // Empty when the lines are nearly parallel (below about half a degree).
 std::optional<Eigen::Vector2d> intersection(const Line& a, const Line& b);
 std::optional<Eigen::Vector2d> diagonal_intersection(const TagCorners& corner);
+// Unit vector across which points with these sums of squares about their mean scatter least (total least
+// squares).
+Eigen::Vector2d least_direction(const Eigen::Matrix2d& scatter);
 // Corner k is where edges k - 1 and k meet.
 std::optional<TagCorners> corners_of_edges(const std::array<Line, 4>& edge);
 

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tags/quad_shape.h"
 
-#include <Eigen/Eigenvalues>
+#include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <limits>
@@ -17,27 +18,24 @@ double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
   return a.x() * b.y() - a.y() * b.x();
 }
 
-// One half of the hull of points that come row by row (Andrew's monotone chain).
-template <typename Iterator>
-void add_half_hull(Iterator begin, Iterator end, Polygon& hull) {
-  const std::size_t start = hull.size();
-  for (Iterator p = begin; p != end; ++p) {
-    const Eigen::Vector2d point(p->x, p->y);
-    while (hull.size() >= start + 2 &&
-           cross(hull.back() - hull[hull.size() - 2], point - hull.back()) >= 0.0) {
-      hull.pop_back();
-    }
-    hull.push_back(point);
-  }
-  hull.pop_back();  // the other half begins with it
+void add_to_hull(const Eigen::Vector2d& point, std::size_t start, Polygon& hull) {
+  while (hull.size() >= start + 2 && cross(hull.back() - hull[hull.size() - 2], point - hull.back()) >= 0.0)
+    hull.pop_back();
+  hull.push_back(point);
 }
 
-// In the turning sense of TagCorners. `row_ends` holds two pixels a row, from the top.
-Polygon convex_hull(const std::vector<PixelPlace>& row_ends) {
+// In the turning sense of TagCorners: down along the rows' first pixels and up along their last (Andrew's
+// monotone chain).
+Polygon convex_hull(const Rim& rim) {
+  const std::size_t rows = rim.first_x.size();
+  const auto y = [&](std::size_t r) { return rim.top + static_cast<double>(r); };
   Polygon hull;
-  if (row_ends.size() < 4) return hull;
-  add_half_hull(row_ends.begin(), row_ends.end(), hull);
-  add_half_hull(row_ends.rbegin(), row_ends.rend(), hull);
+  for (std::size_t r = 0; r < rows; ++r) add_to_hull({rim.first_x[r], y(r)}, 0, hull);
+  const bool blunt_below = rim.last_x[rows - 1] != rim.first_x[rows - 1];
+  const bool blunt_above = rim.last_x[0] != rim.first_x[0];
+  const std::size_t start = blunt_below ? hull.size() : hull.size() - 1;
+  for (std::size_t r = blunt_below ? rows : rows - 1; r-- > (blunt_above ? 0 : 1);)
+    add_to_hull({rim.last_x[r], y(r)}, start, hull);
   return hull;
 }
 
@@ -57,69 +55,118 @@ std::optional<Eigen::Vector2d> tip_over_side(const Polygon& polygon, std::size_t
   return start + along_before * (cross(end - start, along_after) / turn);
 }
 
+// What leaving out a side of a polygon would come to.
+struct LeftOut {
+  double area = std::numeric_limits<double>::infinity();
+  Eigen::Vector2d tip = Eigen::Vector2d::Zero();
+};
+
+LeftOut leave_out(const Polygon& polygon, std::size_t k) {
+  const auto tip = tip_over_side(polygon, k);
+  if (!tip) return {};
+  const std::size_t next = (k + 1) % polygon.size();
+  return {std::abs(cross(polygon[next] - polygon[k], *tip - polygon[k])), *tip};
+}
+
 // Leaves out, again and again, the side whose leaving adds the least area. What is left of a hull with
 // rounded corners are its four long sides.
 std::optional<TagCorners> reduce_to_four(Polygon polygon) {
+  std::vector<LeftOut> without;
+  for (std::size_t k = 0; k < polygon.size(); ++k) without.push_back(leave_out(polygon, k));
   while (polygon.size() > 4) {
-    double least_area = std::numeric_limits<double>::infinity();
-    std::size_t least = 0;
-    Eigen::Vector2d least_tip = Eigen::Vector2d::Zero();
-    for (std::size_t k = 0; k < polygon.size(); ++k) {
-      const auto tip = tip_over_side(polygon, k);
-      if (!tip) continue;
-      const std::size_t next = (k + 1) % polygon.size();
-      const double area = std::abs(cross(polygon[next] - polygon[k], *tip - polygon[k]));
-      if (area < least_area) {
-        least_area = area;
-        least = k;
-        least_tip = *tip;
-      }
+    const auto least = std::min_element(without.begin(), without.end(),
+                                        [](const LeftOut& a, const LeftOut& b) { return a.area < b.area; });
+    if (!std::isfinite(least->area)) return std::nullopt;
+    const auto k = static_cast<std::size_t>(least - without.begin());
+    const auto next = static_cast<std::ptrdiff_t>((k + 1) % polygon.size());
+    polygon[k] = least->tip;
+    polygon.erase(polygon.begin() + next);
+    without.erase(without.begin() + next);
+    // The corner that moved belongs to four sides and their neighbours.
+    const std::size_t n = polygon.size();
+    const std::size_t moved = next == 0 ? k - 1 : k;
+    for (std::size_t i = 0; i < 4; ++i) {
+      const std::size_t side = (moved + n - 2 + i) % n;
+      without[side] = leave_out(polygon, side);
     }
-    if (!std::isfinite(least_area)) return std::nullopt;
-    polygon[least] = least_tip;
-    polygon.erase(polygon.begin() + static_cast<std::ptrdiff_t>((least + 1) % polygon.size()));
   }
   if (polygon.size() != 4) return std::nullopt;
   return TagCorners{polygon[0], polygon[1], polygon[2], polygon[3]};
 }
 
-// Total least squares through the outline's points that lie along the side from a to b, without its ends.
-// Empty when too little of the side has points.
-std::optional<Line> fit_side(const Polygon& outline, const Eigen::Vector2d& a, const Eigen::Vector2d& b,
-                             double tolerance_px) {
-  constexpr double least_covered = 0.35;
-  const double length = (b - a).norm();
-  const Eigen::Vector2d along = (b - a) / length;
-  const Line side = line_through(a, b);
-  const double margin = std::min(0.1 * length, 6.0);
-  Eigen::Vector2d sum = Eigen::Vector2d::Zero();
+// Sums over the points of the rim that lie along a side.
+struct PointsAlong {
+  Eigen::Vector2d a = Eigen::Vector2d::Zero();
+  Eigen::Vector2d along = Eigen::Vector2d::UnitX();
+  Eigen::Vector2d normal = Eigen::Vector2d::UnitY();
+  double first_px = 0.0;  // from a
+  double last_px = 0.0;
+  double tolerance_px = 0.0;
+
+  Eigen::Vector2d sum = Eigen::Vector2d::Zero();  // from a
   Eigen::Matrix2d squares = Eigen::Matrix2d::Zero();
   int count = 0;
-  for (const Eigen::Vector2d& p : outline) {
-    const double place = along.dot(p - a);
-    if (place < margin || place > length - margin || std::abs(side.distance(p)) > tolerance_px) continue;
-    const Eigen::Vector2d from_a = p - a;
+
+  void add(double x, double y) {
+    const Eigen::Vector2d from_a(x - a.x(), y - a.y());
+    const double place = along.dot(from_a);
+    if (place < first_px || place > last_px || std::abs(normal.dot(from_a)) > tolerance_px) return;
     sum += from_a;
     squares += from_a * from_a.transpose();
     ++count;
   }
+};
+
+struct IndexRange {
+  int first = 0;
+  int last = -1;
+};
+
+// Rows (or columns) between two places, among `count` that begin with `start`.
+IndexRange between(double one, double other, int start, std::size_t count) {
+  const double least = std::max(std::floor(std::min(one, other)) - start, 0.0);
+  const double most = std::min(std::ceil(std::max(one, other)) - start, static_cast<double>(count) - 1.0);
+  return {static_cast<int>(least), static_cast<int>(most)};
+}
+
+// Total least squares through the rim's points that lie along the side from a to b, without its ends. Empty
+// when too little of the side has points.
+std::optional<Line> fit_side(const Rim& rim, const Eigen::Vector2d& a, const Eigen::Vector2d& b,
+                             double tolerance_px) {
+  constexpr double least_covered = 0.35;
+  const double length = (b - a).norm();
+  const Line side = line_through(a, b);  // its normal points into the patch
+  const double margin = std::min(0.1 * length, 6.0);
+  PointsAlong points;
+  points.a = a;
+  points.along = (b - a) / length;
+  points.normal = side.normal;
+  points.first_px = margin;
+  points.last_px = length - margin;
+  points.tolerance_px = tolerance_px;
+  const std::vector<int>& x_of_row = side.normal.x() > 0.0 ? rim.first_x : rim.last_x;
+  const IndexRange rows = between(a.y(), b.y(), rim.top, x_of_row.size());
+  for (int r = rows.first; r <= rows.last; ++r) points.add(x_of_row[r], rim.top + r);
+  const std::vector<int>& y_of_column = side.normal.y() > 0.0 ? rim.highest_y : rim.lowest_y;
+  const IndexRange columns = between(a.x(), b.x(), rim.left, y_of_column.size());
+  for (int c = columns.first; c <= columns.last; ++c) points.add(rim.left + c, y_of_column[c]);
   // The rim has one pixel for each row and one for each column that the side crosses.
-  const double steps = (length - 2.0 * margin) * along.cwiseAbs().sum();
-  if (count < 4 || count < least_covered * steps) return std::nullopt;
-  const Eigen::Vector2d mean = sum / count;
-  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(squares - count * mean * mean.transpose());
+  const double steps = (length - 2.0 * margin) * points.along.cwiseAbs().sum();
+  if (points.count < 4 || points.count < least_covered * steps) return std::nullopt;
+  const Eigen::Vector2d mean = points.sum / points.count;
+  const Eigen::Matrix2d scatter = points.squares - points.count * mean * mean.transpose();
   Line line;
-  line.normal = axes.eigenvectors().col(0);
+  line.normal = least_direction(scatter);
   if (line.normal.dot(side.normal) < 0.0) line.normal = -line.normal;
   line.offset = line.normal.dot(a + mean);
   return line;
 }
 
-std::optional<TagCorners> fit_sides(const Polygon& outline, const TagCorners& corner, double tolerance_px,
+std::optional<TagCorners> fit_sides(const Rim& rim, const TagCorners& corner, double tolerance_px,
                                     double outward_px) {
   std::array<Line, 4> edge;
   for (int k = 0; k < 4; ++k) {
-    const auto line = fit_side(outline, corner[k], corner[(k + 1) % 4], tolerance_px);
+    const auto line = fit_side(rim, corner[k], corner[(k + 1) % 4], tolerance_px);
     if (!line) return std::nullopt;
     edge[k] = *line;
     // line_through's normal points out of a patch in the sense of TagCorners when turned about.
@@ -146,20 +193,7 @@ bool may_be_a_tag(const DarkPatch& patch, const Polygon& hull) {
   return patch.dark_px < most_filled * pixels;
 }
 
-struct Rim {
-  std::vector<PixelPlace> row_ends{};
-  std::vector<PixelPlace> column_ends{};
-
-  Polygon points() const {
-    Polygon all;
-    all.reserve(row_ends.size() + column_ends.size());
-    for (const PixelPlace& p : row_ends) all.emplace_back(p.x, p.y);
-    for (const PixelPlace& p : column_ends) all.emplace_back(p.x, p.y);
-    return all;
-  }
-};
-
-std::optional<TagCorners> fit_to_rim(const Polygon& rim, const TagCorners& rough) {
+std::optional<TagCorners> fit_to_rim(const Rim& rim, const TagCorners& rough) {
   const auto better = fit_sides(rim, rough, std::max(1.5, 0.03 * shortest_side(rough)), 0.0);
   if (!better) return std::nullopt;
   return fit_sides(rim, *better, 1.2, 0.5);
@@ -170,44 +204,67 @@ double place_in_turn(const RimSegment& segment) {
   return -std::atan2(segment.line.normal.y(), segment.line.normal.x());
 }
 
-// For a patch that is four-sided but for something lying on an edge: choices of four straight stretches of
-// the rim, those with the longest stretches first.
-std::vector<TagCorners> four_sides_among(const Rim& patch_rim, double smallest_side_px) {
-  constexpr std::size_t most_segments = 8;
-  constexpr std::size_t most_choices = 4;
+constexpr unsigned most_segments = 8;
+
+// All choices of four of the segments, as bits; those of n segments are those below 2^n.
+constexpr auto choices_of_four = [] {
+  std::array<unsigned, 70> choices{};
+  std::size_t count = 0;
+  for (unsigned bits = 0; bits < (1U << most_segments); ++bits)
+    if (std::popcount(bits) == 4) choices[count++] = bits;
+  return choices;
+}();
+
+// A quad's edges turn the same way at each corner.
+bool turn_alike(const std::array<Line, 4>& edge) {
+  for (int k = 0; k < 4; ++k)
+    if (cross(edge[k].normal, edge[(k + 1) % 4].normal) > -0.05) return false;
+  return true;
+}
+
+struct FourSegments {
+  TagCorners corner{};
+  double length_px = 0.0;
+};
+
+// Those choices that make up a quad, the ones with the longest segments first. `segments` in the order of the
+// edges of TagCorners.
+std::vector<FourSegments> quads_of(const std::vector<RimSegment>& segments, double smallest_side_px) {
   constexpr double least_covered = 0.6;  // of the four sides together
-  auto segments =
-      straight_segments(patch_rim.row_ends, patch_rim.column_ends, 0.3 * smallest_side_px, most_segments);
-  std::stable_sort(segments.begin(), segments.end(), [](const RimSegment& a, const RimSegment& b) {
-    return place_in_turn(a) < place_in_turn(b);
-  });
-  struct Choice {
-    TagCorners corner;
-    double length_px;
-  };
-  std::vector<Choice> choices;
-  const std::size_t n = segments.size();
-  for (unsigned int chosen = 0; chosen < (1U << n); ++chosen) {
-    if (std::popcount(chosen) != 4) continue;
+  std::vector<FourSegments> quads;
+  for (const unsigned bits : choices_of_four) {
+    if (bits >= (1U << segments.size())) break;
     std::array<Line, 4> edge;
     double length_px = 0.0;
-    for (std::size_t i = 0, k = 0; i < n; ++i) {
-      if (((chosen >> i) & 1U) == 0) continue;
-      edge[k++] = segments[i].line;
-      length_px += segments[i].length_px;
+    std::size_t k = 0;
+    for (unsigned left = bits; left != 0; left &= left - 1) {
+      const RimSegment& segment = segments[static_cast<std::size_t>(std::countr_zero(left))];
+      edge[k++] = segment.line;
+      length_px += segment.length_px;
     }
+    if (!turn_alike(edge)) continue;
     const auto corner = corners_of_edges(edge);
     if (!corner || !is_convex(*corner) || shortest_side(*corner) < 0.4 * smallest_side_px) continue;
     double around_px = 0.0;
-    for (int k = 0; k < 4; ++k) around_px += ((*corner)[(k + 1) % 4] - (*corner)[k]).norm();
-    if (length_px < least_covered * around_px) continue;
-    choices.push_back({*corner, length_px});
+    for (int i = 0; i < 4; ++i) around_px += ((*corner)[(i + 1) % 4] - (*corner)[i]).norm();
+    if (length_px >= least_covered * around_px) quads.push_back({*corner, length_px});
   }
-  std::stable_sort(choices.begin(), choices.end(),
-                   [](const Choice& a, const Choice& b) { return a.length_px > b.length_px; });
+  std::stable_sort(quads.begin(), quads.end(),
+                   [](const FourSegments& a, const FourSegments& b) { return a.length_px > b.length_px; });
+  return quads;
+}
+
+// For a patch that is four-sided but for something lying on an edge: choices of four straight stretches of
+// the rim, those with the longest stretches first.
+std::vector<TagCorners> four_sides_among(const Rim& rim, double smallest_side_px) {
+  constexpr std::size_t most_choices = 4;
+  auto segments = straight_segments(rim, 0.3 * smallest_side_px, most_segments);
+  if (segments.size() < 4) return {};
+  std::stable_sort(segments.begin(), segments.end(), [](const RimSegment& a, const RimSegment& b) {
+    return place_in_turn(a) < place_in_turn(b);
+  });
   std::vector<TagCorners> quads;
-  const Polygon rim = choices.empty() ? Polygon{} : patch_rim.points();
-  for (const Choice& choice : choices) {
+  for (const FourSegments& choice : quads_of(segments, smallest_side_px)) {
     if (quads.size() == most_choices) break;
     if (const auto quad = fit_to_rim(rim, choice.corner)) quads.push_back(*quad);
   }
@@ -217,13 +274,13 @@ std::vector<TagCorners> four_sides_among(const Rim& patch_rim, double smallest_s
 }  // namespace
 
 std::vector<TagCorners> four_sides_of(const DarkPatch& patch, double smallest_side_px) {
-  Rim rim{patch.row_ends(), {}};
-  const Polygon hull = convex_hull(rim.row_ends);
+  Rim rim = patch.rows_of_rim();
+  const Polygon hull = convex_hull(rim);
   if (hull.size() < 4 || !may_be_a_tag(patch, hull)) return {};
-  rim.column_ends = patch.column_ends();
+  patch.add_columns(rim);
   const auto rough = reduce_to_four(hull);
   if (rough && is_convex(*rough)) {
-    if (const auto quad = fit_to_rim(rim.points(), *rough)) return {*quad};
+    if (const auto quad = fit_to_rim(rim, *rough)) return {*quad};
   }
   return four_sides_among(rim, smallest_side_px);
 }

@@ -7,63 +7,86 @@
 namespace pivotfix {
 namespace {
 
-using Chain = std::vector<Eigen::Vector2d>;
+constexpr double straight_px = 1.3;   // pixel steps make up for 0.7 of it
+constexpr double least_facing = 0.6;  // sides seen more slantwise are seen better from another side
 
-constexpr double straight_px = 1.3;  // pixel steps make up for 0.7 of it
+// The rim as seen from one side: for each place along that side how deep it lies in the picture.
+class SeenRim {
+ public:
+  enum class Along { rows, columns };
 
-// The rim seen from one side: one point for each row (or column), and the way out of the patch.
-struct SeenRim {
-  Chain points{};
-  Eigen::Vector2d outward = Eigen::Vector2d::Zero();
+  // `outward`: -1 where the rim is seen from the side of small coordinates, 1 from that of large ones.
+  SeenRim(const std::vector<int>& depth, int start, Along along, double outward)
+      : depth_(depth), start_(start), along_(along), outward_(outward) {}
+
+  std::size_t size() const { return depth_.size(); }
+  Eigen::Vector2d outward() const {
+    return along_ == Along::rows ? Eigen::Vector2d(outward_, 0.0) : Eigen::Vector2d(0.0, outward_);
+  }
+  Eigen::Vector2d point(std::size_t i) const {
+    const double place = start_ + static_cast<double>(i);
+    const double depth = depth_[i];
+    return along_ == Along::rows ? Eigen::Vector2d(depth, place) : Eigen::Vector2d(place, depth);
+  }
+
+  // Splits where the rim is farthest from its chord (Ramer, Douglas and Peucker) and hands the straight
+  // pieces of at least `least` places to `visit(first, last)`.
+  template <typename Visit>
+  void split(std::size_t first, std::size_t last, std::size_t least, const Visit& visit) const {
+    if (last - first < least) return;
+    const auto steps = static_cast<long long>(last - first);
+    const long long rise = depth_[last] - depth_[first];
+    long long farthest = 0;  // distance from the chord, times its length
+    std::size_t at = first;
+    long long chord = static_cast<long long>(depth_[first]) * steps;
+    for (std::size_t i = first + 1; i < last; ++i) {
+      chord += rise;
+      const long long distance = std::abs(depth_[i] * steps - chord);
+      if (distance > farthest) {
+        farthest = distance;
+        at = i;
+      }
+    }
+    const double length = std::hypot(static_cast<double>(steps), static_cast<double>(rise));
+    if (static_cast<double>(farthest) <= straight_px * length) {
+      visit(first, last);
+      return;
+    }
+    split(first, at, least, visit);
+    split(at, last, least, visit);
+  }
+
+ private:
+  const std::vector<int>& depth_;
+  int start_;
+  Along along_;
+  double outward_;
 };
 
-SeenRim every_other(const std::vector<PixelPlace>& ends, std::size_t first, const Eigen::Vector2d& outward) {
-  SeenRim rim;
-  rim.outward = outward;
-  for (std::size_t i = first; i < ends.size(); i += 2) rim.points.emplace_back(ends[i].x, ends[i].y);
-  return rim;
-}
-
-// Splits where the chain is farthest from its chord (Ramer, Douglas and Peucker) and hands the straight
-// pieces to `visit(first, last)`.
-template <typename Visit>
-void split(const Chain& chain, std::size_t first, std::size_t last, const Visit& visit) {
-  if (last - first < 2) return;
-  const Line chord = line_through(chain[first], chain[last]);
-  double farthest = 0.0;
-  std::size_t at = first;
-  for (std::size_t i = first + 1; i < last; ++i) {
-    const double distance = std::abs(chord.distance(chain[i]));
-    if (distance > farthest) {
-      farthest = distance;
-      at = i;
-    }
-  }
-  if (farthest <= straight_px) {
-    visit(first, last);
-    return;
-  }
-  split(chain, first, at, visit);
-  split(chain, at, last, visit);
-}
-
 void add_segments(const SeenRim& rim, double least_length_px, std::vector<RimSegment>& segments) {
-  if (rim.points.size() < 3) return;
-  split(rim.points, 0, rim.points.size() - 1, [&](std::size_t first, std::size_t last) {
-    const Eigen::Vector2d whole = rim.points[last] - rim.points[first];
+  if (rim.size() < 3) return;
+  // A piece that is long enough and not too slanted has at least so many places.
+  const auto least = static_cast<std::size_t>(std::max(2.0, std::floor(least_facing * least_length_px)));
+  rim.split(0, rim.size() - 1, least, [&](std::size_t first, std::size_t last) {
     RimSegment segment;
-    segment.length_px = whole.norm();
+    segment.length_px = (rim.point(last) - rim.point(first)).norm();
     if (segment.length_px < least_length_px) return;
-    segment.line = line_through(rim.points[first], rim.points[last]);
-    const double facing = segment.line.normal.dot(rim.outward);
-    // Sides that are seen too slantwise from here are seen better from another side.
-    if (std::abs(facing) < 0.6) return;
+    segment.line = line_through(rim.point(first), rim.point(last));
+    const double facing = segment.line.normal.dot(rim.outward());
+    if (std::abs(facing) < least_facing) return;
     if (facing < 0.0) {
       segment.line.normal = -segment.line.normal;
       segment.line.offset = -segment.line.offset;
     }
     segments.push_back(segment);
   });
+}
+
+Eigen::Vector2d middle_of_rows(const Rim& rim) {
+  Eigen::Vector2d sum = Eigen::Vector2d::Zero();
+  for (std::size_t r = 0; r < rim.first_x.size(); ++r)
+    sum += Eigen::Vector2d(0.5 * (rim.first_x[r] + rim.last_x[r]), rim.top + static_cast<double>(r));
+  return sum / static_cast<double>(rim.first_x.size());
 }
 
 // Something on an edge leaves two stretches of one line; a slanted side is seen from two sides.
@@ -75,19 +98,16 @@ bool on_one_line(const RimSegment& a, const RimSegment& b, const Eigen::Vector2d
 
 }  // namespace
 
-std::vector<RimSegment> straight_segments(const std::vector<PixelPlace>& row_ends,
-                                          const std::vector<PixelPlace>& column_ends, double least_length_px,
-                                          std::size_t most) {
+std::vector<RimSegment> straight_segments(const Rim& rim, double least_length_px, std::size_t most) {
+  using Along = SeenRim::Along;
   std::vector<RimSegment> segments;
-  add_segments(every_other(row_ends, 0, {-1, 0}), least_length_px, segments);
-  add_segments(every_other(row_ends, 1, {1, 0}), least_length_px, segments);
-  add_segments(every_other(column_ends, 0, {0, -1}), least_length_px, segments);
-  add_segments(every_other(column_ends, 1, {0, 1}), least_length_px, segments);
+  add_segments({rim.first_x, rim.top, Along::rows, -1.0}, least_length_px, segments);
+  add_segments({rim.last_x, rim.top, Along::rows, 1.0}, least_length_px, segments);
+  add_segments({rim.highest_y, rim.left, Along::columns, -1.0}, least_length_px, segments);
+  add_segments({rim.lowest_y, rim.left, Along::columns, 1.0}, least_length_px, segments);
   std::stable_sort(segments.begin(), segments.end(),
                    [](const RimSegment& a, const RimSegment& b) { return a.length_px > b.length_px; });
-  Eigen::Vector2d middle = Eigen::Vector2d::Zero();
-  for (const PixelPlace& p : row_ends) middle += Eigen::Vector2d(p.x, p.y);
-  middle /= static_cast<double>(row_ends.size());
+  const Eigen::Vector2d middle = middle_of_rows(rim);
   std::vector<RimSegment> distinct;
   for (const RimSegment& segment : segments) {
     const auto same = std::find_if(distinct.begin(), distinct.end(), [&](const RimSegment& longer) {

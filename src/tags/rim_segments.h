@@ -15,9 +15,7 @@ struct RimSegment {
   double length_px = 0.0;
 };
 
-// Longest first, at most `most`. The rim as DarkPatch gives it.
-std::vector<RimSegment> straight_segments(const std::vector<PixelPlace>& row_ends,
-                                          const std::vector<PixelPlace>& column_ends, double least_length_px,
-                                          std::size_t most);
+// Longest first, at most `most`.
+std::vector<RimSegment> straight_segments(const Rim& rim, double least_length_px, std::size_t most);
 
 }  // namespace pivotfix

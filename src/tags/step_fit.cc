@@ -4,10 +4,9 @@
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <algorithm>
-#include <array>
 #include <cmath>
 
-#include "tags/normal_table.h"
+#include "tags/step_profile.h"
 
 namespace pivotfix {
 namespace {
@@ -15,34 +14,6 @@ namespace {
 constexpr double least_contrast = 0.003;  // of full white, in light
 constexpr double least_blur_px = 0.25;
 constexpr double most_blur_px = 6.0;
-
-// The light of a pixel that reaches half_px to either side of `distance_px` from a blurred step, with its
-// derivatives. Derived: the mean of the normal distribution's integral over the pixel; z Phi(z) + phi(z) is
-// the integral of Phi. Taking the pixel for a point moves edges along pixel rows by up to 0.04 px.
-struct PixelStep {
-  double share = 0.0;
-  double by_distance = 0.0;
-  double by_blur = 0.0;
-};
-
-// What the pixels of one edge have in common.
-struct Blur {
-  double blur_px = 1.0;
-  double half_pixel_px = 0.5;
-  double per_blur = 1.0;
-  double per_pixel = 1.0;
-
-  Blur(double sigma_px, double half_px)
-      : blur_px(sigma_px), half_pixel_px(half_px), per_blur(1.0 / sigma_px), per_pixel(0.5 / half_px) {}
-
-  PixelStep at(const NormalTable& normal, double distance_px) const {
-    const NormalTable::Entry upper = normal.at((distance_px + half_pixel_px) * per_blur);
-    const NormalTable::Entry lower = normal.at((distance_px - half_pixel_px) * per_blur);
-    return {blur_px * per_pixel * (upper.integral - lower.integral), per_pixel * (upper.share - lower.share),
-            per_pixel * (upper.density - lower.density)};
-  }
-  bool reaches(double distance_px) const { return (distance_px + half_pixel_px) * per_blur > -6.0; }
-};
 
 // Unknowns of a bin in this order: across, black, contrast; then the blur, which all bins share.
 struct BinEquations {
@@ -53,13 +24,6 @@ struct BinEquations {
   Eigen::Vector3d own = Eigen::Vector3d::Zero();
   Eigen::Vector3d by_blur = Eigen::Vector3d::Zero();
 
-  void add(const std::array<double, 4>& row, double weight, double miss) {
-    for (int i = 0; i < 4; ++i) {
-      const double weighted = weight * row[i];
-      for (int j = i; j < 4; ++j) normal(i, j) += weighted * row[j];
-      right(i) += weighted * miss;
-    }
-  }
   void solve() {
     const Eigen::Matrix3d upper = normal.topLeftCorner<3, 3>();
     const Eigen::Matrix3d inverse = Eigen::Matrix3d(upper.selfadjointView<Eigen::Upper>()).inverse();
@@ -90,17 +54,62 @@ void add_edge_levels(const EdgeBin& bin, const Step& step, const EdgeLevels& lev
   equations.right(2) += levels.weight * contrast_off;
 }
 
-BinEquations linearise(const EdgeBin& bin, const Step& step, const Blur& blur, const EdgeLevels& levels) {
-  const NormalTable& normal = NormalTable::instance();
-  BinEquations equations;
-  for (const EdgePixel& pixel : bin.pixels) {
-    const PixelStep edge = blur.at(normal, pixel.across_px - step.across_px);
+// Sums over the pixels of a bin of products of what the unknowns' rows are made of: one each for the place
+// and the blur (both without the contrast), white, and one.
+struct PixelSums {
+  double place_place = 0.0, place_one = 0.0, place_white = 0.0, place_blur = 0.0, place_miss = 0.0;
+  double one_one = 0.0, one_white = 0.0, one_blur = 0.0, one_miss = 0.0;
+  double white_white = 0.0, white_blur = 0.0, white_miss = 0.0;
+  double blur_blur = 0.0, blur_miss = 0.0;
+
+  void add(double place, double white, double blur, double weight, double miss) {
+    const double weighted_place = weight * place;
+    const double weighted_white = weight * white;
+    const double weighted_blur = weight * blur;
+    place_place += weighted_place * place;
+    place_one += weighted_place;
+    place_white += weighted_place * white;
+    place_blur += weighted_place * blur;
+    place_miss += weighted_place * miss;
+    one_one += weight;
+    one_white += weighted_white;
+    one_blur += weighted_blur;
+    one_miss += weight * miss;
+    white_white += weighted_white * white;
+    white_blur += weighted_white * blur;
+    white_miss += weighted_white * miss;
+    blur_blur += weighted_blur * blur;
+    blur_miss += weighted_blur * miss;
+  }
+  BinEquations equations(double contrast) const {
+    BinEquations result;
+    Eigen::Matrix4d& n = result.normal;
+    n(0, 0) = contrast * contrast * place_place;
+    n(0, 1) = -contrast * place_one;
+    n(0, 2) = -contrast * place_white;
+    n(0, 3) = -contrast * contrast * place_blur;
+    n(1, 1) = one_one;
+    n(1, 2) = one_white;
+    n(1, 3) = contrast * one_blur;
+    n(2, 2) = white_white;
+    n(2, 3) = contrast * white_blur;
+    n(3, 3) = contrast * contrast * blur_blur;
+    result.right << -contrast * place_miss, one_miss, white_miss, contrast * blur_miss;
+    return result;
+  }
+};
+
+BinEquations linearise(const EdgeStrip& strip, const EdgeBin& bin, const Step& step,
+                       const StepProfile& profile, const EdgeLevels& levels) {
+  PixelSums sums;
+  for (const EdgePixel& pixel : strip.pixels_of(bin)) {
+    const PixelStep edge = profile.at(pixel.across_px - step.across_px);
     double white = edge.share;
     double by_blur = edge.by_blur;
     // The white cells inside the border begin one border width further in.
     const double beyond_inner_px = -pixel.across_px - bin.inner_width_px;
-    if (bin.inner_white > 0.01 && blur.reaches(beyond_inner_px)) {
-      const PixelStep inner = blur.at(normal, beyond_inner_px);
+    if (bin.inner_white > 0.01 && profile.reaches(beyond_inner_px)) {
+      const PixelStep inner = profile.at(beyond_inner_px);
       white += bin.inner_white * inner.share;
       by_blur += bin.inner_white * inner.by_blur;
     }
@@ -108,11 +117,11 @@ BinEquations linearise(const EdgeBin& bin, const Step& step, const Blur& blur, c
     constexpr double floor_light = 0.2;
     const double expected = step.black + step.contrast * white;
     const double weight = 1.0 / (std::max(expected, 0.0) + floor_light);
-    equations.add({-step.contrast * edge.by_distance, 1.0, white, step.contrast * by_blur}, weight,
-                  pixel.light - expected);
+    sums.add(edge.by_distance, white, by_blur, weight, pixel.light - expected);
   }
+  BinEquations equations = sums.equations(step.contrast);
   // Keeps a bin without an edge from running away; far too weak to move one with an edge.
-  const double stiffness = 1e-6 * static_cast<double>(bin.pixels.size());
+  const double stiffness = 1e-6 * static_cast<double>(bin.pixel_count);
   equations.normal(0, 0) += stiffness;
   equations.normal(1, 1) += stiffness;
   equations.normal(2, 2) += stiffness;
@@ -120,24 +129,25 @@ BinEquations linearise(const EdgeBin& bin, const Step& step, const Blur& blur, c
   return equations;
 }
 
-Step first_guess(const EdgeBin& bin) {
-  double inside = 0.0;
-  double outside = 0.0;
-  double inside_count = 0.0;
-  double outside_count = 0.0;
-  for (const EdgePixel& pixel : bin.pixels) {
-    if (pixel.across_px < 0.0) {
-      inside += pixel.light;
-      ++inside_count;
-    } else {
-      outside += pixel.light;
-      ++outside_count;
-    }
+// Black and white well to either side of the edge where there are pixels so far out, else of the whole sides.
+Step first_guess(const EdgeStrip& strip, const EdgeBin& bin, double blur_px) {
+  struct Side {
+    double sum = 0.0, count = 0.0, far_sum = 0.0, far_count = 0.0;
+    double mean() const { return far_count > 0.0 ? far_sum / far_count : sum / count; }
+  };
+  Side inside, outside;
+  for (const EdgePixel& pixel : strip.pixels_of(bin)) {
+    Side& side = pixel.across_px < 0.0 ? inside : outside;
+    side.sum += pixel.light;
+    side.count += 1.0;
+    if (std::abs(pixel.across_px) < blur_px) continue;
+    side.far_sum += pixel.light;
+    side.far_count += 1.0;
   }
   Step step;
-  if (inside_count == 0.0 || outside_count == 0.0) return step;
-  step.black = inside / inside_count;
-  step.contrast = outside / outside_count - step.black;
+  if (inside.count == 0.0 || outside.count == 0.0) return step;
+  step.black = inside.mean();
+  step.contrast = outside.mean() - step.black;
   step.usable = step.contrast > least_contrast;
   return step;
 }
@@ -185,24 +195,26 @@ EdgeLevels edge_levels(const std::vector<EdgeBin>& bins, const std::vector<Step>
 
 }  // namespace
 
-EdgeSteps fit_steps(const std::vector<EdgeBin>& bins, double start_blur_px, double half_pixel_px) {
+EdgeSteps fit_steps(const EdgeStrip& strip, double start_blur_px, double half_pixel_px) {
   constexpr int most_passes = 4;
   constexpr double settled_px = 0.004;
   EdgeSteps edge;
   edge.blur_px = start_blur_px;
-  for (const EdgeBin& bin : bins) edge.steps.push_back(first_guess(bin));
+  const std::vector<EdgeBin>& bins = strip.bins;
+  edge.steps.reserve(bins.size());
+  for (const EdgeBin& bin : bins) edge.steps.push_back(first_guess(strip, bin, start_blur_px));
   std::vector<BinEquations> equations(bins.size());
   double largest_change = 1.0;
   for (int pass = 0; pass < most_passes && largest_change > settled_px; ++pass) {
     const EdgeLevels levels = pass == 0 ? EdgeLevels{} : edge_levels(bins, edge.steps);
-    const Blur blur(edge.blur_px, half_pixel_px);
+    const StepProfile profile(edge.blur_px, half_pixel_px);
     // The bins' own unknowns are eliminated (Schur complement); what is left is one equation for the blur.
     double blur_normal = 1e-9;
     double blur_right = 0.0;
     for (std::size_t i = 0; i < bins.size(); ++i) {
       if (!edge.steps[i].usable) continue;
       BinEquations& bin = equations[i];
-      bin = linearise(bins[i], edge.steps[i], blur, levels);
+      bin = linearise(strip, bins[i], edge.steps[i], profile, levels);
       bin.solve();
       const Eigen::Vector3d coupling = bin.normal.topRightCorner<3, 1>();
       // Each bin has the same say, whatever its contrast.
