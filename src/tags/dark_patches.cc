@@ -48,7 +48,8 @@ class PatchForest {
     return label;
   }
   int join(int a, int b);
-  int label_for(int y, int first, int last, std::size_t& above, std::size_t above_end);
+  int new_label(int y, int first, int last);
+  int label_below(int y, int first, int last, const LabelledRun* above, const LabelledRun* above_end);
 
   std::vector<LabelledRun> runs_{};
   std::vector<std::size_t> row_begin_{};
@@ -68,17 +69,18 @@ int PatchForest::join(int a, int b) {
   return a;
 }
 
-// `above`: the first run of the row above that may still touch, also across corners.
-int PatchForest::label_for(int y, int first, int last, std::size_t& above, std::size_t above_end) {
-  while (above < above_end && runs_[above].last < first - 1) ++above;
-  if (above == above_end || runs_[above].first > last + 1) {
-    const int label = static_cast<int>(labels_.size());
-    labels_.push_back({label, first, last, y, y});
-    return label;
-  }
-  int label = root_of(runs_[above].label);
-  for (std::size_t k = above + 1; k < above_end && runs_[k].first <= last + 1; ++k)
-    label = join(label, root_of(runs_[k].label));
+int PatchForest::new_label(int y, int first, int last) {
+  const int label = static_cast<int>(labels_.size());
+  labels_.push_back({label, first, last, y, y});
+  return label;
+}
+
+// `above`: the first run of the row above that touches this one, across a corner at least.
+inline int PatchForest::label_below(int y, int first, int last, const LabelledRun* above,
+                                    const LabelledRun* above_end) {
+  int label = root_of(above->label);
+  for (++above; above != above_end && above->first <= last + 1; ++above)
+    label = join(label, root_of(above->label));
   Label& own = labels_[label];
   own.left = std::min(own.left, first);
   own.right = std::max(own.right, last);
@@ -88,17 +90,26 @@ int PatchForest::label_for(int y, int first, int last, std::size_t& above, std::
 
 PatchForest::PatchForest(const GreyLevel& level, const LocalThreshold& threshold) {
   DarkRows rows(level, threshold);
+  const std::size_t most_of_row = static_cast<std::size_t>(level.width_px) / 2 + 1;
   row_begin_.reserve(static_cast<std::size_t>(level.height_px) + 1);
-  std::size_t above = 0;
+  row_begin_.push_back(0);
+  std::size_t count = 0;
+  std::size_t above_begin = 0;
   for (int y = 0; y < level.height_px; ++y) {
-    const std::size_t here = runs_.size();
-    row_begin_.push_back(here);
+    if (runs_.size() < count + most_of_row) runs_.resize(2 * (count + most_of_row));
+    const LabelledRun* above = runs_.data() + above_begin;
+    const LabelledRun* const above_end = runs_.data() + count;
+    LabelledRun* next = runs_.data() + count;
     rows.for_each_stretch(y, [&](int first, int last) {
-      runs_.push_back({first, last, label_for(y, first, last, above, here)});
+      while (above != above_end && above->last < first - 1) ++above;
+      const bool touches = above != above_end && above->first <= last + 1;
+      *next++ = {first, last,
+                 touches ? label_below(y, first, last, above, above_end) : new_label(y, first, last)};
     });
-    above = here;
+    above_begin = count;
+    count = static_cast<std::size_t>(next - runs_.data());
+    row_begin_.push_back(count);
   }
-  row_begin_.push_back(runs_.size());
   for (Label& label : labels_) label.parent = labels_[label.parent].parent;
 }
 

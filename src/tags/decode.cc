@@ -4,7 +4,6 @@
 #include <Eigen/Cholesky>
 #include <algorithm>
 #include <array>
-#include <vector>
 
 #include "tags/family.h"
 #include "tags/sampling.h"
@@ -29,11 +28,28 @@ CellKind kind_of(int row, int column) {
   return from_rim == 0 ? CellKind::ring : from_rim == 1 ? CellKind::border : CellKind::code;
 }
 
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
+// Of the values up to `end`, which change places.
+double median(double* begin, double* end) {
+  double* const middle = begin + (end - begin) / 2;
+  std::nth_element(begin, middle, end);
   return *middle;
 }
+
+// Grey values of some cells of one kind.
+struct CellValues {
+  std::array<double, grid_cells * grid_cells> values{};
+  std::size_t count = 0;
+
+  void add(double value) { values[count++] = value; }
+  double median() const {
+    auto copy = values;
+    return pivotfix::median(copy.data(), copy.data() + count);
+  }
+  template <typename Predicate>
+  int count_if(const Predicate& predicate) const {
+    return static_cast<int>(std::count_if(values.begin(), values.begin() + count, predicate));
+  }
+};
 
 // Mean over the middle of each cell.
 Grid sample_cells(const GreyPicture& picture, const Homography& homography) {
@@ -54,24 +70,45 @@ Grid sample_cells(const GreyPicture& picture, const Homography& homography) {
   return grid;
 }
 
+struct Frame {
+  CellValues border{};
+  CellValues ring{};
+
+  bool has_contrast() const { return ring.median() - border.median() >= smallest_contrast; }
+};
+
+// The middles of each `step`th of the frame's cells.
+Frame look_at_frame(const GreyPicture& picture, const Homography& homography, int step) {
+  Frame frame;
+  const auto look = [&](CellValues& cells, int row, int column) {
+    const Eigen::Vector2d p = homography.picture_from_cells(column - 0.5, row - 0.5);
+    cells.add(grey_at(picture, p.x(), p.y()));
+  };
+  // Once round: each cell but the last along each of the four sides.
+  for (const int rim : {0, 1}) {
+    const int last = grid_cells - 1 - rim;
+    CellValues& cells = rim == 0 ? frame.ring : frame.border;
+    for (int i = rim; i < last; i += step) {
+      look(cells, rim, i);
+      look(cells, i, last);
+      look(cells, last, last + rim - i);
+      look(cells, last + rim - i, rim);
+    }
+  }
+  return frame;
+}
+
 // A look at the middles of the frame's cells turns away most of what is no tag.
 bool frame_is_plausible(const GreyPicture& picture, const Homography& homography) {
   constexpr int in_doubt = 6;
-  std::vector<double> border;
-  std::vector<double> ring;
-  for (int row = 0; row < grid_cells; ++row) {
-    for (int column = 0; column < grid_cells; ++column) {
-      const CellKind kind = kind_of(row, column);
-      if (kind == CellKind::code) continue;
-      const Eigen::Vector2d p = homography.picture_from_cells(column - 0.5, row - 0.5);
-      (kind == CellKind::ring ? ring : border).push_back(grey_at(picture, p.x(), p.y()));
-    }
-  }
-  const double limit = 0.5 * (median(border) + median(ring));
-  if (median(ring) - median(border) < smallest_contrast) return false;
+  constexpr int few = 4;
+  if (!look_at_frame(picture, homography, few).has_contrast()) return false;
+  const Frame frame = look_at_frame(picture, homography, 1);
+  if (!frame.has_contrast()) return false;
+  const double limit = 0.5 * (frame.border.median() + frame.ring.median());
   // Not against planes of brightness yet: a lamp's gradient may turn some cells.
-  const auto wrong_border = std::count_if(border.begin(), border.end(), [&](double v) { return v >= limit; });
-  const auto wrong_ring = std::count_if(ring.begin(), ring.end(), [&](double v) { return v <= limit; });
+  const int wrong_border = frame.border.count_if([&](double v) { return v >= limit; });
+  const int wrong_ring = frame.ring.count_if([&](double v) { return v <= limit; });
   return wrong_border <= most_wrong_border_cells + in_doubt && wrong_ring <= most_wrong_ring_cells + in_doubt;
 }
 
@@ -126,13 +163,11 @@ struct Levels {
 };
 
 double median_of(const Grid& grid, CellKind kind) {
-  std::vector<double> values;
-  for (int row = 0; row < grid_cells; ++row) {
-    for (int column = 0; column < grid_cells; ++column) {
-      if (kind_of(row, column) == kind) values.push_back(grid[row][column]);
-    }
-  }
-  return median(std::move(values));
+  CellValues cells;
+  for (int row = 0; row < grid_cells; ++row)
+    for (int column = 0; column < grid_cells; ++column)
+      if (kind_of(row, column) == kind) cells.add(grid[row][column]);
+  return cells.median();
 }
 
 // First against the two medians, then against the planes of what passed.

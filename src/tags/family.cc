@@ -31,6 +31,7 @@ CodeCells turn_clockwise(const CodeCells& cells) {
 }  // namespace
 
 std::optional<FamilyMatch> match_family(const CodeCells& cells, int most_wrong_cells) {
+  constexpr int surely_nearest = 5;  // any two codes of the family differ in 11 cells or more
   FamilyMatch best;
   best.wrong_cells = most_wrong_cells + 1;
   CodeCells turned = cells;
@@ -38,7 +39,9 @@ std::optional<FamilyMatch> match_family(const CodeCells& cells, int most_wrong_c
     const std::uint64_t word = code_word(turned);
     for (int number = 0; number < tag_family_size; ++number) {
       const int wrong = std::popcount(word ^ family_codes[number]);
-      if (wrong < best.wrong_cells) best = {number, turns, wrong};
+      if (wrong >= best.wrong_cells) continue;
+      best = {number, turns, wrong};
+      if (wrong <= surely_nearest) return best;
     }
     turned = turn_clockwise(turned);
   }
