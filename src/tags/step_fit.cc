@@ -198,14 +198,15 @@ EdgeLevels edge_levels(const std::vector<EdgeBin>& bins, const std::vector<Step>
 EdgeSteps fit_steps(const EdgeStrip& strip, double start_blur_px, double half_pixel_px) {
   constexpr int most_passes = 4;
   constexpr double settled_px = 0.004;
+  constexpr double far_px = 0.5;
   EdgeSteps edge;
   edge.blur_px = start_blur_px;
   const std::vector<EdgeBin>& bins = strip.bins;
   edge.steps.reserve(bins.size());
   for (const EdgeBin& bin : bins) edge.steps.push_back(first_guess(strip, bin, start_blur_px));
   std::vector<BinEquations> equations(bins.size());
-  double largest_change = 1.0;
-  for (int pass = 0; pass < most_passes && largest_change > settled_px; ++pass) {
+  double typical_change_px = 1.0;
+  for (int pass = 0; pass < most_passes && typical_change_px > settled_px; ++pass) {
     const EdgeLevels levels = pass == 0 ? EdgeLevels{} : edge_levels(bins, edge.steps);
     const StepProfile profile(edge.blur_px, half_pixel_px);
     // The bins' own unknowns are eliminated (Schur complement); what is left is one equation for the blur.
@@ -226,7 +227,8 @@ EdgeSteps fit_steps(const EdgeStrip& strip, double start_blur_px, double half_pi
     const double change = std::clamp(blur_right / blur_normal, -most_change, most_change);
     const double blur_px = std::clamp(edge.blur_px + change, least_blur_px, most_blur_px);
     const double taken = blur_px - edge.blur_px;
-    largest_change = std::abs(taken);
+    double moved_squares = 0.0;
+    int moved_bins = 0;
     for (std::size_t i = 0; i < bins.size(); ++i) {
       Step& step = edge.steps[i];
       if (!step.usable) continue;
@@ -237,9 +239,14 @@ EdgeSteps fit_steps(const EdgeStrip& strip, double start_blur_px, double half_pi
       step.contrast += better(2);
       step.usable =
           step.contrast > least_contrast && std::abs(step.across_px) < 4.0 && std::isfinite(step.across_px);
-      if (step.usable) largest_change = std::max(largest_change, std::abs(moved));
+      // A bin that goes far is no edge and is left out later: the others need not wait for it.
+      if (!step.usable || std::abs(moved) > far_px) continue;
+      moved_squares += moved * moved;
+      ++moved_bins;
     }
     edge.blur_px = blur_px;
+    typical_change_px =
+        std::max(std::abs(taken), std::sqrt(moved_squares / static_cast<double>(std::max(moved_bins, 1))));
   }
   return edge;
 }
