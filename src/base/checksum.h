@@ -9,8 +9,8 @@
 
 namespace pivotfix {
 
-// FNV-1a, 64 bits, as 16 hexadecimal digits.
-std::string fnv1a_64(std::span<const std::uint8_t> bytes);
-std::string fnv1a_64(std::string_view text);
+// XXH64 with seed 0, as 16 hexadecimal digits.
+std::string xxh64(std::span<const std::uint8_t> bytes);
+std::string xxh64(std::string_view text);
 
 }  // namespace pivotfix

@@ -10,7 +10,7 @@ namespace pivotfix {
 
 struct InputFile {
   std::string name{};
-  std::string checksum{};  // FNV-1a 64 of the file's bytes, 16 hexadecimal digits
+  std::string checksum{};  // XXH64 of the file's bytes, 16 hexadecimal digits
 };
 
 // Empty where not known. `files` and `options` are all that, with the program's version, made the result.

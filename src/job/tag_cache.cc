@@ -210,7 +210,7 @@ TagCache::Entry TagCache::entry_from_text(const std::string& content, const std:
   if (!content.starts_with(start)) return {{}, content.size() < start.size()};  // by other code: no damage
   if (content.size() < start.size() + checksum_line) return {{}, true};
   const std::string_view payload = std::string_view(content).substr(start.size() + checksum_line);
-  if (content.substr(start.size(), checksum_line) != fnv1a_64(payload) + "\n") return {{}, true};
+  if (content.substr(start.size(), checksum_line) != xxh64(payload) + "\n") return {{}, true};
   Reader reader(payload);
   FoundInPhoto found;
   const auto photo_size = reader.number<std::uint64_t>();
@@ -231,7 +231,7 @@ std::string TagCache::entry_text(const FoundInPhoto& found, const std::string& s
   writer.text(found.taken);
   writer.number(static_cast<std::uint64_t>(found.sightings.size()));
   for (const Sighting& sighting : found.sightings) write_sighting(writer, sighting);
-  return head(searched_by) + fnv1a_64(writer.bytes()) + "\n" + writer.bytes();
+  return head(searched_by) + xxh64(writer.bytes()) + "\n" + writer.bytes();
 }
 
 void TagCache::keep(const PhotoFile& photo, const FoundInPhoto& found) const {

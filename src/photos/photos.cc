@@ -62,7 +62,7 @@ void check_picture_size(long long width_px, long long height_px, const std::stri
 
 PhotoFile read_photo_file(const std::filesystem::path& file, const std::string& name) {
   PhotoFile photo{name, read_bytes(file, name), {}};
-  photo.checksum = fnv1a_64(photo.bytes);
+  photo.checksum = xxh64(photo.bytes);
   return photo;
 }
 

@@ -36,7 +36,7 @@ struct Photo {
   GreyPicture picture{};
   CameraDescription camera{};
   int exif_orientation = 1;  // 1..8, only for showing the photo upright
-  std::string checksum{};    // FNV-1a 64 of the file's bytes, 16 hexadecimal digits
+  std::string checksum{};    // XXH64 of the file's bytes, 16 hexadecimal digits
 };
 
 // JPEG and PNG. Throws Problem(input) naming the file when it is missing, empty, truncated, no picture,

@@ -42,7 +42,7 @@ double rounded(double value) {
 }  // namespace
 
 std::string checksum_of(const HardpointSet& set) {
-  return fnv1a_64(hardpoints_to_json(set));
+  return xxh64(hardpoints_to_json(set));
 }
 
 std::string pool_fields(const Pool& pool) {

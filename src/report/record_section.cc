@@ -25,7 +25,7 @@ Markup record_section(const ReportInput& input) {
   for (const InputFile& file : record.files) rows.push_back({file.name, file.checksum});
   return element("details",
                  element("summary", "What this was made from") + paragraph(when_and_who(input.hardpoints)) +
-                     table("Files and their checksums (FNV-1a, 64 bits)", {{"file"}, {"checksum"}}, rows));
+                     table("Files and their checksums (XXH64)", {{"file"}, {"checksum"}}, rows));
 }
 
 }  // namespace pivotfix::report

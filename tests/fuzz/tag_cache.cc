@@ -32,6 +32,6 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   read_and_write(text, 3);
   std::uint64_t photo_bytes = 0;
   if (size >= sizeof photo_bytes) std::memcpy(&photo_bytes, data, sizeof photo_bytes);
-  read_and_write("pivotfix tags 1\n" + searched_by + "\n" + fnv1a_64(text) + "\n" + text, photo_bytes);
+  read_and_write("pivotfix tags 1\n" + searched_by + "\n" + xxh64(text) + "\n" + text, photo_bytes);
   return 0;
 }

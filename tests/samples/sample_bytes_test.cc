@@ -64,7 +64,7 @@ class Sample : public testing::Test {
     std::vector<std::string> named;
     for (const auto& input : json["record"]["files"]) {
       named.push_back(input["name"]);
-      EXPECT_EQ(input["checksum"], fnv1a_64(workshop_.read(named.back()))) << named.back();
+      EXPECT_EQ(input["checksum"], xxh64(workshop_.read(named.back()))) << named.back();
     }
     EXPECT_EQ(named, wanted);
   }
