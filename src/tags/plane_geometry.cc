@@ -36,7 +36,7 @@ std::optional<Eigen::Vector2d> diagonal_intersection(const TagCorners& corner) {
 Eigen::Vector2d least_direction(const Eigen::Matrix2d& scatter) {
   const double difference = scatter(0, 0) - scatter(1, 1);
   const double mixed = 2.0 * scatter(0, 1);
-  const double size = std::hypot(difference, mixed);
+  const double size = std::sqrt(difference * difference + mixed * mixed);
   if (size == 0.0) return Eigen::Vector2d::UnitY();
   // Half angles of the largest scatter's direction, from the larger of the two for accuracy.
   Eigen::Vector2d largest;

@@ -177,20 +177,36 @@ std::optional<TagCorners> fit_sides(const Rim& rim, const TagCorners& corner, do
   return fitted;
 }
 
-// Of a tag's 64 cells 10 to 25 are white: a patch that fills its hull is none. One that is hollow may still
-// be a tag that something long and dark touches.
-bool may_be_a_tag(const DarkPatch& patch, const Polygon& hull) {
-  constexpr double most_filled = 0.94;
+// Pixels in a polygon through pixel centres (Pick's theorem).
+double pixels_in(const Polygon& polygon) {
   double twice_area = 0.0;
   double around = 0.0;
-  for (std::size_t k = 0; k < hull.size(); ++k) {
-    const Eigen::Vector2d& next = hull[(k + 1) % hull.size()];
-    twice_area += cross(hull[k], next);
-    around += (next - hull[k]).cwiseAbs().maxCoeff();
+  for (std::size_t k = 0; k < polygon.size(); ++k) {
+    const Eigen::Vector2d& next = polygon[(k + 1) % polygon.size()];
+    twice_area += cross(polygon[k], next);
+    around += (next - polygon[k]).cwiseAbs().maxCoeff();
   }
-  // Pixels in a polygon through pixel centres (Pick's theorem).
-  const double pixels = 0.5 * std::abs(twice_area) + 0.5 * around + 1.0;
-  return patch.dark_px < most_filled * pixels;
+  return 0.5 * std::abs(twice_area) + 0.5 * around + 1.0;
+}
+
+double pixels_between(const std::vector<int>& first, const std::vector<int>& last) {
+  double sum = 0.0;
+  for (std::size_t r = 0; r < first.size(); ++r) sum += last[r] - first[r] + 1;
+  return sum;
+}
+
+enum class PatchShape { no_tag, convex, hollow };
+
+// Of a tag's 64 cells 10 to 25 are white: a patch that fills its hull is none. One that is hollow, seen from the
+// left and right, may still be a tag that something long and dark touches.
+PatchShape shape_of(const DarkPatch& patch, const Rim& rim, const Polygon& hull) {
+  constexpr double most_filled = 0.94;
+  constexpr double least_convex = 0.75;
+  if (hull.size() < 4) return PatchShape::no_tag;
+  const double pixels = pixels_in(hull);
+  if (patch.dark_px >= most_filled * pixels) return PatchShape::no_tag;
+  const bool convex = pixels_between(rim.first_x, rim.last_x) >= least_convex * pixels;
+  return convex ? PatchShape::convex : PatchShape::hollow;
 }
 
 std::optional<TagCorners> fit_to_rim(const Rim& rim, const TagCorners& rough) {
@@ -274,15 +290,21 @@ std::vector<TagCorners> four_sides_among(const Rim& rim, double smallest_side_px
 }  // namespace
 
 std::vector<TagCorners> four_sides_of(const DarkPatch& patch, double smallest_side_px) {
+  // A small tag that something touches or covers says too little to be looked for among all that is small.
+  constexpr double least_touched = 3.0;
   Rim rim = patch.rows_of_rim();
   const Polygon hull = convex_hull(rim);
-  if (hull.size() < 4 || !may_be_a_tag(patch, hull)) return {};
+  const PatchShape shape = shape_of(patch, rim, hull);
+  const int longest = std::max(patch.right - patch.left + 1, static_cast<int>(rim.first_x.size()));
+  const bool may_be_touched = longest >= least_touched * smallest_side_px;
+  if (shape == PatchShape::no_tag || (shape == PatchShape::hollow && !may_be_touched)) return {};
   patch.add_columns(rim);
-  const auto rough = reduce_to_four(hull);
-  if (rough && is_convex(*rough)) {
-    if (const auto quad = fit_to_rim(rim, *rough)) return {*quad};
+  if (shape == PatchShape::convex) {
+    const auto rough = reduce_to_four(hull);
+    if (rough && is_convex(*rough))
+      if (const auto quad = fit_to_rim(rim, *rough)) return {*quad};
   }
-  return four_sides_among(rim, smallest_side_px);
+  return may_be_touched ? four_sides_among(rim, smallest_side_px) : std::vector<TagCorners>{};
 }
 
 }  // namespace pivotfix

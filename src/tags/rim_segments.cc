@@ -47,8 +47,9 @@ class SeenRim {
         at = i;
       }
     }
-    const double length = std::hypot(static_cast<double>(steps), static_cast<double>(rise));
-    if (static_cast<double>(farthest) <= straight_px * length) {
+    const auto length_squared = static_cast<double>(steps * steps + rise * rise);
+    const auto most = static_cast<double>(farthest);
+    if (most * most <= straight_px * straight_px * length_squared) {
       visit(first, last);
       return;
     }
