@@ -197,8 +197,8 @@ double pixels_between(const std::vector<int>& first, const std::vector<int>& las
 
 enum class PatchShape { no_tag, convex, hollow };
 
-// Of a tag's 64 cells 10 to 25 are white: a patch that fills its hull is none. One that is hollow, seen from the
-// left and right, may still be a tag that something long and dark touches.
+// Of a tag's 64 cells 10 to 25 are white: a patch that fills its hull is none. One that is hollow, seen from
+// the left and right, may still be a tag that something long and dark touches.
 PatchShape shape_of(const DarkPatch& patch, const Rim& rim, const Polygon& hull) {
   constexpr double most_filled = 0.94;
   constexpr double least_convex = 0.75;
