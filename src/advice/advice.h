@@ -11,15 +11,11 @@
 #include <string>
 #include <vector>
 
+#include "base/uncertain.h"
 #include "corner/corner.h"
 #include "hardpoints/hardpoint_set.h"
 
 namespace pivotfix {
-
-struct Uncertain {
-  double value = 0.0;
-  double sigma = 0.0;  // standard uncertainty (JCGM 100); zero when the hardpoints came without
-};
 
 // One toe curve with the figures people judge it by. Toe is relative to ride height here.
 struct ToeCurve {

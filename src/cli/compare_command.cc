@@ -5,8 +5,8 @@
 
 #include "cli/command.h"
 #include "cli/hardpoint_reading.h"
+#include "club_report/comparison.h"
 #include "job/job.h"
-#include "report/comparison.h"
 
 namespace pivotfix {
 namespace {

@@ -7,8 +7,8 @@
 #include <set>
 
 #include "cli/job_options.h"
+#include "page/text_layout.h"
 #include "report/report.h"
-#include "report/text_layout.h"
 
 namespace pivotfix {
 namespace {

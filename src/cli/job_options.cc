@@ -3,7 +3,7 @@
 
 #include <iostream>
 
-#include "report/text_layout.h"
+#include "page/text_layout.h"
 
 namespace pivotfix {
 

@@ -13,7 +13,7 @@
 #include "base/problem.h"
 #include "cli/program.h"
 #include "job/suggestion.h"
-#include "report/text_layout.h"
+#include "page/text_layout.h"
 
 namespace {
 
@@ -70,8 +70,8 @@ int run(int argc, char** argv) {
   return 0;
 }
 
-// What one photo needed is kept for the next: to get megabytes from the kernel and give them back for each photo
-// costs as much as to decode it.
+// What one photo needed is kept for the next: to get megabytes from the kernel and give them back for each
+// photo costs as much as to decode it.
 void keep_freed_memory() {
   constexpr int most_bytes = 1 << 30;
   mallopt(M_MMAP_THRESHOLD, most_bytes);

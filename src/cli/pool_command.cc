@@ -4,8 +4,8 @@
 
 #include "cli/command.h"
 #include "cli/hardpoint_reading.h"
+#include "club_report/pooling.h"
 #include "job/job.h"
-#include "report/pooling.h"
 
 namespace pivotfix {
 namespace {

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/numbers.h"
+#include "page/numbers.h"
 
 namespace pivotfix::report {
 namespace {

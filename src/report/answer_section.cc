@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "report/each_unit.h"
+#include "page/cautions.h"
+#include "page/each_unit.h"
+#include "page/numbers.h"
 #include "report/live.h"
-#include "report/numbers.h"
 #include "report/pictures.h"
 #include "report/sections.h"
 #include "report/tables.h"

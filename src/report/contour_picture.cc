@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-#include "report/numbers.h"
+#include "page/numbers.h"
 #include "report/pictures.h"
 
 namespace pivotfix::report {

@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "page/text_layout.h"
 #include "report/figure_tables.h"
 #include "report/report.h"
-#include "report/text_layout.h"
 
 namespace pivotfix {
 namespace {

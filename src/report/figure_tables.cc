@@ -5,7 +5,7 @@
 #include <cmath>
 #include <limits>
 
-#include "report/numbers.h"
+#include "page/numbers.h"
 
 namespace pivotfix::report {
 namespace {

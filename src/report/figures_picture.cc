@@ -2,9 +2,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "page/svg.h"
 #include "report/figure_tables.h"
 #include "report/figures_section.h"
-#include "report/svg.h"
 
 namespace pivotfix::report {
 namespace {

@@ -3,7 +3,8 @@
 
 #include <algorithm>
 
-#include "report/each_unit.h"
+#include "page/each_unit.h"
+#include "report/sections.h"
 #include "report/figure_tables.h"
 
 namespace pivotfix::report {

@@ -2,7 +2,7 @@
 // The page's section with all figures over travel.
 #pragma once
 
-#include "report/markup.h"
+#include "page/markup.h"
 #include "report/report.h"
 
 namespace pivotfix::report {

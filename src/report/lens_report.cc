@@ -3,8 +3,8 @@
 #include <cmath>
 
 #include "base/units.h"
+#include "page/svg.h"
 #include "report/report.h"
-#include "report/svg.h"
 
 namespace pivotfix {
 

@@ -3,7 +3,7 @@
 
 #include <cmath>
 
-#include "report/numbers.h"
+#include "page/numbers.h"
 
 namespace pivotfix::report {
 namespace {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "report/each_unit.h"
-#include "report/key.h"
-#include "report/numbers.h"
+#include "page/each_unit.h"
+#include "page/key.h"
+#include "page/numbers.h"
 #include "report/pictures.h"
 #include "report/sections.h"
 #include "report/tables.h"

@@ -3,10 +3,10 @@
 
 #include <cmath>
 
-#include "report/each_unit.h"
-#include "report/numbers.h"
+#include "page/each_unit.h"
+#include "page/numbers.h"
+#include "page/svg.h"
 #include "report/sections.h"
-#include "report/svg.h"
 
 namespace pivotfix::report {
 namespace {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "page/each_unit.h"
 #include "report/advice_tables.h"
-#include "report/each_unit.h"
 #include "report/live.h"
 #include "report/pictures.h"
 #include "report/sections.h"

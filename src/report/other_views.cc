@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/bars.h"
-#include "report/numbers.h"
+#include "page/bars.h"
+#include "page/numbers.h"
 #include "report/pictures.h"
 
 namespace pivotfix::report {

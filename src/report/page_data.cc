@@ -3,9 +3,9 @@
 
 #include <cmath>
 
-#include "report/each_unit.h"
+#include "page/each_unit.h"
+#include "page/numbers.h"
 #include "report/live.h"
-#include "report/numbers.h"
 
 namespace pivotfix::report {
 namespace {

@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/numbers.h"
+#include "page/numbers.h"
+#include "page/svg.h"
 #include "report/photographs.h"
-#include "report/svg.h"
 
 namespace pivotfix::report {
 namespace {

@@ -3,7 +3,7 @@
 // cover.
 #pragma once
 
-#include "report/markup.h"
+#include "page/markup.h"
 #include "report/report.h"
 
 namespace pivotfix::report {

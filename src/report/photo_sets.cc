@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/each_unit.h"
-#include "report/numbers.h"
-#include "report/text_layout.h"
+#include "page/each_unit.h"
+#include "page/numbers.h"
+#include "page/text_layout.h"
 
 namespace pivotfix {
 namespace report {

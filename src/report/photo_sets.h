@@ -4,7 +4,7 @@
 
 #include <string>
 
-#include "report/markup.h"
+#include "page/markup.h"
 #include "report/report.h"
 #include "report/tables.h"
 

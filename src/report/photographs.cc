@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/each_unit.h"
-#include "report/numbers.h"
+#include "page/each_unit.h"
+#include "page/numbers.h"
 #include "report/photo_pictures.h"
 #include "report/sections.h"
 #include "report/tables.h"

@@ -8,7 +8,7 @@
 
 #include "base/units.h"
 #include "network/network.h"
-#include "report/markup.h"
+#include "page/markup.h"
 
 namespace pivotfix::report {
 

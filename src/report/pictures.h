@@ -9,9 +9,9 @@
 #include <string_view>
 #include <vector>
 
-#include "report/markup.h"
+#include "page/markup.h"
+#include "page/svg.h"
 #include "report/report.h"
-#include "report/svg.h"
 
 namespace pivotfix::report {
 
@@ -87,8 +87,5 @@ struct FrontViewPoints {
 };
 // Empty when a hardpoint is missing.
 std::optional<FrontViewPoints> front_view_points(const ReportInput& input);
-
-// Moves wanted label heights apart so that neighbours keep `gap`; keeps their order.
-std::vector<double> spread(std::vector<double> wanted, double gap);
 
 }  // namespace pivotfix::report

@@ -151,36 +151,4 @@ std::optional<FrontViewPoints> front_view_points(const ReportInput& input) {
   return points;
 }
 
-std::vector<double> spread(std::vector<double> wanted, double gap) {
-  std::vector<std::size_t> order(wanted.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(),
-                   [&](std::size_t a, std::size_t b) { return wanted[a] < wanted[b]; });
-  // Groups that touch are merged and centred on the mean of their wishes (pool adjacent violators).
-  struct Group {
-    double sum = 0.0;  // of wishes, each less its offset within the group
-    std::size_t size = 0;
-    double start() const { return sum / static_cast<double>(size); }
-  };
-  std::vector<Group> groups;
-  for (std::size_t i : order) {
-    groups.push_back({wanted[i], 1});
-    while (groups.size() > 1) {
-      const Group& upper = groups[groups.size() - 2];
-      const Group& lower = groups.back();
-      const double upper_length = gap * static_cast<double>(upper.size);
-      if (upper.start() + upper_length <= lower.start()) break;
-      const Group merged{upper.sum + lower.sum - upper_length * static_cast<double>(lower.size),
-                         upper.size + lower.size};
-      groups.pop_back();
-      groups.back() = merged;
-    }
-  }
-  std::size_t next = 0;
-  for (const Group& group : groups)
-    for (std::size_t i = 0; i < group.size; ++i)
-      wanted[order[next++]] = group.start() + gap * static_cast<double>(i);
-  return wanted;
-}
-
 }  // namespace pivotfix::report

@@ -23,9 +23,9 @@ Markup record_section(const ReportInput& input) {
   if (record.files.empty()) return {};
   std::vector<std::vector<std::string>> rows;
   for (const InputFile& file : record.files) rows.push_back({file.name, file.checksum});
-  return element("details",
-                 element("summary", "What this was made from") + paragraph(when_and_who(input.hardpoints)) +
-                     table("Files and their checksums (XXH64)", {{"file"}, {"checksum"}}, rows));
+  return element("details", element("summary", "What this was made from") +
+                                paragraph(when_and_who(input.hardpoints)) +
+                                table("Files and their checksums (XXH64)", {{"file"}, {"checksum"}}, rows));
 }
 
 }  // namespace pivotfix::report

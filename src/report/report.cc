@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/report.h"
 
+#include "page/cautions.h"
+#include "page/page.h"
 #include "report/figures_section.h"
-#include "report/page.h"
 #include "report/page_data.h"
 #include "report/photo_sets.h"
 #include "report/sections.h"
@@ -30,16 +31,12 @@ Markup foot_section(const ReportInput& input) {
 
 }  // namespace
 
-Markup cautions_section() {
-  return element("section", element("h2", "Cautions") + bullets(cautions()));
-}
-
-Markup table_unless_empty(const std::string& caption_text, const std::vector<Column>& columns,
-                          std::vector<std::vector<std::string>> rows) {
-  if (rows.empty()) return {};
-  for (auto& row : rows)
-    for (std::string& cell : row) cell = with_minus(cell);
-  return table(caption_text, columns, rows);
+Markup in_each_unit(const ReportInput& input, const std::function<Markup(const ReportInput&)>& make) {
+  ReportInput shown = input;
+  return in_each_unit([&](LengthUnit unit) {
+    shown.unit = unit;
+    return make(shown);
+  });
 }
 
 }  // namespace report

@@ -3,7 +3,10 @@
 // is absent. A section of another stage gets a file of its own, a line here and a line in report.cc.
 #pragma once
 
-#include "report/markup.h"
+#include <functional>
+
+#include "page/each_unit.h"
+#include "page/markup.h"
 #include "report/report.h"
 
 namespace pivotfix::report {
@@ -32,13 +35,10 @@ Markup next_shots_section(const ReportInput& input);
 
 Markup photographs_section(const ReportInput& input);
 
-Markup cautions_section();
-
 // Program, files with their checksums and options that the hardpoints were made with, on demand.
 Markup record_section(const ReportInput& input);
 
-// A table, empty without rows; signs before digits are set as true minus signs in columns of words too.
-Markup table_unless_empty(const std::string& caption_text, const std::vector<Column>& columns,
-                          std::vector<std::vector<std::string>> rows);
+// The block once for each unit: `make` gets the input with that unit.
+Markup in_each_unit(const ReportInput& input, const std::function<Markup(const ReportInput&)>& make);
 
 }  // namespace pivotfix::report

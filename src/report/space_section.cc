@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "report/each_unit.h"
-#include "report/numbers.h"
+#include "page/each_unit.h"
+#include "page/numbers.h"
 #include "report/page_data.h"
 #include "report/sections.h"
 

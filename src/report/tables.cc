@@ -4,21 +4,13 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/numbers.h"
+#include "page/numbers.h"
 #include "report/pictures.h"
 
 namespace pivotfix::report {
 namespace {
 
 constexpr const char* degree = "\xC2\xB0";
-
-bool known(const ToeCurve& curve) {
-  return !curve.travel_mm.empty() && curve.toe_change_rad.size() == curve.travel_mm.size();
-}
-
-double sigma_at(const ToeCurve& curve, std::size_t i) {
-  return i < curve.toe_change_sigma_rad.size() ? curve.toe_change_sigma_rad[i] : 0.0;
-}
 
 double largest_sigma_rad(const ToeCurve& curve) {
   double largest = 0.0;
@@ -149,45 +141,6 @@ Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit) {
   return rows;
 }
 
-std::optional<ToeAt> toe_at(const ToeCurve& curve, double travel_mm) {
-  if (!known(curve)) return std::nullopt;
-  for (std::size_t i = 0; i < curve.travel_mm.size(); ++i) {
-    if (std::abs(curve.travel_mm[i] - travel_mm) < 1e-6)
-      return ToeAt{curve.toe_change_rad[i], sigma_at(curve, i)};
-    if (i == 0 || curve.travel_mm[i - 1] > travel_mm || curve.travel_mm[i] < travel_mm) continue;
-    const double share = (travel_mm - curve.travel_mm[i - 1]) / (curve.travel_mm[i] - curve.travel_mm[i - 1]);
-    return ToeAt{std::lerp(curve.toe_change_rad[i - 1], curve.toe_change_rad[i], share),
-                 std::lerp(sigma_at(curve, i - 1), sigma_at(curve, i), share)};
-  }
-  return std::nullopt;
-}
-
-std::vector<double> tabled_travel_mm(double lowest_mm, double highest_mm, LengthUnit unit) {
-  double step_mm = unit == LengthUnit::millimetre ? 10.0 : 0.5 * mm_per_inch;
-  while ((highest_mm - lowest_mm) / step_mm > 12.0) step_mm *= 2.0;
-  const double inches_mm = (highest_mm - lowest_mm) / mm_per_inch > 8.0 ? step_mm : mm_per_inch;
-  std::vector<double> travels{lowest_mm, highest_mm};
-  for (double step : {step_mm, inches_mm})
-    for (int i = static_cast<int>(std::ceil(lowest_mm / step)); i * step <= highest_mm; ++i)
-      travels.push_back(i * step);
-  std::sort(travels.rbegin(), travels.rend());
-  const auto same = [](double a, double b) { return std::abs(a - b) < 1e-6; };
-  travels.erase(std::unique(travels.begin(), travels.end(), same), travels.end());
-  return travels;
-}
-
-std::string travel_text(double travel_mm, LengthUnit unit) {
-  const double inches = travel_mm / mm_per_inch;
-  const bool whole_inch = std::abs(inches - std::round(inches)) < 1e-6 && std::abs(inches) > 0.5;
-  const std::string sign = travel_mm > 0.0 ? "+" : "";
-  if (std::abs(travel_mm) < 1e-9) return "ride";
-  if (unit != LengthUnit::millimetre)
-    return sign + format_fixed(travel_mm / mm_per(unit), unit == LengthUnit::inch ? 2 : 0);
-  const bool whole = std::abs(travel_mm - std::round(travel_mm)) < 1e-6;
-  return sign + format_fixed(travel_mm, whole ? 0 : 1) +
-         (whole_inch ? " (" + format_fixed(inches, 0) + " in)" : "");
-}
-
 std::vector<ToeColumn> toe_columns(const Advice& advice) {
   const bool has_stack = !advice.stacks.empty();
   std::vector<ToeColumn> columns{{"now", &advice.now, true}};
@@ -265,28 +218,6 @@ std::vector<std::string> limits_of(const ReportInput& input) {
   limits.insert(limits.end(), input.notes.begin(), input.notes.end());
   limits.insert(limits.end(), input.advice.warnings.begin(), input.advice.warnings.end());
   return limits;
-}
-
-std::string spoken(std::string_view hardpoint_name) {
-  std::string words(hardpoint_name);
-  std::replace(words.begin(), words.end(), '_', ' ');
-  return words;
-}
-
-const std::vector<std::string>& cautions() {
-  static const std::vector<std::string> texts = {
-      "Work with the car on axle stands on firm, level ground and the wheels off. Never get under or "
-      "lean on a car that stands on a jack only.",
-      "Steering parts are safety-critical. Fastener torques, the seating of tapers, whether a locknut "
-      "may be used again and how much thread must be engaged: follow the instructions of the part and "
-      "of the vehicle. Check that the rod end can still tilt freely over the whole travel and from lock "
-      "to lock.",
-      "Moving the rod end changes toe. Have toe set and the whole work checked by a qualified person "
-      "before the car is driven.",
-      "Local rules on modified steering apply. This report advises; it does not certify anything.",
-      "It knows geometry only: no give in bushes, no play, no bent or worn joints. Worn parts are "
-      "replaced first, then measured again."};
-  return texts;
 }
 
 }  // namespace pivotfix::report

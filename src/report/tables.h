@@ -6,13 +6,13 @@
 #include <string>
 #include <vector>
 
+#include "page/numbers.h"
+#include "page/text_layout.h"
+#include "page/travel_axis.h"
 #include "report/pictures.h"
 #include "report/report.h"
-#include "report/shown_unit.h"
 
 namespace pivotfix::report {
-
-using Rows = std::vector<std::vector<std::string>>;
 
 // What / now / after; after the advice's own plan, or another one.
 Rows before_after_rows(const ReportInput& input);
@@ -28,16 +28,6 @@ Rows geometry_rows(const ReportInput& input);
 Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit);
 bool has_uncertainties(const HardpointSet& set);
 
-// Travels that are worth a row, bump first: round ones, whole inches, ride height and both ends.
-std::vector<double> tabled_travel_mm(double lowest_mm, double highest_mm, LengthUnit unit);
-
-struct ToeAt {
-  double toe_rad = 0.0;
-  double sigma_rad = 0.0;
-};
-// Between the curve's points by straight lines; empty outside them.
-std::optional<ToeAt> toe_at(const ToeCurve& curve, double travel_mm);
-
 struct ToeColumn {
   std::string head{};
   const ToeCurve* curve = nullptr;
@@ -47,10 +37,6 @@ struct ToeColumn {
 // The curves that are worth a column. Points into `advice`, which must outlive the columns.
 std::vector<ToeColumn> toe_columns(const Advice& advice);
 Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim_diameter_mm);
-inline std::string travel_head(LengthUnit unit) {
-  return "travel, " + std::string(name_of(unit));
-}
-std::string travel_text(double travel_mm, LengthUnit unit);
 
 // Spacers / rod end / short of best / largest change, for the best few stacks.
 Rows stack_rows(const Advice& advice, LengthUnit unit, std::size_t most);
@@ -63,14 +49,5 @@ std::string how_sure(const ReportInput& input);
 
 // What the advice and the photographs warn of.
 std::vector<std::string> limits_of(const ReportInput& input);
-
-// "lower arm front pivot"
-std::string spoken(std::string_view hardpoint_name);
-
-// The cautions that every report carries.
-const std::vector<std::string>& cautions();
-inline constexpr const char* short_caution =
-    "Steering parts are safety-critical: axle stands on firm ground, torques and locknuts as the maker says, "
-    "toe set and work checked by a qualified person before driving.";
 
 }  // namespace pivotfix::report

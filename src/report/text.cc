@@ -2,14 +2,15 @@
 #include <algorithm>
 #include <cmath>
 
+#include "page/cautions.h"
+#include "page/numbers.h"
+#include "page/text_layout.h"
 #include "report/advice_tables.h"
 #include "report/next_shots.h"
-#include "report/numbers.h"
 #include "report/photographs.h"
 #include "report/pictures.h"
 #include "report/report.h"
 #include "report/tables.h"
-#include "report/text_layout.h"
 
 namespace pivotfix {
 namespace report {

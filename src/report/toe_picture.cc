@@ -2,10 +2,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/numbers.h"
+#include "page/numbers.h"
+#include "page/travel_axis.h"
 #include "report/pictures.h"
 #include "report/tables.h"
-#include "report/travel_axis.h"
 
 namespace pivotfix::report {
 namespace {

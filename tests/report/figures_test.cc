@@ -7,7 +7,7 @@
 #include <sstream>
 
 #include "made_up_report.h"
-#include "page_reader.h"
+#include "page/page_reader.h"
 #include "report/report.h"
 
 namespace pivotfix {

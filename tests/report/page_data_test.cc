@@ -5,7 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "corner/example_corners.h"
-#include "page_reader.h"
+#include "page/page_reader.h"
 #include "report/report.h"
 
 namespace pivotfix {

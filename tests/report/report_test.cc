@@ -13,7 +13,7 @@
 
 #include "corner/example_corners.h"
 #include "made_up_report.h"
-#include "page_reader.h"
+#include "page/page_reader.h"
 
 namespace pivotfix {
 namespace {

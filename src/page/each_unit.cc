@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "page/each_unit.h"
+
+#include <algorithm>
+
+namespace pivotfix::report {
+namespace {
+
+Markup choose(std::string_view tag, const std::array<Markup, all_units.size()>& variants) {
+  const bool same = std::all_of(variants.begin(), variants.end(),
+                                [&](const Markup& one) { return one.str() == variants.front().str(); });
+  if (same) return variants.front();
+  Markup all;
+  for (std::size_t i = 0; i < variants.size(); ++i)
+    all += element(tag, {{"class", unit_class(all_units[i])}}, variants[i]);
+  return all;
+}
+
+}  // namespace
+
+std::string unit_class(LengthUnit unit) {
+  return "unit-" + std::string(name_of(unit));
+}
+
+Markup in_each_unit(const std::function<Markup(LengthUnit)>& make) {
+  std::array<Markup, all_units.size()> variants;
+  for (std::size_t i = 0; i < variants.size(); ++i) variants[i] = make(all_units[i]);
+  return choose("div", variants);
+}
+
+Markup words_in_each_unit(const std::function<std::string(LengthUnit)>& words) {
+  std::array<Markup, all_units.size()> variants;
+  for (std::size_t i = 0; i < variants.size(); ++i) variants[i] = plain(words(all_units[i]));
+  return choose("span", variants);
+}
+
+}  // namespace pivotfix::report

@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+// What the pages of compare and pool must hold and must never hold. All cars are invented.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <regex>
+
+#include "club_report/comparison.h"
+#include "club_report/pooling.h"
+#include "compare/made_up_measurements.h"
+#include "page/page_reader.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr const char* attack = "</title><script>window.hacked=1</script>\"'&]]>";
+
+HardpointSet measured(unsigned seed, double link_up_mm) {
+  HardpointSet set = strut_set();
+  Workbench bench(seed);
+  set = bench.measured(set, made_up_covariance(positions_of(set), 0.2, true));
+  set.points[set.index_of("link_outer_joint")].position_vehicle_mm.z() += link_up_mm;
+  return set;
+}
+
+ComparisonReport comparison_report(bool other_side = false) {
+  ComparisonReport report;
+  const HardpointSet after = measured(2, -5.0);
+  report.comparison = compare(measured(1, 0.0), other_side ? mirrored(after) : after);
+  report.before_name = attack;
+  report.after_name = "after.json";
+  report.program_version = "0.0";
+  return report;
+}
+
+PoolReport pool_report(const std::string& label) {
+  std::vector<PoolMember> cars;
+  for (unsigned i = 0; i < 6; ++i)
+    cars.push_back({label + std::to_string(i), measured(i, i == 3 ? 9.0 : 0.0), ""});
+  return {pool(cars), "0.0"};
+}
+
+void expect_a_sound_page(const std::string& html) {
+  const Page page = read_page(html);
+  EXPECT_EQ(page.trouble, "");
+  EXPECT_EQ(page.text.find("nan"), std::string::npos);
+  EXPECT_FALSE(std::regex_search(page.text, std::regex(R"([-−]0(\.0+)?([^.0-9]|$))"))) << page.text;
+  EXPECT_EQ(html.find("<script>window.hacked"), std::string::npos);
+  for (const PageElement& element : page.elements)
+    for (const auto& [name, value] : element.attributes)
+      EXPECT_TRUE((name != "src" && name != "href") || value.starts_with("data:") || value.starts_with("#"))
+          << value;
+  EXPECT_TRUE(std::any_of(page.elements.begin(), page.elements.end(),
+                          [](const PageElement& element) { return element.tag == "svg"; }));
+}
+
+TEST(ComparisonPage, IsSoundAndSaysWhatMoved) {
+  const ComparisonReport report = comparison_report();
+  const std::string html = compare_html(report);
+  expect_a_sound_page(html);
+  EXPECT_NE(read_page(html).text.find("Moved: link outer joint by "), std::string::npos);
+  EXPECT_NE(compare_text(report).find("Moved: link outer joint by "), std::string::npos);
+}
+
+TEST(ComparisonPage, SpeaksOfSidesWhenTheyAreTwo) {
+  const std::string text = read_page(compare_html(comparison_report(true))).text;
+  EXPECT_NE(text.find("The sides differ: link outer joint by "), std::string::npos) << text;
+  EXPECT_NE(text.find("camber right"), std::string::npos) << text;
+}
+
+TEST(ComparisonPage, ShowsEveryLengthInEachUnit) {
+  const Page page = read_page(compare_html(comparison_report()));
+  for (const char* unit : {"unit-mm", "unit-in", "unit-thou"})
+    EXPECT_FALSE(page.with("div", unit).empty()) << unit;
+}
+
+TEST(PoolPage, IsSoundAndNamesTheOddCar) {
+  const PoolReport report = pool_report(attack);
+  const std::string html = pool_html(report);
+  expect_a_sound_page(html);
+  EXPECT_NE(read_page(html).text.find("3 is odd: its link outer joint is off most"), std::string::npos)
+      << pool_text(report);
+}
+
+}  // namespace
+}  // namespace pivotfix
