@@ -3,9 +3,10 @@
 
 #include <Eigen/Eigenvalues>
 #include <algorithm>
-#include <cmath>
+#include <utility>
 
 #include "base/draws.h"
+#include "pool/deletion.h"
 
 namespace pivotfix {
 namespace {
@@ -14,44 +15,6 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-constexpr int draw_count = 1000;
-constexpr double least_share = 0.1;  // of the measuring variance that a negative tau^2 leaves
-
-MatrixXd without_row(const MatrixXd& matrix, Index row) {
-  MatrixXd rest(matrix.rows() - 1, matrix.cols());
-  rest.topRows(row) = matrix.topRows(row);
-  rest.bottomRows(matrix.rows() - 1 - row) = matrix.bottomRows(matrix.rows() - 1 - row);
-  return rest;
-}
-
-// Squared deviates of every car's pivots from the mean of the other cars: a row for each car.
-struct Deviates {
-  MatrixXd squares{};
-  MatrixXd off_mm{};  // a row for each car, all coordinates
-
-  VectorXd worst() const { return squares.rowwise().maxCoeff(); }
-  VectorXd together() const { return squares.rowwise().sum(); }
-};
-
-Deviates deviates_of(const MatrixXd& coordinates_mm, const MatrixXd& variances_mm2) {
-  const Index cars = coordinates_mm.rows(), pivots = coordinates_mm.cols() / 3;
-  Deviates result{MatrixXd::Zero(cars, pivots), MatrixXd(cars, coordinates_mm.cols())};
-  for (Index car = 0; car < cars; ++car) {
-    const MatrixXd others = without_row(coordinates_mm, car), variances = without_row(variances_mm2, car);
-    const VectorXd scatter = scatter_estimate(others, variances);
-    for (Index c = 0; c < coordinates_mm.cols(); ++c) {
-      const double own = variances_mm2(car, c);
-      const double least = std::min(own, variances.col(c).minCoeff());
-      const double tau2 = std::max(scatter[c / 3], (least_share - 1.0) * least);
-      const VectorXd weights = (variances.col(c).array() + tau2).inverse();
-      const double off = coordinates_mm(car, c) - weights.dot(others.col(c)) / weights.sum();
-      result.off_mm(car, c) = off;
-      result.squares(car, c / 3) += off * off / (own + tau2 + 1.0 / weights.sum());
-    }
-  }
-  return result;
-}
-
 MatrixXd root_of(const MatrixXd& covariance) {
   const Eigen::SelfAdjointEigenSolver<MatrixXd> eigen(covariance);
   return eigen.eigenvectors() * eigen.eigenvalues().cwiseMax(0.0).cwiseSqrt().asDiagonal();
@@ -59,89 +22,82 @@ MatrixXd root_of(const MatrixXd& covariance) {
 
 double share_beyond(const std::vector<double>& ascending, double figure) {
   const auto below = std::lower_bound(ascending.begin(), ascending.end(), figure) - ascending.begin();
-  return (static_cast<double>(ascending.size()) - static_cast<double>(below)) /
-         static_cast<double>(ascending.size());
+  return 1.0 - static_cast<double>(below) / static_cast<double>(ascending.size());
 }
 
-// The largest figures of pools of like cars, both ways.
-struct ByChance {
-  std::vector<double> worst{}, together{};  // ascending
-  std::vector<double> smallest_share{};     // of the rarer of both, ascending
-
-  double rarer(double worst_figure, double together_figure) const {
-    return std::min(share_beyond(worst, worst_figure), share_beyond(together, together_figure));
+// The largest figures of the pool and of pools of like cars, both ways.
+class ByChance {
+ public:
+  void add(const Deletion& deletion) {
+    worst_.push_back(deletion.squares.maxCoeff());
+    together_.push_back(deletion.together.maxCoeff());
+  }
+  void rank() {
+    const std::vector<double> worst = worst_, together = together_;
+    std::sort(worst_.begin(), worst_.end());
+    std::sort(together_.begin(), together_.end());
+    for (std::size_t i = 0; i < worst.size(); ++i) rarities_.push_back(rarity(worst[i], together[i]));
+    std::sort(rarities_.begin(), rarities_.end());
   }
   // Of a car as odd as this among like cars.
-  double probability(double worst_figure, double together_figure) const {
-    const auto reached =
-        std::upper_bound(smallest_share.begin(), smallest_share.end(), rarer(worst_figure, together_figure)) -
-        smallest_share.begin();
-    return static_cast<double>(std::max<std::ptrdiff_t>(reached, 1)) / draw_count;
+  double probability(double worst, double together) const {
+    const auto reached = std::upper_bound(rarities_.begin(), rarities_.end(), rarity(worst, together));
+    return static_cast<double>(reached - rarities_.begin()) / static_cast<double>(rarities_.size());
   }
+
+ private:
+  using Rarity = std::pair<double, double>;  // of the rarer figure; of the other one, where that is the same
+
+  Rarity rarity(double worst, double together) const {
+    return std::minmax({share_beyond(worst_, worst), share_beyond(together_, together)});
+  }
+
+  std::vector<double> worst_{}, together_{};  // ascending when ranked
+  std::vector<Rarity> rarities_{};
 };
 
-ByChance draw_like_cars(const std::vector<CarPoints>& cars, const MatrixXd& variances_mm2,
-                        const VectorXd& scatter) {
+void draw_like_cars(const std::vector<MatrixXd>& covariances_mm2, const VectorXd& scatter_mm2,
+                    const DeleteEachCar& delete_each, int count, std::uint64_t seed, ByChance& chance) {
   std::vector<MatrixXd> roots;
-  const Index size = variances_mm2.cols();
-  for (const CarPoints& car : cars) {
-    MatrixXd covariance = car.covariance_mm2;
-    for (Index c = 0; c < size; ++c) covariance(c, c) += std::max(0.0, scatter[c / 3]);
+  const Index size = covariances_mm2.front().rows();
+  for (MatrixXd covariance : covariances_mm2) {
+    for (Index c = 0; c < size; ++c) covariance(c, c) += scatter_mm2[c / 3];
     roots.push_back(root_of(covariance));
   }
-  NormalDraws draws(20240229);
-  std::vector<double> worst, together;
-  MatrixXd coordinates(variances_mm2.rows(), size);
+  NormalDraws draws(seed);
+  MatrixXd coordinates(size, static_cast<Index>(roots.size()));
   VectorXd standard(size);
-  for (int i = 0; i < draw_count; ++i) {
-    for (Index car = 0; car < coordinates.rows(); ++car) {
+  for (int i = 0; i < count; ++i) {
+    for (Index car = 0; car < coordinates.cols(); ++car) {
       for (double& value : standard) value = draws();
-      coordinates.row(car) = (roots[static_cast<std::size_t>(car)] * standard).transpose();
+      coordinates.col(car) = roots[static_cast<std::size_t>(car)] * standard;
     }
-    const Deviates deviates = deviates_of(coordinates, variances_mm2);
-    worst.push_back(deviates.worst().maxCoeff());
-    together.push_back(deviates.together().maxCoeff());
+    chance.add(delete_each(coordinates));
   }
-  ByChance result{worst, together, {}};
-  std::sort(result.worst.begin(), result.worst.end());
-  std::sort(result.together.begin(), result.together.end());
-  for (std::size_t i = 0; i < worst.size(); ++i)
-    result.smallest_share.push_back(result.rarer(worst[i], together[i]));
-  std::sort(result.smallest_share.begin(), result.smallest_share.end());
-  return result;
 }
 
 }  // namespace
 
-VectorXd scatter_estimate(const MatrixXd& coordinates_mm, const MatrixXd& variances_mm2) {
-  const Index cars = coordinates_mm.rows();
-  VectorXd q = VectorXd::Zero(coordinates_mm.cols() / 3), scale = q;
-  for (Index c = 0; c < coordinates_mm.cols(); ++c) {
-    const VectorXd weights = variances_mm2.col(c).cwiseInverse();
-    const double sum = weights.sum();
-    const double mean = weights.dot(coordinates_mm.col(c)) / sum;
-    q[c / 3] += (weights.array() * (coordinates_mm.col(c).array() - mean).square()).sum();
-    scale[c / 3] += sum - weights.squaredNorm() / sum;
+std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars, const VectorXd& scatter_mm2,
+                                      int draws, std::uint64_t seed) {
+  std::vector<MatrixXd> covariances_mm2;
+  MatrixXd coordinates_mm(cars.front().coordinates_mm.size(), static_cast<Index>(cars.size()));
+  for (std::size_t car = 0; car < cars.size(); ++car) {
+    covariances_mm2.push_back(cars[car].covariance_mm2);
+    coordinates_mm.col(static_cast<Index>(car)) = cars[car].coordinates_mm;
   }
-  return (q.array() - 3.0 * static_cast<double>(cars - 1)) / scale.array();
-}
-
-std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars, const VectorXd& scatter_mm2) {
-  const auto count = static_cast<Index>(cars.size());
-  MatrixXd coordinates(count, cars.front().coordinates_mm.size()), variances = coordinates;
-  for (Index car = 0; car < count; ++car) {
-    coordinates.row(car) = cars[static_cast<std::size_t>(car)].coordinates_mm.transpose();
-    variances.row(car) = cars[static_cast<std::size_t>(car)].covariance_mm2.diagonal().transpose();
-  }
-  const Deviates deviates = deviates_of(coordinates, variances);
-  const ByChance chance = draw_like_cars(cars, variances, scatter_mm2);
-  const VectorXd worst = deviates.worst(), together = deviates.together();
+  const DeleteEachCar delete_each(covariances_mm2, scatter_mm2);
+  const Deletion deletion = delete_each(coordinates_mm);
+  ByChance chance;
+  chance.add(deletion);
+  draw_like_cars(covariances_mm2, scatter_mm2, delete_each, draws, seed, chance);
+  chance.rank();
   std::vector<CarOddness> result;
-  for (Index car = 0; car < count; ++car) {
+  for (Index car = 0; car < coordinates_mm.cols(); ++car) {
     CarOddness oddness;
-    oddness.probability = chance.probability(worst[car], together[car]);
-    deviates.squares.row(car).maxCoeff(&oddness.pivot);
-    oddness.off_mm = deviates.off_mm.row(car).segment<3>(3 * oddness.pivot).transpose();
+    oddness.probability =
+        chance.probability(deletion.squares.col(car).maxCoeff(&oddness.pivot), deletion.together[car]);
+    oddness.off_mm = deletion.off_mm.col(car).segment<3>(3 * oddness.pivot);
     result.push_back(oddness);
   }
   return result;

@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "advice/recorded_height.h"
+#include "base/checksum.h"
 #include "base/problem.h"
 #include "pool/members.h"
 #include "pool/oddness.h"
@@ -165,11 +166,13 @@ std::vector<PooledPoint> pooled_points(const std::vector<CarPoints>& cars, const
 void add_odd_cars(const std::vector<CarPoints>& cars, const PoolOptions& options, Pool& pool) {
   pool.oddness_judged = cars.size() >= fewest_for_oddness;
   if (!pool.oddness_judged) return;
-  VectorXd scatter = VectorXd::Zero(static_cast<Index>(pool.points.size()));
+  VectorXd scatter_mm2(static_cast<Index>(pool.points.size()));
   for (std::size_t i = 0; i < pool.points.size(); ++i)
-    if (pool.points[i].differs)
-      scatter[static_cast<Index>(i)] = std::pow(pool.points[i].scatter_mm, 2);
-  const std::vector<CarOddness> judged = judge_oddness(cars, scatter);
+    scatter_mm2[static_cast<Index>(i)] = std::pow(pool.points[i].scatter_mm, 2);
+  std::string checksums;
+  for (const PoolMember& member : pool.members) checksums += member.checksum;
+  const std::vector<CarOddness> judged =
+      judge_oddness(cars, scatter_mm2, options.draws, std::stoull(xxh64(checksums), nullptr, 16));
   for (std::size_t i = 0; i < judged.size(); ++i)
     if (judged[i].probability <= options.false_alarms)
       pool.odd.push_back({pool.members[i].label, judged[i].probability,

@@ -25,6 +25,7 @@ struct PoolOptions {
   bool of_the_mean = false;       // uncertainty of the mean itself, not of one more car of the chassis
   double false_alarms = 0.05;     // share of pools of like cars in which one is called odd, and likewise in
                                   // which a pivot is said to differ from car to car
+  int draws = 999;                // of pools of like cars, for the chances of odd ones: finer, not righter
   std::optional<Side> side{};     // of the result; not said: left, unless all are right
 };
 

@@ -42,11 +42,13 @@ class Club {
 class ClubDraws {
  public:
   ClubDraws(unsigned seed, double scatter_mm, int draws)
-      : club_(seed, scatter_mm), scatter_mm_(scatter_mm), draws_(draws) {}
+      : club_(seed, scatter_mm), scatter_mm_(scatter_mm), draws_(draws) {
+    options_.draws = 199;
+  }
 
   Share like_car_called_odd() {
     Share share{0, draws_};
-    for (int i = 0; i < draws_; ++i) share.times += pool(club_.cars(count)).odd.empty() ? 0 : 1;
+    for (int i = 0; i < draws_; ++i) share.times += pool(club_.cars(count), options_).odd.empty() ? 0 : 1;
     return share;
   }
 
@@ -60,7 +62,7 @@ class ClubDraws {
       for (std::size_t p = 0; p < odd.points.size(); ++p)
         if (all_pivots || p == 6)
           odd.points[p].position_vehicle_mm += 3.0 * deviation_mm(odd, p) * club_.bench().direction();
-      const Pool pooled = pool(cars);
+      const Pool pooled = pool(cars, options_);
       share.times += std::any_of(pooled.odd.begin(), pooled.odd.end(),
                                  [](const OddCar& car) { return car.label == "car 3"; })
                          ? 1
@@ -78,7 +80,7 @@ class ClubDraws {
   Share differing(bool any) {
     Share share;
     for (int i = 0; i < draws_; ++i) {
-      const Pool pooled = pool(club_.cars(count));
+      const Pool pooled = pool(club_.cars(count), options_);
       const auto differ = std::count_if(pooled.points.begin(), pooled.points.end(),
                                         [](const PooledPoint& point) { return point.differs; });
       share.times += any ? (differ > 0 ? 1 : 0) : static_cast<int>(differ);
@@ -94,6 +96,7 @@ class ClubDraws {
   Club club_;
   double scatter_mm_;
   int draws_;
+  PoolOptions options_{};
 };
 
 }  // namespace pivotfix

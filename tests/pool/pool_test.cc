@@ -167,15 +167,20 @@ TEST(Pool, SaysWhichCarsThereAreWhenTheOneToTakeOutIsNot) {
 class PoolBars : public testing::TestWithParam<double> {};
 
 TEST_P(PoolBars, LikeCarsAreCalledOddAtTheStatedRate) {
-  // 6.8 % of 1200 such pools where the cars are alike, 3 to 5 % where they differ: docs/accuracy.md. 400 draws
-  // scatter by 1.1 % themselves.
-  const double alarms = ClubDraws(21, GetParam(), 400).like_car_called_odd().percent();
+  // 300 draws scatter by 1.3 % about 5 % themselves.
+  const double alarms = ClubDraws(21, GetParam(), 300).like_car_called_odd().percent();
   EXPECT_GT(alarms, 1.5);
   EXPECT_LT(alarms, 9.0);
 }
 
 TEST_P(PoolBars, ACarWhosePivotsAreOffByThreeStandardDeviationsIsNamed) {
-  EXPECT_GE(ClubDraws(22, GetParam(), 100).odd_car_named(true).percent(), 85.0);
+  EXPECT_GE(ClubDraws(22, GetParam(), 60).odd_car_named(true).percent(), 85.0);
+}
+
+TEST_P(PoolBars, ACarWithOnePivotOffByThreeStandardDeviationsIsNamed) {
+  // What axes and other pivots share drops out where cars are alike; where they differ, how much they do must
+  // be learned from eight.
+  EXPECT_GE(ClubDraws(23, GetParam(), 60).odd_car_named(false).percent(), GetParam() > 0.0 ? 55.0 : 85.0);
 }
 
 INSTANTIATE_TEST_SUITE_P(Scatter, PoolBars, testing::Values(0.0, 0.5));

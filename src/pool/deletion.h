@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: Apache-2.0
+// Each of several cars against the others. Private to the pool stage and its tests.
+//
+// Car i has the coordinates x_i = mu + u_i + e_i: e_i with its known covariance C_i, u_i peculiar to the car,
+// tau^2 in each coordinate of a pivot. It is held against the mean of the others with the tau^2 that the
+// others show (deleted residuals: Viechtbauer and Cheung, "Outlier and Influence Diagnostics for
+// Meta-Analysis", Research Synthesis Methods 1, 2010). Each tau^2 is one scoring step of restricted maximum
+// likelihood (Harville, "Maximum Likelihood Approaches to Variance Component Estimation", Journal of the
+// American Statistical Association 72, 1977) from a common start. Such a step is unbiased wherever it
+// starts, if it is not cut off at zero, so that in the figures below the true tau^2 all but cancels.
+//
+// With r = x_i - mean of the others and G the inverse of its covariance, pivot p by itself stands out by
+// s = G_pp^-1 (G r)_p, whose square over its variance is (G r)_p' G_pp^-1 (G r)_p: what p differs by from
+// what the car's other pivots lead to expect, so that errors which they share, such as those of the axes,
+// drop out (mean shift outliers: Cook and Weisberg, "Residuals and Influence in Regression", 1982). All
+// pivots together: r' G r.
+#pragma once
+
+#include <Eigen/Core>
+#include <vector>
+
+namespace pivotfix {
+
+struct Deletion {
+  Eigen::MatrixXd squares{};             // of each pivot (rows) of each car (columns), over their variance
+  Eigen::VectorXd together{};            // of all pivots of each car
+  Eigen::MatrixXd off_mm{};              // s of each coordinate (rows) of each car (columns)
+  Eigen::MatrixXd others_scatter_mm2{};  // tau^2 of each pivot (rows) without each car (columns)
+};
+
+// For many sets of coordinates with the same covariances: what does not depend on the coordinates is worked
+// out once.
+class DeleteEachCar {
+ public:
+  // Covariances of full rank, x y z of each pivot, of three cars or more; tau^2 of each pivot to start from.
+  DeleteEachCar(const std::vector<Eigen::MatrixXd>& covariances_mm2, const Eigen::VectorXd& scatter_mm2);
+
+  // A column for each car.
+  Deletion operator()(const Eigen::MatrixXd& coordinates_mm) const;
+  // The same where tau^2 is known.
+  Deletion with_scatter(const Eigen::MatrixXd& coordinates_mm, const Eigen::VectorXd& scatter_mm2) const;
+
+ private:
+  struct Others {
+    Eigen::MatrixXd mean_covariance_mm2{};
+    std::vector<Eigen::MatrixXd> mean_covariance_by_scatter{};  // of each pivot, by its tau^2
+    Eigen::MatrixXd scatter_from_squares{};
+    Eigen::VectorXd expected_squares{};  // with the start's tau^2
+  };
+
+  struct Means {
+    Eigen::MatrixXd weighted{};  // each car's coordinates
+    Eigen::MatrixXd others_mm{};
+  };
+
+  Others others_than(std::size_t car) const;
+  Means means_of(const Eigen::MatrixXd& coordinates_mm) const;
+  Eigen::VectorXd scatter_without(Eigen::Index car, const Means& means) const;
+  void judge(Eigen::Index car, const Eigen::VectorXd& off_mm, Deletion& result) const;
+
+  std::vector<Eigen::MatrixXd> covariances_mm2_{}, weights_{};
+  Eigen::VectorXd start_mm2_{}, lowest_mm2_{};
+  std::vector<Others> others_{};
+};
+
+}  // namespace pivotfix
