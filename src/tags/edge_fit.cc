@@ -226,7 +226,7 @@ std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorner
                                      bool tone_curve) {
   // Where an edge was expected matters little: a tenth of a pixel moves the result by some ten thousandths.
   constexpr double settled_px = 0.1;
-  constexpr int most_fine_passes = 2;
+  constexpr int most_fine_passes = 4;
   EdgesOfTag edges(picture, corner_px, tag_number, tone_curve);
   if (!edges.fit(true)) return std::nullopt;
   for (int pass = 0; pass < most_fine_passes; ++pass) {
