@@ -12,8 +12,9 @@
 #include "base/checksum.h"
 #include "cli/command.h"
 #include "cli/job_record.h"
+#include "cli/kept_beside_job.h"
+#include "cli/thumbnails.h"
 #include "hardpoints/locate_hardpoints.h"
-#include "job/tag_cache.h"
 #include "photos/photos.h"
 #include "tags/tags.h"
 
@@ -31,33 +32,28 @@ struct PhotoOutcome {
   std::exception_ptr failure{};
 };
 
-// The code that looks for tags, told apart from its other versions by its own text.
-constexpr const char* tag_search = "pivotfix " PIVOTFIX_VERSION " " PIVOTFIX_TAG_SEARCH;
-
-std::optional<TagCache> cache_of(const Job& job, const PipelineOptions& options) {
-  if (!options.keep_found_tags) return std::nullopt;
-  const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
-  return TagCache(folder / ".pivotfix-cache", tag_search);
-}
-
-FoundInPhoto found_in(const PhotoFile& file, const TagCache* cache, bool& kept_was_damaged) {
-  if (cache != nullptr) {
-    TagCache::Entry entry = cache->find(file);
+FoundInPhoto found_in(const PhotoFile& file, const KeptBesideJob* kept, const ThumbnailOptions& small,
+                      bool& kept_was_damaged) {
+  if (kept != nullptr) {
+    TagCache::Entry entry = kept->tags.find(file);
     if (entry.found) return std::move(*entry.found);
     kept_was_damaged = entry.damaged;
   }
   const Photo photo = decode_photo(file);
   FoundInPhoto found{photo.camera, time_taken(file), find_tags(photo.picture)};
-  if (cache != nullptr) cache->keep(file, found);
+  if (kept != nullptr) {
+    kept->tags.keep(file, found);
+    kept->thumbnails.keep(file, small, make_thumbnail(photo, small));  // or the report would decode it again
+  }
   return found;
 }
 
 PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const PhotoGroup& group,
-                        const TagCache* cache) {
+                        const KeptBesideJob* kept, const ThumbnailOptions& small) {
   PhotoOutcome outcome;
   try {
     const PhotoFile photo = read_photo_file(file, name);
-    FoundInPhoto found = found_in(photo, cache, outcome.kept_was_damaged);
+    FoundInPhoto found = found_in(photo, kept, small, outcome.kept_was_damaged);
     outcome.checksum = photo.checksum;
     outcome.taken = std::move(found.taken);
     outcome.sightings = {name, std::move(found.camera), std::move(found.sightings), group.height, group.part};
@@ -72,7 +68,8 @@ std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const 
                                       const PipelineOptions& options, Progress& progress) {
   std::vector<PhotoOutcome> outcomes(files.size());
   const auto groups = group_photos(job).groups;
-  const std::optional<TagCache> cache = cache_of(job, options);
+  const std::optional<KeptBesideJob> kept = kept_beside(job, options);
+  const ThumbnailOptions small = thumbnail_options(files.size());
   std::atomic<std::size_t> next{0};
   std::atomic<bool> stop{false};
   std::size_t done = 0;
@@ -83,8 +80,8 @@ std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const 
     while (!stop) {
       const std::size_t i = next++;
       if (i >= files.size()) return;
-      outcomes[i] =
-          outcome_of(files[i], shown_name(files[i], job), groups.at(files[i]), cache ? &*cache : nullptr);
+      outcomes[i] = outcome_of(files[i], shown_name(files[i], job), groups.at(files[i]),
+                               kept ? &*kept : nullptr, small);
       if (outcomes[i].failure && !options.skip_broken) stop = true;
       const std::lock_guard lock(progress_mutex);
       progress.show("looking for tags: photo " + std::to_string(++done) + " of " +

@@ -10,8 +10,12 @@
 
 namespace pivotfix {
 
-// By the names that results show. All of them together stay below what a report may weigh; the result does
-// not depend on the number of threads. Photos that cannot be read are left out.
+// For so many photos: all their thumbnails together stay below what a report may weigh. They grow smaller in
+// steps, so that one more photo seldom changes those that were kept.
+ThumbnailOptions thumbnail_options(std::size_t photos);
+
+// By the names that results show, those kept beside the job where there are such. The result depends on
+// neither the number of threads nor what was kept. Photos that cannot be read are left out.
 std::map<std::string, Thumbnail> thumbnails_of(const Job& job, const PipelineOptions& options);
 
 }  // namespace pivotfix

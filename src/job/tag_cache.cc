@@ -1,17 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-// An entry: three lines of text (what it is, which code searched, checksum of the rest), then numbers as they
-// stand in memory: the same bits come back, on this kind of machine.
 #include "job/tag_cache.h"
 
 #include <algorithm>
 #include <cmath>
-#include <cstring>
-#include <type_traits>
 
-#include "base/checksum.h"
-#include "base/problem.h"
-#include "job/job.h"
-#include "job/text_file.h"
+#include "job/kept_entry.h"
 #include "tags/tags.h"
 
 namespace pivotfix {
@@ -19,74 +12,22 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* first_line = "pivotfix tags 1";
-constexpr std::size_t checksum_line = 17;  // 16 digits and the line's end
+constexpr const char* what = "pivotfix tags 1";
 constexpr std::size_t bytes_of_a_point = 16;
 constexpr std::size_t least_bytes_of_a_sighting = 152;  // without edge points
 constexpr int longest_side_px = 1'000'000;
 
-class Writer {
- public:
-  template <typename Number>
-  void number(Number value) {
-    static_assert(std::is_arithmetic_v<Number>);
-    bytes_.append(reinterpret_cast<const char*>(&value), sizeof value);
-  }
-  void text(const std::string& value) {
-    number(static_cast<std::uint64_t>(value.size()));
-    bytes_ += value;
-  }
-  void point(const Eigen::Vector2d& value) {
-    number(value.x());
-    number(value.y());
-  }
-  const std::string& bytes() const { return bytes_; }
+void write_point(EntryWriter& writer, const Eigen::Vector2d& value) {
+  writer.number(value.x());
+  writer.number(value.y());
+}
 
- private:
-  std::string bytes_{};
-};
+Eigen::Vector2d read_point(EntryReader& reader) {
+  const double x = reader.number<double>();
+  return {x, reader.number<double>()};
+}
 
-// After the first read beyond the end everything read is zero or empty, and `good` is false.
-class Reader {
- public:
-  explicit Reader(std::string_view bytes) : left_(bytes) {}
-
-  template <typename Number>
-  Number number() {
-    Number value{};
-    if (left_.size() < sizeof value) {
-      good_ = false;
-      return value;
-    }
-    std::memcpy(&value, left_.data(), sizeof value);
-    left_.remove_prefix(sizeof value);
-    return value;
-  }
-  // Never more than what is left could hold, with at least so many bytes each: a number that lies costs no
-  // memory.
-  std::size_t count(std::size_t bytes_each) {
-    const auto value = number<std::uint64_t>();
-    if (value > left_.size() / bytes_each) good_ = false;
-    return good_ ? static_cast<std::size_t>(value) : 0;
-  }
-  std::string text() {
-    const std::size_t size = count(1);
-    const std::string value(left_.substr(0, size));
-    left_.remove_prefix(size);
-    return value;
-  }
-  Eigen::Vector2d point() {
-    const double x = number<double>();
-    return {x, number<double>()};
-  }
-  bool good_to_the_end() const { return good_ && left_.empty(); }
-
- private:
-  std::string_view left_;
-  bool good_ = true;
-};
-
-void write_camera(Writer& writer, const CameraDescription& camera) {
+void write_camera(EntryWriter& writer, const CameraDescription& camera) {
   writer.text(camera.make);
   writer.text(camera.model);
   writer.text(camera.lens_model);
@@ -97,7 +38,7 @@ void write_camera(Writer& writer, const CameraDescription& camera) {
   writer.number(camera.height_px);
 }
 
-CameraDescription read_camera(Reader& reader) {
+CameraDescription read_camera(EntryReader& reader) {
   CameraDescription camera;
   camera.make = reader.text();
   camera.model = reader.text();
@@ -110,13 +51,13 @@ CameraDescription read_camera(Reader& reader) {
   return camera;
 }
 
-void write_sighting(Writer& writer, const Sighting& sighting) {
+void write_sighting(EntryWriter& writer, const Sighting& sighting) {
   writer.number(sighting.tag_number);
-  for (const Eigen::Vector2d& corner : sighting.corner_px) writer.point(corner);
-  writer.point(sighting.centre_px);
+  for (const Eigen::Vector2d& corner : sighting.corner_px) write_point(writer, corner);
+  write_point(writer, sighting.centre_px);
   for (const std::vector<EdgePoint>& edge : sighting.edge_points) {
     writer.number(static_cast<std::uint64_t>(edge.size()));
-    for (const EdgePoint& point : edge) writer.point(point.point_px);
+    for (const EdgePoint& point : edge) write_point(writer, point.point_px);
   }
   writer.number(sighting.edge_noise_px);
   writer.number(sighting.blur_px);
@@ -125,14 +66,14 @@ void write_sighting(Writer& writer, const Sighting& sighting) {
   writer.number(sighting.wrong_cells);
 }
 
-Sighting read_sighting(Reader& reader) {
+Sighting read_sighting(EntryReader& reader) {
   Sighting sighting;
   sighting.tag_number = reader.number<int>();
-  for (Eigen::Vector2d& corner : sighting.corner_px) corner = reader.point();
-  sighting.centre_px = reader.point();
+  for (Eigen::Vector2d& corner : sighting.corner_px) corner = read_point(reader);
+  sighting.centre_px = read_point(reader);
   for (std::vector<EdgePoint>& edge : sighting.edge_points) {
     const std::size_t points = reader.count(bytes_of_a_point);
-    for (std::size_t i = 0; i < points; ++i) edge.push_back({reader.point()});
+    for (std::size_t i = 0; i < points; ++i) edge.push_back({read_point(reader)});
   }
   sighting.edge_noise_px = reader.number<double>();
   sighting.blur_px = reader.number<double>();
@@ -183,10 +124,6 @@ struct FieldsOfASighting {
 };
 static_assert(sizeof(Sighting) == sizeof(FieldsOfASighting));
 
-std::string head(const std::string& searched_by) {
-  return std::string(first_line) + "\n" + searched_by + "\n";
-}
-
 }  // namespace
 
 fs::path TagCache::file_of(const PhotoFile& photo) const {
@@ -194,24 +131,15 @@ fs::path TagCache::file_of(const PhotoFile& photo) const {
 }
 
 TagCache::Entry TagCache::find(const PhotoFile& photo) const {
-  std::string content;
-  try {
-    content = text_of_file(file_of(photo), "entry", "");
-  } catch (const Problem&) {
-    return {};  // none, or nothing that could be one
-  }
-  return entry_from_text(content, searched_by_, photo.bytes.size());
+  const std::optional<std::string> content = entry_in(file_of(photo));
+  return content ? entry_from_text(*content, searched_by_, photo.bytes.size()) : Entry{};
 }
 
 TagCache::Entry TagCache::entry_from_text(const std::string& content, const std::string& searched_by,
                                           std::size_t photo_bytes) {
-  const std::string start = head(searched_by);
-  if (!content.starts_with(first_line)) return {{}, true};
-  if (!content.starts_with(start)) return {{}, content.size() < start.size()};  // by other code: no damage
-  if (content.size() < start.size() + checksum_line) return {{}, true};
-  const std::string_view payload = std::string_view(content).substr(start.size() + checksum_line);
-  if (content.substr(start.size(), checksum_line) != xxh64(payload) + "\n") return {{}, true};
-  Reader reader(payload);
+  const OpenedEntry opened = open_entry(content, what, searched_by);
+  if (!opened.payload) return {{}, opened.damaged};
+  EntryReader reader(*opened.payload);
   FoundInPhoto found;
   const auto photo_size = reader.number<std::uint64_t>();
   found.camera = read_camera(reader);
@@ -225,24 +153,17 @@ TagCache::Entry TagCache::entry_from_text(const std::string& content, const std:
 
 std::string TagCache::entry_text(const FoundInPhoto& found, const std::string& searched_by,
                                  std::size_t photo_bytes) {
-  Writer writer;
+  EntryWriter writer;
   writer.number(static_cast<std::uint64_t>(photo_bytes));
   write_camera(writer, found.camera);
   writer.text(found.taken);
   writer.number(static_cast<std::uint64_t>(found.sightings.size()));
   for (const Sighting& sighting : found.sightings) write_sighting(writer, sighting);
-  return head(searched_by) + xxh64(writer.bytes()) + "\n" + writer.bytes();
+  return entry_content(what, searched_by, writer.bytes());
 }
 
 void TagCache::keep(const PhotoFile& photo, const FoundInPhoto& found) const {
-  std::error_code error;
-  fs::create_directories(folder_, error);
-  if (error) return;
-  try {
-    write_whole_file(file_of(photo), entry_text(found, searched_by_, photo.bytes.size()));
-  } catch (const Problem&) {
-    // A folder that cannot be written costs time only.
-  }
+  keep_entry(file_of(photo), entry_text(found, searched_by_, photo.bytes.size()));
 }
 
 }  // namespace pivotfix

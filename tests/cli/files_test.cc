@@ -159,8 +159,9 @@ TEST_F(WithSheetPhoto, KeepsWhatWasFoundInAPhotoAndNothingElse) {
   for (const std::string& file : workshop_.files())
     if (file != "diagnosis.txt" && std::find(before.begin(), before.end(), file) == before.end())
       kept.push_back(file);
-  ASSERT_EQ(kept.size(), 1U);
-  EXPECT_TRUE(kept[0].starts_with(".pivotfix-cache/")) << kept[0];
+  ASSERT_EQ(kept.size(), 2U);
+  EXPECT_TRUE(kept[0].starts_with(".pivotfix-cache/") && kept[0].ends_with(".tags")) << kept[0];
+  EXPECT_TRUE(kept[1].starts_with(".pivotfix-cache/") && kept[1].ends_with(".thumbnail")) << kept[1];
   const std::string entry = workshop_.read(kept[0]);
 
   const auto again = [&] {
@@ -187,7 +188,7 @@ TEST_F(WithSheetPhoto, AddsOnlyTheWorkOfANewPhoto) {
   const auto written = std::filesystem::last_write_time(kept);
   workshop_.write("photos/two.png", workshop_.read("photos/one.png") + "x");
   workshop_.run({"locate", "front.toml"});
-  EXPECT_EQ(kept_entries().size(), 2U);
+  EXPECT_EQ(kept_entries().size(), 4U);  // tags and thumbnail of each
   EXPECT_EQ(std::filesystem::last_write_time(kept), written);
 }
 

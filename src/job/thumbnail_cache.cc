@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "job/thumbnail_cache.h"
+
+#include <algorithm>
+#include <string_view>
+
+#include "job/kept_entry.h"
+
+namespace pivotfix {
+namespace {
+
+constexpr const char* what = "pivotfix thumbnail 1";
+constexpr std::string_view jpeg_start = "\xFF\xD8\xFF", jpeg_end = "\xFF\xD9";
+
+// A checksum proves no good faith: an entry may come from a stranger.
+bool is_sound(const Thumbnail& thumbnail, const ThumbnailOptions& options) {
+  const auto is_side = [&](int length_px) { return length_px > 0 && length_px <= options.longest_px; };
+  return is_side(thumbnail.width_px) && is_side(thumbnail.height_px) && thumbnail.scale > 0.0 &&
+         thumbnail.scale <= 1.0 && thumbnail.orientation >= 1 && thumbnail.orientation <= 8 &&
+         thumbnail.jpeg.size() <= options.most_bytes && thumbnail.jpeg.starts_with(jpeg_start) &&
+         thumbnail.jpeg.ends_with(jpeg_end);
+}
+
+}  // namespace
+
+std::filesystem::path ThumbnailCache::file_of(const PhotoFile& photo) const {
+  return folder_ / (photo.checksum + ".thumbnail");
+}
+
+std::optional<Thumbnail> ThumbnailCache::find(const PhotoFile& photo, const ThumbnailOptions& options) const {
+  const std::optional<std::string> content = entry_in(file_of(photo));
+  if (!content) return std::nullopt;
+  const OpenedEntry opened = open_entry(*content, what, made_by_);
+  if (!opened.payload) return std::nullopt;
+  EntryReader reader(*opened.payload);
+  const auto photo_bytes = reader.number<std::uint64_t>();
+  const auto longest_px = reader.number<int>();
+  const auto most_bytes = reader.number<std::uint64_t>();
+  Thumbnail thumbnail;
+  thumbnail.width_px = reader.number<int>();
+  thumbnail.height_px = reader.number<int>();
+  thumbnail.scale = reader.number<double>();
+  thumbnail.orientation = reader.number<int>();
+  thumbnail.jpeg = reader.text();
+  if (!reader.good_to_the_end() || photo_bytes != photo.bytes.size() || longest_px != options.longest_px ||
+      most_bytes != options.most_bytes || !is_sound(thumbnail, options))
+    return std::nullopt;
+  return thumbnail;
+}
+
+void ThumbnailCache::keep(const PhotoFile& photo, const ThumbnailOptions& options,
+                          const Thumbnail& thumbnail) const {
+  EntryWriter writer;
+  writer.number(static_cast<std::uint64_t>(photo.bytes.size()));
+  writer.number(options.longest_px);
+  writer.number(static_cast<std::uint64_t>(options.most_bytes));
+  writer.number(thumbnail.width_px);
+  writer.number(thumbnail.height_px);
+  writer.number(thumbnail.scale);
+  writer.number(thumbnail.orientation);
+  writer.text(thumbnail.jpeg);
+  keep_entry(file_of(photo), entry_content(what, made_by_, writer.bytes()));
+}
+
+}  // namespace pivotfix
