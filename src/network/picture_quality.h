@@ -18,8 +18,8 @@ struct PictureQuality {
 
 PictureQuality picture_quality(const std::vector<Sighting>& sightings);
 
-// What a person should do better next time, in workshop words; empty when the photo is fine. Limits are common
-// practice. None of this makes a photo useless: its sightings' own uncertainties say how much it counts.
+// What to do better next time, in workshop words; empty when the photo is fine. Limits are common practice.
+// None of this makes a photo useless: its sightings' own uncertainties say how much it counts.
 std::string picture_trouble(const PictureQuality& quality);
 
 }  // namespace pivotfix

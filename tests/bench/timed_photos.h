@@ -35,6 +35,7 @@ TimedSet sample_set();
 TimedSet clutter_set(const std::filesystem::path& folder);
 
 // A job of `count` photos in `folder`: those of the set again and again, each file a little different.
-std::filesystem::path repeated_photos_job(const TimedSet& set, int count, const std::filesystem::path& folder);
+std::filesystem::path repeated_photos_job(const TimedSet& set, int count,
+                                          const std::filesystem::path& folder);
 
 }  // namespace pivotfix::bench

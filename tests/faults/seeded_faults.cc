@@ -337,8 +337,9 @@ Faults faults_of_cameras() {
          const Vector3d place = middle.camera_from_world.inverse().translation_mm;
          on_photos(scene, every, [&](std::size_t i) {
            const double angle = 0.6 * static_cast<double>(i);
-           scene.shots[i].camera_from_world = render::look_at(
-               place, {90.0 * std::sin(angle), 0.0, 300.0 + 70.0 * std::cos(angle)}, i % 2 == 0 ? 0.0 : 0.5 * M_PI);
+           scene.shots[i].camera_from_world =
+               render::look_at(place, {90.0 * std::sin(angle), 0.0, 300.0 + 70.0 * std::cos(angle)},
+                               i % 2 == 0 ? 0.0 : 0.5 * M_PI);
          });
        }},
       {"three photos only", keep([](std::size_t i) { return i == 3 || i == 10 || i == 16; })},

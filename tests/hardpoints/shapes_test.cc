@@ -226,10 +226,9 @@ TEST(Pointer, RefusesWhatCannotWork) {
       },
       "The pointer stands in the dent in 2 positions; three are the least, six are good.");
   const Network parallel = photographed(stick, stands(stick, 0.5), 0.0, 0.05, 1);
-  expect_refusal(
-      [&] { find_tip(TracedNetwork(parallel, 0), stick.body, dent_sets); },
-      "The photos of the pointer in \"dent 0\" look from almost one direction (3 degrees apart; "
-      "15 are needed).");
+  expect_refusal([&] { find_tip(TracedNetwork(parallel, 0), stick.body, dent_sets); },
+                 "The photos of the pointer in \"dent 0\" look from almost one direction (3 degrees apart; "
+                 "15 are needed).");
   std::vector<std::pair<std::string, RigidTransform>> one_way = stands(stick, 0.1, false);
   const Network rocked = photographed(stick, one_way, 0.02, 1.0, 1);
   EXPECT_THROW(find_tip(TracedNetwork(rocked, 0), stick.body, dent_sets), Problem);

@@ -30,7 +30,8 @@ class Assembly {
  public:
   explicit Assembly(const NamedPoints& points) : points_(points), matter_(system_) {}
 
-  std::map<std::string, PartPose> solve(double travel_mm, double rack_mm, const std::array<double, 3>& rack_axis) {
+  std::map<std::string, PartPose> solve(double travel_mm, double rack_mm,
+                                        const std::array<double, 3>& rack_axis) {
     add_lower_part();
     add_upper_part();
     const SimTK::Vec3 inner = at("link_inner_joint");
