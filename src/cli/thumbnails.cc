@@ -3,6 +3,7 @@
 
 #include <atomic>
 #include <cmath>
+#include <exception>
 #include <optional>
 #include <thread>
 
@@ -47,8 +48,8 @@ std::map<std::string, Thumbnail> thumbnails_of(const Job& job, const PipelineOpt
       try {
         found[i] = thumbnail_of(read_photo_file(files[i], shown_name(files[i], job)), wanted,
                                 kept ? &*kept : nullptr);
-      } catch (const Problem&) {
-        // Whoever looked for its tags has told of it.
+      } catch (const std::exception&) {
+        // Whoever looked for its tags has told of it; a page without its picture is a page.
       }
     }
   };

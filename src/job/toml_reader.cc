@@ -295,6 +295,7 @@ std::vector<TomlTable> TomlValue::tables(std::string_view section, const std::st
   if (!node_->is_array()) fail_type("a list of tables", name);
   std::vector<TomlTable> tables;
   for (const TomlValue& value : list()) tables.push_back(value.table(section, name));
+  // cppcheck-suppress returnDanglingLifetime ; tables point into the file, not at the values they came from
   return tables;
 }
 

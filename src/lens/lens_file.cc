@@ -28,7 +28,7 @@ std::string quoted(const std::string& text) {
 
 class YamlWriter {
  public:
-  explicit YamlWriter(const std::string& comment) { text_ = "%YAML:1.0\n---\n" + comment; }
+  explicit YamlWriter(const std::string& comment) : text_("%YAML:1.0\n---\n" + comment) {}
 
   void value(const std::string& key, const std::string& content) { text_ += key + ": " + content + "\n"; }
 

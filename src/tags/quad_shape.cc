@@ -221,12 +221,13 @@ double place_in_turn(const RimSegment& segment) {
 }
 
 constexpr unsigned most_segments = 8;
+constexpr unsigned choices_of_any = 1U << most_segments;
 
 // All choices of four of the segments, as bits; those of n segments are those below 2^n.
 constexpr auto choices_of_four = [] {
   std::array<unsigned, 70> choices{};
   std::size_t count = 0;
-  for (unsigned bits = 0; bits < (1U << most_segments); ++bits)
+  for (unsigned bits = 0; bits < choices_of_any; ++bits)
     if (std::popcount(bits) == 4) choices[count++] = bits;
   return choices;
 }();
