@@ -4,8 +4,8 @@
 #include <algorithm>
 
 #include "page/each_unit.h"
-#include "report/sections.h"
 #include "report/figure_tables.h"
+#include "report/sections.h"
 
 namespace pivotfix::report {
 namespace {
