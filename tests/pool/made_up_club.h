@@ -38,17 +38,18 @@ class Club {
   bool shared_axes_;
 };
 
-// How often `pool` is right about eight such cars.
+// How often `pool` is right about such cars. With fewer draws of its own than usual, which only makes its
+// chances coarser.
 class ClubDraws {
  public:
-  ClubDraws(unsigned seed, double scatter_mm, int draws)
-      : club_(seed, scatter_mm), scatter_mm_(scatter_mm), draws_(draws) {
+  ClubDraws(unsigned seed, double scatter_mm, int draws, int cars = 8)
+      : club_(seed, scatter_mm), scatter_mm_(scatter_mm), draws_(draws), cars_(cars) {
     options_.draws = 199;
   }
 
   Share like_car_called_odd() {
     Share share{0, draws_};
-    for (int i = 0; i < draws_; ++i) share.times += pool(club_.cars(count), options_).odd.empty() ? 0 : 1;
+    for (int i = 0; i < draws_; ++i) share.times += pool(club_.cars(cars_), options_).odd.empty() ? 0 : 1;
     return share;
   }
 
@@ -57,7 +58,7 @@ class ClubDraws {
   Share odd_car_named(bool all_pivots) {
     Share share{0, draws_};
     for (int i = 0; i < draws_; ++i) {
-      std::vector<PoolMember> cars = club_.cars(count);
+      std::vector<PoolMember> cars = club_.cars(cars_);
       HardpointSet& odd = cars[3].set;
       for (std::size_t p = 0; p < odd.points.size(); ++p)
         if (all_pivots || p == 6)
@@ -75,12 +76,10 @@ class ClubDraws {
   Share any_said_to_differ() { return differing(true); }
 
  private:
-  static constexpr int count = 8;
-
   Share differing(bool any) {
     Share share;
     for (int i = 0; i < draws_; ++i) {
-      const Pool pooled = pool(club_.cars(count), options_);
+      const Pool pooled = pool(club_.cars(cars_), options_);
       const auto differ = std::count_if(pooled.points.begin(), pooled.points.end(),
                                         [](const PooledPoint& point) { return point.differs; });
       share.times += any ? (differ > 0 ? 1 : 0) : static_cast<int>(differ);
@@ -95,7 +94,7 @@ class ClubDraws {
 
   Club club_;
   double scatter_mm_;
-  int draws_;
+  int draws_, cars_;
   PoolOptions options_{};
 };
 
