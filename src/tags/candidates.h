@@ -22,7 +22,10 @@ struct SearchLevel {
 // threshold is wide enough only on a coarser level, and they need not be looked for on a finer one.
 class SearchLevels {
  public:
+  // The picture must outlive the levels, which are views of it and of what is kept here.
   SearchLevels(const GreyPicture& picture, double smallest_side_px);
+  SearchLevels(const SearchLevels&) = delete;
+  SearchLevels& operator=(const SearchLevels&) = delete;
   const std::vector<SearchLevel>& coarse_to_fine() const { return levels_; }
 
  private:

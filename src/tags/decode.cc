@@ -6,6 +6,7 @@
 #include <array>
 
 #include "tags/family.h"
+#include "tags/median.h"
 #include "tags/sampling.h"
 
 namespace pivotfix {
@@ -28,13 +29,6 @@ CellKind kind_of(int row, int column) {
   return from_rim == 0 ? CellKind::ring : from_rim == 1 ? CellKind::border : CellKind::code;
 }
 
-// Of the values up to `end`, which change places.
-double median(double* begin, double* end) {
-  double* const middle = begin + (end - begin) / 2;
-  std::nth_element(begin, middle, end);
-  return *middle;
-}
-
 // Grey values of some cells of one kind.
 struct CellValues {
   std::array<double, grid_cells * grid_cells> values{};
@@ -43,7 +37,7 @@ struct CellValues {
   void add(double value) { values[count++] = value; }
   double median() const {
     auto copy = values;
-    return pivotfix::median(copy.data(), copy.data() + count);
+    return pivotfix::median({copy.data(), count});
   }
   template <typename Predicate>
   int count_if(const Predicate& predicate) const {
@@ -249,8 +243,7 @@ std::optional<Decoded> decode(const GreyPicture& picture, const TagCorners& corn
     }
   }
   if (wrong_border > most_wrong_border_cells || wrong_ring > most_wrong_ring_cells) return std::nullopt;
-  decoded.wrong_frame_cells = wrong_border + wrong_ring;
-  const int allowed = decoded.wrong_frame_cells > frame_cells_of_doubt ? 0 : most_wrong_cells;
+  const int allowed = wrong_border + wrong_ring > frame_cells_of_doubt ? 0 : most_wrong_cells;
   const auto match = match_family(cells, allowed);
   if (!match) return std::nullopt;
   decoded.tag_number = match->tag_number;

@@ -12,9 +12,8 @@ struct Decoded {
   int tag_number = -1;
   int quarter_turns = 0;
   int wrong_cells = 0;
-  int wrong_frame_cells = 0;  // border cells not black, cells round the tag not white
-  double contrast = 0.0;      // white minus black, grey levels
-  double white = 0.0;         // grey level of the paper
+  double contrast = 0.0;  // white minus black, grey levels
+  double white = 0.0;     // grey level of the paper
 };
 
 // Empty when it is no tag: too little contrast, no black border on white paper, or no member of the family

@@ -5,16 +5,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "tags/median.h"
 #include "tags/step_fit.h"
 
 namespace pivotfix {
 namespace {
-
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 // A point of an edge in the edge's own coordinates.
 struct StripPoint {
@@ -169,11 +164,7 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
   return fitted;
 }
 
-}  // namespace
-
-namespace {
-
-// All four edges, looked for about the corners that are known so far. False when one cannot be fitted.
+// All four edges, looked for about the corners that are known so far.
 class EdgesOfTag {
  public:
   EdgesOfTag(const GreyPicture& picture, const TagCorners& corner_px, int tag_number, bool tone_curve)
@@ -181,7 +172,7 @@ class EdgesOfTag {
     fitted_.corner_px = corner_px;
     blur_px_.fill(std::clamp(0.3 * shortest_side(corner_px) / tag_cells, 0.5, 1.2));
   }
-  bool fit(bool coarse);
+  bool fit(bool coarse);  // false when an edge cannot be fitted
   // How far the corners moved in the last fit.
   double moved_px() const { return moved_px_; }
   FittedEdges& fitted() { return fitted_; }
@@ -226,6 +217,7 @@ std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorner
                                      bool tone_curve) {
   // Where an edge was expected matters little: a tenth of a pixel moves the result by some ten thousandths.
   constexpr double settled_px = 0.1;
+  constexpr double most_unsettled_px = 0.3;
   constexpr int most_fine_passes = 4;
   EdgesOfTag edges(picture, corner_px, tag_number, tone_curve);
   if (!edges.fit(true)) return std::nullopt;
@@ -233,6 +225,7 @@ std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorner
     if (!edges.fit(false)) return std::nullopt;
     if (edges.moved_px() < settled_px) break;
   }
+  if (edges.moved_px() > most_unsettled_px) return std::nullopt;
   FittedEdges fitted = std::move(edges.fitted());
   const double most_moved_px = std::max(2.0, 0.04 * shortest_side(corner_px));
   if (largest_distance(fitted.corner_px, corner_px) > most_moved_px) return std::nullopt;

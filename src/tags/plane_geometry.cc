@@ -5,14 +5,6 @@
 #include <cmath>
 
 namespace pivotfix {
-namespace {
-
-double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
-  return a.x() * b.y() - a.y() * b.x();
-}
-
-}  // namespace
-
 Line line_through(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
   const Eigen::Vector2d along = (b - a).normalized();
   Line line;
@@ -59,15 +51,11 @@ std::optional<TagCorners> corners_of_edges(const std::array<Line, 4>& edge) {
   return corner;
 }
 
-double signed_area(const TagCorners& corner) {
-  return 0.5 * cross(corner[2] - corner[0], corner[3] - corner[1]);
-}
-
 bool is_convex(const TagCorners& corner) {
   for (int k = 0; k < 4; ++k) {
     const Eigen::Vector2d before = corner[(k + 1) % 4] - corner[k];
     const Eigen::Vector2d after = corner[(k + 2) % 4] - corner[(k + 1) % 4];
-    if (cross(before, after) > -0.05 * before.norm() * after.norm()) return false;
+    if (!(cross(before, after) < -0.05 * before.norm() * after.norm())) return false;
   }
   return true;
 }

@@ -17,6 +17,9 @@ struct Line {
   double distance(const Eigen::Vector2d& point) const { return normal.dot(point) - offset; }
 };
 
+inline double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
+  return a.x() * b.y() - a.y() * b.x();
+}
 Line line_through(const Eigen::Vector2d& a, const Eigen::Vector2d& b);
 // Empty when the lines are nearly parallel (below about half a degree).
 std::optional<Eigen::Vector2d> intersection(const Line& a, const Line& b);
@@ -27,8 +30,7 @@ Eigen::Vector2d least_direction(const Eigen::Matrix2d& scatter);
 // Corner k is where edges k - 1 and k meet.
 std::optional<TagCorners> corners_of_edges(const std::array<Line, 4>& edge);
 
-double signed_area(const TagCorners& corner);  // negative when bottom left, bottom right, top right, top left
-bool is_convex(const TagCorners& corner);      // strictly, in the order of TagCorners
+bool is_convex(const TagCorners& corner);  // strictly, in the order of TagCorners
 double shortest_side(const TagCorners& corner);
 
 // Cell coordinates: x to the right, y down, origin in the outer top left corner of the border, one cell is
@@ -47,8 +49,5 @@ class Homography {
  private:
   Eigen::Matrix3d matrix_;
 };
-
-inline constexpr std::array<std::array<double, 2>, 4> corner_cells = {
-    {{0.0, tag_cells}, {tag_cells, tag_cells}, {tag_cells, 0.0}, {0.0, 0.0}}};
 
 }  // namespace pivotfix

@@ -14,10 +14,6 @@ namespace {
 
 using Polygon = std::vector<Eigen::Vector2d>;
 
-double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
-  return a.x() * b.y() - a.y() * b.x();
-}
-
 void add_to_hull(const Eigen::Vector2d& point, std::size_t start, Polygon& hull) {
   while (hull.size() >= start + 2 && cross(hull.back() - hull[hull.size() - 2], point - hull.back()) >= 0.0)
     hull.pop_back();
@@ -34,8 +30,9 @@ Polygon convex_hull(const Rim& rim) {
   const bool blunt_below = rim.last_x[rows - 1] != rim.first_x[rows - 1];
   const bool blunt_above = rim.last_x[0] != rim.first_x[0];
   const std::size_t start = blunt_below ? hull.size() : hull.size() - 1;
-  for (std::size_t r = blunt_below ? rows : rows - 1; r-- > (blunt_above ? 0 : 1);)
+  for (std::size_t r = blunt_below ? rows : rows - 1; r-- > 0;)
     add_to_hull({rim.last_x[r], y(r)}, start, hull);
+  if (!blunt_above && hull.size() > 1) hull.pop_back();  // a single pixel on top stands first already
   return hull;
 }
 
@@ -51,7 +48,7 @@ std::optional<Eigen::Vector2d> tip_over_side(const Polygon& polygon, std::size_t
   const double turn = cross(along_before, along_after);
   const double whole_turn = along_before.norm() * along_after.norm();
   // Both sides must still turn the same way, by less than half a turn together.
-  if (turn > -0.02 * whole_turn) return std::nullopt;
+  if (!(turn < -0.02 * whole_turn)) return std::nullopt;
   return start + along_before * (cross(end - start, along_after) / turn);
 }
 
@@ -169,7 +166,7 @@ std::optional<TagCorners> fit_sides(const Rim& rim, const TagCorners& corner, do
     const auto line = fit_side(rim, corner[k], corner[(k + 1) % 4], tolerance_px);
     if (!line) return std::nullopt;
     edge[k] = *line;
-    // line_through's normal points out of a patch in the sense of TagCorners when turned about.
+    // The normal points into the patch: a smaller offset moves the side out.
     edge[k].offset -= outward_px;
   }
   const auto fitted = corners_of_edges(edge);
@@ -177,7 +174,7 @@ std::optional<TagCorners> fit_sides(const Rim& rim, const TagCorners& corner, do
   return fitted;
 }
 
-// Pixels in a polygon through pixel centres (Pick's theorem).
+// About the pixels in a polygon through pixel centres: its area and half of what its rim has.
 double pixels_in(const Polygon& polygon) {
   double twice_area = 0.0;
   double around = 0.0;

@@ -33,7 +33,20 @@ class SeenRim {
   // pieces of at least `least` places to `visit(first, last)`.
   template <typename Visit>
   void split(std::size_t first, std::size_t last, std::size_t least, const Visit& visit) const {
-    if (last - first < least) return;
+    while (last - first >= least) {
+      const std::size_t at = farthest_from_chord(first, last);
+      if (at == first) {
+        visit(first, last);
+        return;
+      }
+      split(first, at, least, visit);
+      first = at;
+    }
+  }
+
+ private:
+  // `first` when all between lie along the chord.
+  std::size_t farthest_from_chord(std::size_t first, std::size_t last) const {
     const auto steps = static_cast<long long>(last - first);
     const long long rise = depth_[last] - depth_[first];
     long long farthest = 0;  // distance from the chord, times its length
@@ -49,15 +62,9 @@ class SeenRim {
     }
     const auto length_squared = static_cast<double>(steps * steps + rise * rise);
     const auto most = static_cast<double>(farthest);
-    if (most * most <= straight_px * straight_px * length_squared) {
-      visit(first, last);
-      return;
-    }
-    split(first, at, least, visit);
-    split(at, last, least, visit);
+    return most * most <= straight_px * straight_px * length_squared ? first : at;
   }
 
- private:
   const std::vector<int>& depth_;
   int start_;
   Along along_;
@@ -65,7 +72,9 @@ class SeenRim {
 };
 
 void add_segments(const SeenRim& rim, double least_length_px, std::vector<RimSegment>& segments) {
-  if (rim.size() < 3) return;
+  // A rim of teeth takes time by the square of its length; no photo has a tag this long.
+  constexpr std::size_t most_places = 10000;
+  if (rim.size() < 3 || rim.size() > most_places) return;
   // A piece that is long enough and not too slanted has at least so many places.
   const auto least = static_cast<std::size_t>(std::max(2.0, std::floor(least_facing * least_length_px)));
   rim.split(0, rim.size() - 1, least, [&](std::size_t first, std::size_t last) {

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "tags/median.h"
 #include "tags/step_profile.h"
 
 namespace pivotfix {
@@ -150,12 +151,6 @@ Step first_guess(const EdgeStrip& strip, const EdgeBin& bin, double blur_px) {
   step.contrast = outside.mean() - step.black;
   step.usable = step.contrast > least_contrast;
   return step;
-}
-
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 // Through the bins whose levels are near the middle of all.

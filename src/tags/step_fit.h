@@ -19,8 +19,8 @@ struct EdgeSteps {
 };
 
 // Least squares: place, black and contrast for each bin, one blur for all. A pixel reaches `half_pixel_px` to
-// either side of its centre, across the edge. Gauss-Newton, until nothing moves by more than a few
-// thousandths of a pixel, four passes at most.
+// either side of its centre, across the edge. Gauss-Newton, until the blur and, on the whole, the
+// places move by less than a few thousandths of a pixel, four passes at most.
 EdgeSteps fit_steps(const EdgeStrip& strip, double start_blur_px, double half_pixel_px);
 
 }  // namespace pivotfix
