@@ -43,7 +43,7 @@ void run_new(const NewOptions& options) {
   std::cout << "Wrote " << options.file
             << (options.heights ? ". Put the photos of each height in the folder that it names"
                                 : ". Put the photos in a folder \"photos\" beside it")
-            << " and fill in what you measured.\n";
+            << " and write what you measured in place of each \"?\".\n";
 }
 
 }  // namespace

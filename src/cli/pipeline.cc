@@ -148,6 +148,7 @@ std::string shown_name(const fs::path& photo, const Job& job) {
 
 FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Progress& progress) {
   const std::vector<fs::path> files = photo_files(job);
+  refuse_blanks(job);
   FoundTags found;
   for (PhotoOutcome& outcome : outcomes_of(files, job, options, progress)) {
     if (!outcome.failure) {

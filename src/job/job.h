@@ -50,6 +50,12 @@ struct TagUse {
   Place place{};
 };
 
+// A number that is still to be measured; `new` writes "?" for it.
+struct Blank {
+  std::string key{};
+  int line = 0;
+};
+
 struct Job {
   std::filesystem::path file{};
   std::string title{};
@@ -70,6 +76,7 @@ struct Job {
   Record record{};                    // car, date and who, as far as said
   std::vector<TagUse> tag_uses{};
   std::vector<PhotoPattern> lens_files{};  // as written, relative to the job's folder
+  std::vector<Blank> blanks{};             // what stands in for them means nothing
 };
 
 // Throws Problem(input) with file, line and column for syntax, unknown keys (suggesting the nearest known
@@ -77,6 +84,9 @@ struct Job {
 Job read_job(const std::filesystem::path& file);
 // The same for a text that has been read already; `file` is where it came from.
 Job job_from_text(const std::string& text, const std::filesystem::path& file);
+
+// Throws Problem(input) that names every blank, when there are any.
+void refuse_blanks(const Job& job);
 
 // The photos that the job names, sorted, each once; a folder stands for the photos in it. Relative ones stay
 // in the job's folder. Throws Problem(input) with the line of a pattern that matches none.

@@ -40,11 +40,14 @@ class Template {
     return "\"" + format_length(length_mm, wish_.unit, inch ? 3 : 1) + "\"";
   }
 
+  // Nothing is measured yet: a likely number here would be believed.
+  static std::string measured(const std::string& key) { return key + " = \"?\""; }
+
   void behind(const std::string& name, int tag, const std::string& comment) {
     line("");
     line("[hardpoint." + name + "]");
     line("tag = " + std::to_string(tag), comment);
-    line("stand_off = " + length(25.0), "from the tag's printed face back to the pivot's centre: measure it");
+    line(measured("stand_off"), "from the tag's printed face back to the pivot's centre");
   }
 
   template <typename Numbers>
@@ -57,6 +60,7 @@ class Template {
 
   void head() {
     line("# Job file for pivotfix. Every key is explained in docs/job-file.md.");
+    line("# \"?\" stands for what only you can measure: write the number in its place.");
     line(
         "# Lengths: a bare number is in \"units\"; or a text with its own unit, \"25.4 mm\" or \"0.200 "
         "in\".");
@@ -101,7 +105,7 @@ class Template {
     hub_turned(2);
     for (const char* height : {"up 20", "up 40", "down 20", "down 40"}) set(height);
     for (const char* height : {"steered left", "steered right"})
-      set(height, "steered = true", "by 15 degrees or more, at ride height");
+      set(height, "steered = true", "the road wheels, by 15 degrees or more");
     line("");
   }
 
@@ -147,10 +151,10 @@ class Template {
     line("[hardpoint]");
     for (const std::string& name : hardpoint_names(wish_.layout)) {
       if (name == "strut_axis_low")
-        line(name + " = { tube = " + list(on_strut_tube) + ", stand_off = " + length(26.0) + " }",
+        line(name + " = { tube = " + list(on_strut_tube) + ", " + measured("stand_off") + " }",
              "from the tube's axis to the tags' faces");
       else if (name == "wheel_centre")
-        line(name + " = { ring = " + list(on_hub) + ", stand_off = " + length(20.0) + " }",
+        line(name + " = { ring = " + list(on_hub) + ", " + measured("stand_off") + " }",
              "from the tags' faces in to the wheel's middle");
       else
         line(name + " = { motion = true }");
@@ -165,7 +169,7 @@ class Template {
         "off:");
     line("# [ride_height]");
     line("# tag = " + std::to_string(spare[0]) + "            # on the body straight above the hub");
-    line("# distance = " + length(380.0));
+    line("# distance = \"?\"");
     line("# sigma = " + length(1.0));
   }
 
@@ -174,17 +178,19 @@ class Template {
     for (const auto& strip : {first_strip, second_strip}) {
       line("[[scale]]");
       line("between = " + list(strip));
-      line("length = " + length(strip_centre_distance_mm), "tick to tick: measure it on the printed strip");
+      line(measured("length"),
+           "tick to tick, measured on the printed strip: near " +
+               format_length(strip_centre_distance_mm, wish_.unit, wish_.unit == LengthUnit::inch ? 2 : 0));
       line("sigma = " + length(0.1), "how well you measured it");
       line("");
     }
     line("[axes]");
     line("floor = " + list(floor_tags), "flat on the ground that the tyres stand on");
-    line("floor_height = " + length(0.3),
-         "of the tags' faces above that ground: thickness of paper or board");
+    line(measured("floor_height"), "the card's thickness; with the car on stands less how far it");
+    line("", "is lifted above standing on its tyres: \"-250 mm\"");
     line("forward = " + list(forward), "from the rear one to the front one: parallel to the car's length");
     line("forward_sigma = 0.2", "degrees, how parallel");
-    line("half_track = " + length(745.0), "car's middle to the wheel centre, sideways: measure it");
+    line(measured("half_track"), "car's middle to the wheel centre, sideways");
   }
 
   void lower_arm() {
@@ -257,7 +263,7 @@ class Template {
     line("");
     line("[rod_end]");
     line("mounted = \"below-arm\"", "below-arm | above-arm");
-    line("stud_axis = [0, 0, 1]", "forward, left, up");
+    line("stud_axis = [0, 0, 1]", "which way the stud leans: forward, left, up; 1 degree is 0.017");
     line("between_now = []", "spacers between steering arm and rod end now: [\"0.120 in\"]");
     line("# other_side_now = []", "spacers on its other side now; else all that are not between");
     line("spacers = [", "every spacer that you have, those on the car included");

@@ -146,11 +146,22 @@ Matches matches_of(const PhotoPattern& wish, const fs::path& job_folder) {
   return matches;
 }
 
-[[noreturn]] void fail_without_match(const PhotoPattern& wish) {
-  throw Problem(ProblemKind::input, "No photo matches \"" + wish.text + "\".",
-                "The name is relative to the folder of the job file; upper and lower case count as the same "
-                "only with * or ?.",
-                wish.place);
+[[noreturn]] void fail_without_match(const PhotoPattern& wish, const std::vector<fs::path>& found) {
+  const std::string quoted = "\"" + wish.text + "\"";
+  const std::string kinds = "JPEG, HEIC or PNG";
+  if (has_wildcard(wish.text))
+    throw Problem(ProblemKind::input, "No photo matches " + quoted + ".",
+                  "The name is relative to the folder of the job file; photos are " + kinds + ".",
+                  wish.place);
+  if (found.empty())
+    throw Problem(ProblemKind::input, "There is no " + quoted + ".",
+                  "Put the photos into a folder of that name beside the job file (capital letters count), or "
+                  "write where they are.",
+                  wish.place);
+  const bool empty = entries_of(found.front()).empty();
+  throw Problem(ProblemKind::input,
+                empty ? "The folder " + quoted + " is empty." : "In " + quoted + " is no photo.",
+                "Copy the photos there: " + kinds + ".", wish.place);
 }
 
 }  // namespace
@@ -187,7 +198,7 @@ std::vector<fs::path> files_for(const PhotoPattern& wish, const fs::path& job_fo
   std::vector<fs::path> files;
   for (const fs::path& one : matches.found)
     for (const fs::path& file : files_of(one, matches.by_wildcard)) files.push_back(file);
-  if (files.empty()) fail_without_match(wish);
+  if (files.empty()) fail_without_match(wish, matches.found);
   check_links_stay_inside(files, wish, job_folder);
   return files;
 }

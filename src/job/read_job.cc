@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 
+#include "job/blanks.h"
 #include "job/job.h"
 #include "job/job_parts.h"
 #include "job/toml_reader.h"
@@ -116,10 +117,12 @@ Job read_job(const std::filesystem::path& file) {
 
 Job job_from_text(const std::string& text, const std::filesystem::path& file) {
   TomlFile toml_file{file.string()};
-  const toml::table root = parse_toml(text, toml_file.name);
+  toml::table root = parse_toml(text, toml_file.name);
+  const std::vector<Blank> blanks = take_blanks(root);
   const TomlTable top(toml_file, root, "", "the job file");
   Job job;
   job.file = file;
+  job.blanks = blanks;
   job.unit = toml_file.unit = read_unit(top);
   if (const auto title = top.find("title")) job.title = title->text();
   const TomlValue side = top.require("side", "\"left\"");

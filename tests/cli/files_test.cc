@@ -63,22 +63,40 @@ TEST(Print, DoesNotReplaceAFileUnlessForced) {
   EXPECT_NE(workshop.read("tags.pdf"), "mine");
 }
 
-TEST(New, WritesAJobThatOnlyLacksItsPhotos) {
+TEST(New, WritesAJobThatOnlyLacksItsPhotosAndWhatMustBeMeasured) {
   for (const char* layout :
        {"strut", "strut-two-links", "double-wishbone", "double-wishbone-upper-spring", "five-link"}) {
     const Workshop workshop;
     const Outcome outcome = workshop.run({"new", "front.toml", "--layout", layout, "--side", "right"});
     EXPECT_EQ(outcome.exit_code, 0);
-    EXPECT_EQ(
-        outcome.out,
-        "Wrote front.toml. Put the photos in a folder \"photos\" beside it and fill in what you measured.\n");
+    EXPECT_EQ(outcome.out,
+              "Wrote front.toml. Put the photos in a folder \"photos\" beside it and write what you measured "
+              "in place "
+              "of each \"?\".\n");
     const Outcome located = workshop.run({"locate", "front.toml"});
     EXPECT_EQ(located.exit_code, 3);
     EXPECT_EQ(located.err,
-              "pivotfix: front.toml:15:10: No photo matches \"photos\". The name is relative to the "
-              "folder of "
-              "the job file; upper and lower case count as the same only with * or ?.\n");
+              "pivotfix: front.toml:16:10: There is no \"photos\". Put the photos into a folder of that name "
+              "beside "
+              "the job file (capital letters count), or write where they are.\n");
   }
+}
+
+// What nobody measured is not replaced by a likely number.
+TEST(New, LeavesBlanksThatAreNamedTogetherWhenPhotosAreThere) {
+  const Workshop workshop;
+  photograph_sheet(workshop, "photos/one");
+  ASSERT_EQ(workshop.run({"new", "front.toml"}).exit_code, 0);
+  const Outcome outcome = workshop.run({"run", "front.toml"});
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.err,
+            "pivotfix: front.toml:20: Still to be measured: length (line 20, 25); floor_height (line 30); "
+            "half_track "
+            "(line 34); stand_off (line 50, 54, 62, 66, 70). Write the number in place of each \"?\", with "
+            "its unit: "
+            "\"25.4 mm\". The comment beside it says from where to where.\n");
+  workshop.fill_in("front.toml");
+  EXPECT_EQ(workshop.run({"run", "front.toml"}).err.find("Still to be measured"), std::string::npos);
 }
 
 TEST(New, DoesNotReplaceAFileUnlessForced) {
@@ -108,7 +126,7 @@ TEST(Locate, NamesTheLineOfAMistypedKeyAndTheNearestOne) {
   const Outcome outcome = workshop.run({"locate", "front.toml"});
   EXPECT_EQ(outcome.exit_code, 3);
   EXPECT_EQ(outcome.err,
-            "pivotfix: front.toml:32:1: Unknown key \"half_trak\" in [axes]. Did you mean \"half_track\"?\n");
+            "pivotfix: front.toml:34:1: Unknown key \"half_trak\" in [axes]. Did you mean \"half_track\"?\n");
 }
 
 class WithSheetPhoto : public testing::Test {
@@ -116,6 +134,7 @@ class WithSheetPhoto : public testing::Test {
   void SetUp() override {
     photograph_sheet(workshop_, "photos/one");
     ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
+    workshop_.fill_in("front.toml");
   }
 
   Names kept_entries() const {
@@ -136,7 +155,7 @@ TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesOnlyTheDiagnosis) {
     EXPECT_EQ(outcome.out, "");
     EXPECT_EQ(
         outcome.err,
-        "pivotfix: front.toml:18:12: Tag 60 (a scale strip) is in no photo, nor are 11, 12, 13, 14, 15, 16, "
+        "pivotfix: front.toml:19:12: Tag 60 (a scale strip) is in no photo, nor are 11, 12, 13, 14, 15, 16, "
         "17, "
         "18, 19, 20, 61, 62, 63. Take more photos that show it from different sides, or correct the number "
         "here. What was found until then: diagnosis.txt\n");
@@ -223,7 +242,7 @@ TEST_F(WithSheetPhoto, GoesOnWithoutBrokenPhotosWhenAsked) {
   workshop_.write("photos/b.png", "no picture");
   const Outcome outcome = workshop_.run({"locate", "front.toml", "--skip-broken"});
   EXPECT_EQ(outcome.exit_code, 4);  // tags are missing, as above
-  EXPECT_TRUE(outcome.err.starts_with("pivotfix: front.toml:18:12: Tag 60 ")) << outcome.err;
+  EXPECT_TRUE(outcome.err.starts_with("pivotfix: front.toml:19:12: Tag 60 ")) << outcome.err;
 }
 
 TEST_F(WithSheetPhoto, WantsAFolderForTheResultsAndMakesItForADiagnosisToo) {

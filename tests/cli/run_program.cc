@@ -82,6 +82,14 @@ std::string Workshop::read(const std::string& name) const {
   return content_of(folder_ / name);
 }
 
+void Workshop::fill_in(const std::string& job) const {
+  std::string text = read(job);
+  const std::string blank = "\"?\"";
+  for (auto at = text.find("= " + blank); at != std::string::npos; at = text.find("= " + blank))
+    text.replace(at + 2, blank.size(), "\"201 mm\"");
+  write(job, text);
+}
+
 bool Workshop::has(const std::string& name) const {
   return fs::exists(folder_ / name);
 }

@@ -28,6 +28,8 @@ class Workshop {
   void write(const std::string& name, const std::string& content) const;
   void copy_data(const std::string& data_name, const std::string& name) const;
   std::string read(const std::string& name) const;
+  // Writes a length in place of each "?" of a new job.
+  void fill_in(const std::string& job) const;
   bool has(const std::string& name) const;
   std::vector<std::string> files() const;  // all, sorted, relative to the folder
 

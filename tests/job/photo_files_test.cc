@@ -79,9 +79,20 @@ TEST_F(PhotoFiles, TakesAbsoluteNamesAsWritten) {
 TEST_F(PhotoFiles, NamesTheLineOfAPatternWithoutMatch) {
   EXPECT_EQ(complaint({"photos/*.jpg", "photos/*.heic"}),
             "job.toml:2:10: No photo matches \"photos/*.heic\". The name is relative to the folder of the "
-            "job file; "
-            "upper and lower case count as the same only with * or ?.");
-  EXPECT_NE(complaint({"photos/B.JPG"}), "");
+            "job file; photos are JPEG, HEIC or PNG.");
+  EXPECT_EQ(
+      complaint({"photos/B.JPG"}),
+      "job.toml:1:10: There is no \"photos/B.JPG\". Put the photos into a folder of that name beside the job "
+      "file (capital letters count), or write where they are.");
+}
+
+TEST_F(PhotoFiles, TellsAnEmptyFolderFromOneWithoutPhotos) {
+  std::filesystem::create_directory(folder_.path() / "later");
+  EXPECT_EQ(complaint({"later"}),
+            "job.toml:1:10: The folder \"later\" is empty. Copy the photos there: JPEG, HEIC or PNG.");
+  folder_.write("later/notes.txt", "none yet");
+  EXPECT_EQ(complaint({"later"}),
+            "job.toml:1:10: In \"later\" is no photo. Copy the photos there: JPEG, HEIC or PNG.");
 }
 
 TEST_F(PhotoFiles, RefusesToLeaveTheJobsFolder) {
