@@ -97,6 +97,12 @@ std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
   return text + ".";
 }
 
+// "20.0 ± 0.2 mm below now"
+std::string height_words(const Uncertain& height_mm) {
+  return format_fixed(std::abs(height_mm.value), 1) + plus_minus_words(height_mm.sigma) +
+         (height_mm.value < 0.0 ? " below now" : " above now");
+}
+
 std::string what_readings_did(const Verification& verification) {
   if (!verification.refined)
     return verification.consistent
@@ -105,9 +111,8 @@ std::string what_readings_did(const Verification& verification) {
                : "";
   const Uncertain& before = verification.height_before_mm;
   const Uncertain& after = verification.height_refined_mm;
-  return "The toe readings fit and are worked in: they bring the best height from " +
-         format_fixed(before.value, 1) + plus_minus_words(before.sigma) + " to " +
-         format_fixed(after.value, 1) + plus_minus_words(after.sigma) + " against now, up positive.";
+  return "The toe readings fit and are worked in: they bring the best height from " + height_words(before) +
+         " to " + height_words(after) + ".";
 }
 
 std::string why_spacers_cannot(const Advice& advice, const BestHeight& best) {

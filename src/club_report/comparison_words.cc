@@ -131,8 +131,9 @@ std::string judging_words(const Comparison& comparison) {
   return text + "\"yes\": when nothing has moved, an alarm of any kind comes in " + share +
          " comparisons, however many pivots there are. \"perhaps\": as rare as that for this pivot by "
          "itself, not for all that were looked at. Congruence test of all together: chi square " +
-         format_fixed(together.statistic, 1) + " with " + std::to_string(together.freedom) +
-         " degrees of freedom, by chance " + chance_text(together.alone) + ".";
+         format_fixed(together.statistic, 1) + " with " +
+         counted(static_cast<std::size_t>(together.freedom), "degree") + " of freedom, by chance " +
+         chance_text(together.alone) + ".";
 }
 
 }  // namespace
@@ -211,8 +212,13 @@ Rows change_rows(const ComparisonReport& input) {
   const auto move = [&](const Uncertain& height) {
     return move_words(height.value, height.sigma, input.unit);
   };
-  rows.push_back({"rod end, to its best height", move(corner.best_height_mm.before),
-                  move(corner.best_height_mm.after), move(corner.best_height_mm.change)});
+  const Uncertain& change = corner.best_height_mm.change;
+  const bool less =
+      std::abs(corner.best_height_mm.after.value) < std::abs(corner.best_height_mm.before.value);
+  rows.push_back(
+      {"rod end, still to go to its best height", move(corner.best_height_mm.before),
+       move(corner.best_height_mm.after),
+       length_text(std::abs(change.value), change.sigma, input.unit, 1) + (less ? " less" : " more")});
   return rows;
 }
 

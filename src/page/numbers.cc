@@ -100,11 +100,17 @@ std::string move_words(double height_mm, double sigma_mm, LengthUnit unit) {
   return length_text(std::abs(height_mm), sigma_mm, unit, 1) + (height_mm > 0.0 ? " higher" : " lower");
 }
 
+std::string off_words(double above_wanted_mm, LengthUnit unit) {
+  const std::string off = length_text(std::abs(above_wanted_mm), 0.0, unit, 1);
+  if (is_zero(off)) return "on it";
+  return off + (above_wanted_mm > 0.0 ? " too high" : " too low");
+}
+
 std::string lengths_in(std::string_view words, LengthUnit unit) {
   if (unit == LengthUnit::millimetre) return std::string(words);
   // A number that starts a word, perhaps its uncertainty with or without a unit of its own, and "mm".
   static const std::regex length(
-      R"(((?:^|[ (])(?:-|−)?)(\d+(?:\.(\d+))?)(?: mm)?(?: ± (\d+(?:\.\d+)?))? mm(?![A-Za-z0-9]))");
+      R"(((?:^|[ (])(?:-|−)?)(\d{1,9}(?:\.(\d{1,9}))?)(?: mm)?(?: ± (\d{1,9}(?:\.\d{1,9})?))? mm(?![A-Za-z0-9]))");
   const std::string text(words);
   std::string result;
   auto rest = text.cbegin();

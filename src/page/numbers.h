@@ -61,6 +61,9 @@ double toe_at_rim_mm(double toe_rad, double rim_diameter_mm);
 // "3.4 mm lower", "stays where it is"
 std::string move_words(double height_mm, double sigma_mm, LengthUnit unit);
 
+// "0.8 mm too low" for -0.8 mm, "on it" when it rounds to nothing.
+std::string off_words(double above_wanted_mm, LengthUnit unit);
+
 // Words that other stages speak in millimetres, in this unit: "8.6 ± 0.4 mm lower" becomes "339 ± 16 thou
 // lower". Each length keeps its number of significant places.
 std::string lengths_in(std::string_view words, LengthUnit unit);

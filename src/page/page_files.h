@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// The files of `page/` and the library that draws in space, as the build put them into the program
-// (page/embed.cmake).
+// The files of `assets/` and the library that draws in space, as the build put them into the program
+// (assets/embed.cmake).
 #pragma once
 
 #include <string_view>

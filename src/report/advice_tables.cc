@@ -52,12 +52,18 @@ std::string at_place(double travel_mm, double steer_rad, LengthUnit unit) {
 }
 
 std::string allowed_text(double allowed_rad) {
-  return allowed_rad > 0.0 ? degrees_text(allowed_rad, 1) : not_known;
+  return allowed_rad > 0.0 ? degrees_text(allowed_rad, 1) : "not checked: the job says nothing of it";
+}
+
+// The nearest stack, and how far it misses.
+std::string nearest_stack_text(const Advice& advice, LengthUnit unit) {
+  if (advice.stacks.empty()) return not_known;
+  const Stack& stack = advice.stacks.front();
+  const std::string off = off_words(stack.short_of_best_mm, unit);
+  return spacers_text(stack.between, unit, " x ") + (off == "on it" ? "" : " (" + off + ")");
 }
 
 std::vector<std::string> what_if_row(const std::string& words, const Advice& advice, LengthUnit unit) {
-  const std::string stack = advice.stacks.empty() ? std::string(not_known)
-                                                  : spacers_text(advice.stacks.front().between, unit, " x ");
   return {words,
           angle_text({advice.mismatch_rad.value, 0.0}, 2),
           angle_text({advice.effective_mismatch_rad.value, 0.0}, 2),
@@ -66,7 +72,7 @@ std::vector<std::string> what_if_row(const std::string& words, const Advice& adv
           advice.found
               ? move_words(advice.best_height_change_mm.value, advice.best_height_change_mm.sigma, unit)
               : "spacers do not cure it",
-          stack};
+          nearest_stack_text(advice, unit)};
 }
 
 }  // namespace
@@ -149,8 +155,8 @@ std::string reading_summary(const Advice& advice) {
     return "The hardpoints came without uncertainties, so nothing can be said of how well they agree.";
   return std::string(verification.consistent ? "They agree" : "They contradict each other") +
          ": chi square " + format_fixed(verification.chi_square, 1) + " with " +
-         std::to_string(verification.degrees_of_freedom) +
-         " degrees of freedom; by chance it is as large in " +
+         counted(static_cast<std::size_t>(verification.degrees_of_freedom), "degree") +
+         " of freedom; by chance it is as large in " +
          format_fixed(100.0 * verification.probability, verification.probability < 0.001 ? 3 : 1) +
          " % of cases.";
 }

@@ -49,7 +49,7 @@ Markup stack_table(const ReportInput& input) {
                {{"between arm and rod end"},
                 {"other side"},
                 {"rod end"},
-                {"off the best"},
+                {"against the best height"},
                 {"largest toe change"},
                 {"first inch of bump"},
                 {"thread beyond the nut"}},

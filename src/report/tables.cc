@@ -104,8 +104,7 @@ Rows geometry_rows(const ReportInput& input) {
   };
   for (const auto& row : link_rows(advice, unit)) rows.push_back(row);
   const Uncertain& best = advice.best_height_change_mm;
-  rows.push_back({"best rod-end height (smallest toe change over the travel)",
-                  move_words(best.value, best.sigma, unit)});
+  rows.push_back({"best rod-end height over the travel", move_words(best.value, best.sigma, unit)});
   rows.push_back(
       {"height for no slope at ride height", move_words(advice.zero_slope_height_change_mm, 0.0, unit)});
   rows.push_back({"travel looked at", length_text(advice.travel.bump_mm, 0.0, unit, 0) + " bump, " +
@@ -191,7 +190,7 @@ Rows stack_rows(const Advice& advice, LengthUnit unit, std::size_t most) {
     const Stack& stack = advice.stacks[i];
     rows.push_back(
         {spacers_text(stack.between, unit, " \xC3\x97 "), spacers_text(stack.other_side, unit, " \xC3\x97 "),
-         move_words(stack.height_change_mm, 0.0, unit), length_text(stack.short_of_best_mm, 0.0, unit, 1),
+         move_words(stack.height_change_mm, 0.0, unit), off_words(stack.short_of_best_mm, unit),
          format_fixed(std::abs(deg_from_rad(stack.largest_change_rad)), 2) + degree,
          toe_words(stack.one_inch_change_rad, 0.0, 2),
          std::isfinite(stack.thread_beyond_nut_mm) ? length_text(stack.thread_beyond_nut_mm, 0.0, unit, 1)

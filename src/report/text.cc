@@ -44,8 +44,8 @@ std::string other_stack_lines(const ReportInput& input) {
   std::string text;
   const Rows rows = stack_rows(input.advice, input.unit, 5);
   for (std::size_t i = 1; i < rows.size(); ++i)
-    text += wrapped(rows[i][0] + " between: rod end " + rows[i][2] + ", " + rows[i][3] + " off the best, " +
-                        rows[i][4] + " over the travel, " + rows[i][5] + " in the first inch",
+    text += wrapped(rows[i][0] + " between: rod end " + rows[i][2] + " (" + rows[i][3] + "), " + rows[i][4] +
+                        " over the travel, " + rows[i][5] + " in the first inch",
                     "  " + std::to_string(i + 1) + ". ");
   return text.empty() ? text : "\nNext best stacks\n" + text;
 }

@@ -151,17 +151,16 @@ TEST(PrintedSheets, CarryRulersOfAHundredMillimetresAndFourInches) {
   EXPECT_NEAR(lengths_mm[1], 101.6 + 0.15, 0.06);
 }
 
-class ReadyMadeSheets : public testing::TestWithParam<std::pair<Paper, const char*>> {};
+class ReadyMadeSheets : public testing::TestWithParam<Paper> {};
 
 TEST_P(ReadyMadeSheets, AreThoseOfTheCommand) {
-  const auto [paper, name] = GetParam();
-  expect_true_print(lay_out_sheets(default_sheets(paper)),
+  const char* name = GetParam() == Paper::a4 ? "tags-a4.pdf" : "tags-letter.pdf";
+  expect_true_print(lay_out_sheets(default_sheets(GetParam())),
                     std::filesystem::path(PIVOTFIX_SOURCE_DIR) / "targets" / name, 300);
 }
 
-INSTANTIATE_TEST_SUITE_P(InTargets, ReadyMadeSheets,
-                         testing::Values(std::pair(Paper::a4, "tags-a4.pdf"),
-                                         std::pair(Paper::letter, "tags-letter.pdf")));
+INSTANTIATE_TEST_SUITE_P(InTargets, ReadyMadeSheets, testing::Values(Paper::a4, Paper::letter),
+                         [](const auto& paper) { return paper.param == Paper::a4 ? "A4" : "Letter"; });
 
 }  // namespace
 }  // namespace pivotfix

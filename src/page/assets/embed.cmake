@@ -34,7 +34,7 @@ joined(library ${LIBRARY})
 file(READ ${LICENCE} licence)
 as_script(library "/*\n${licence}*/\n${library}")
 
-set(code "// Made by embed.cmake from the files of src/report/page; do not edit.\n#include \"page/page_files.h\"\n
+set(code "// Made by embed.cmake from the files of src/page/assets; do not edit.\n#include \"page/page_files.h\"\n
 namespace pivotfix::report {\n\n")
 as_cpp(function page_style "${style}")
 string(APPEND code "${function}\n")
