@@ -48,7 +48,17 @@ void refuse(const Source& source, const Path& path, const std::string& what, con
   throw Problem(ProblemKind::input, what, remedy, place_of(source, path));
 }
 
+// A photo, a job file or a page in place of a hardpoint file has no comma to look for.
+void refuse_other_kinds(const Source& source) {
+  const std::size_t first = source.text.find_first_not_of(" \t\r\n");
+  if (first == std::string::npos || source.text[first] == '{') return;
+  throw Problem(ProblemKind::input, "This is no hardpoint file.",
+                "Name the hardpoints.json that \"pivotfix run\" or \"pivotfix locate\" wrote.",
+                {source.file});
+}
+
 Json parse(const Source& source) {
+  refuse_other_kinds(source);
   std::vector<std::set<std::string>> names;
   const auto watch = [&](int depth, Json::parse_event_t event, Json& parsed) {
     if (depth > deepest_nesting)

@@ -67,7 +67,7 @@ enum class ColumnKind { text, number };
 struct Column {
   std::string head{};
   ColumnKind kind = ColumnKind::text;
-  std::string live{};  // name of texts that follow the page's slider, see live.h; empty: it does not
+  std::string live{};  // name of texts in the page's data that follow its slider; empty: none do
 };
 
 // Cells are plain text, "\n" in one starts a new line; the first cell of a row heads it. In number columns

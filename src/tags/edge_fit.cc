@@ -215,7 +215,8 @@ bool EdgesOfTag::fit(bool coarse) {
 
 std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorners& corner_px, int tag_number,
                                      bool tone_curve) {
-  // Where an edge was expected matters little: a tenth of a pixel moves the result by some ten thousandths.
+  // Where an edge was expected matters little: a tenth of a pixel moves most results by less than two
+  // thousandths.
   constexpr double settled_px = 0.1;
   constexpr double most_unsettled_px = 0.3;
   constexpr int most_fine_passes = 4;

@@ -69,6 +69,16 @@ TEST_F(SteerOnAFile, WorksReadingsIn) {
   EXPECT_TRUE(has(wrong.out, "\nDo not act on this yet: toe as read contradicts the hardpoints.\n"));
 }
 
+TEST_F(SteerOnAFile, SaysOfAnotherKindOfFileThatItIsNone) {
+  workshop_.write("photo.jpg", "\xFF\xD8\xFF not a set");
+  const Outcome outcome = workshop_.run({"steer", "photo.jpg"});
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(
+      outcome.err,
+      "pivotfix: photo.jpg: This is no hardpoint file. Name the hardpoints.json that \"pivotfix run\" or "
+      "\"pivotfix locate\" wrote.\n");
+}
+
 TEST_F(SteerOnAFile, ReadsStudAndRodEndFromTheJob) {
   ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
   workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
