@@ -30,28 +30,38 @@ std::filesystem::path ThumbnailCache::file_of(const PhotoFile& photo) const {
 std::optional<Thumbnail> ThumbnailCache::find(const PhotoFile& photo, const ThumbnailOptions& options) const {
   const std::optional<std::string> content = entry_in(file_of(photo));
   if (!content) return std::nullopt;
-  const OpenedEntry opened = open_entry(*content, what, made_by_);
+  return entry_from_text(*content, made_by_, photo.bytes.size(), options);
+}
+
+void ThumbnailCache::keep(const PhotoFile& photo, const ThumbnailOptions& options,
+                          const Thumbnail& thumbnail) const {
+  keep_entry(file_of(photo), entry_text(thumbnail, made_by_, photo.bytes.size(), options));
+}
+
+std::optional<Thumbnail> ThumbnailCache::entry_from_text(std::string_view content, std::string_view made_by,
+                                                         std::uint64_t photo_bytes,
+                                                         const ThumbnailOptions& options) {
+  const OpenedEntry opened = open_entry(content, what, made_by);
   if (!opened.payload) return std::nullopt;
   EntryReader reader(*opened.payload);
-  const auto photo_bytes = reader.number<std::uint64_t>();
-  const auto longest_px = reader.number<int>();
-  const auto most_bytes = reader.number<std::uint64_t>();
+  const bool is_asked_for = reader.number<std::uint64_t>() == photo_bytes &&
+                            reader.number<int>() == options.longest_px &&
+                            reader.number<std::uint64_t>() == options.most_bytes;
+  if (!is_asked_for) return std::nullopt;
   Thumbnail thumbnail;
   thumbnail.width_px = reader.number<int>();
   thumbnail.height_px = reader.number<int>();
   thumbnail.scale = reader.number<double>();
   thumbnail.orientation = reader.number<int>();
   thumbnail.jpeg = reader.text();
-  if (!reader.good_to_the_end() || photo_bytes != photo.bytes.size() || longest_px != options.longest_px ||
-      most_bytes != options.most_bytes || !is_sound(thumbnail, options))
-    return std::nullopt;
+  if (!reader.good_to_the_end() || !is_sound(thumbnail, options)) return std::nullopt;
   return thumbnail;
 }
 
-void ThumbnailCache::keep(const PhotoFile& photo, const ThumbnailOptions& options,
-                          const Thumbnail& thumbnail) const {
+std::string ThumbnailCache::entry_text(const Thumbnail& thumbnail, std::string_view made_by,
+                                       std::uint64_t photo_bytes, const ThumbnailOptions& options) {
   EntryWriter writer;
-  writer.number(static_cast<std::uint64_t>(photo.bytes.size()));
+  writer.number(photo_bytes);
   writer.number(options.longest_px);
   writer.number(static_cast<std::uint64_t>(options.most_bytes));
   writer.number(thumbnail.width_px);
@@ -59,7 +69,7 @@ void ThumbnailCache::keep(const PhotoFile& photo, const ThumbnailOptions& option
   writer.number(thumbnail.scale);
   writer.number(thumbnail.orientation);
   writer.text(thumbnail.jpeg);
-  keep_entry(file_of(photo), entry_content(what, made_by_, writer.bytes()));
+  return entry_content(what, made_by, writer.bytes());
 }
 
 }  // namespace pivotfix

@@ -3,9 +3,11 @@
 // that photo only.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "photos/photo_file.h"
 #include "photos/thumbnail.h"
@@ -26,8 +28,12 @@ class ThumbnailCache {
   // nothing can be written, nothing is kept.
   void keep(const PhotoFile& photo, const ThumbnailOptions& options, const Thumbnail& thumbnail) const;
 
-  // For tests.
+  // For tests: where a photo's entry lies, and an entry's content without its file.
   std::filesystem::path file_of(const PhotoFile& photo) const;
+  static std::optional<Thumbnail> entry_from_text(std::string_view content, std::string_view made_by,
+                                                  std::uint64_t photo_bytes, const ThumbnailOptions& options);
+  static std::string entry_text(const Thumbnail& thumbnail, std::string_view made_by,
+                                std::uint64_t photo_bytes, const ThumbnailOptions& options);
 
  private:
   std::filesystem::path folder_;

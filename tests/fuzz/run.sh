@@ -6,7 +6,7 @@ set -eu
 cd "$(dirname "$0")/../.."
 seconds=${1:-1200}
 [ $# -eq 0 ] || shift
-readers=${*:-job_file lens_file hardpoint_file hardpoint_csv tag_cache photo}
+readers=${*:-job_file lens_file hardpoint_file hardpoint_csv tag_cache thumbnail_cache photo}
 cmake --preset fuzz >/dev/null
 for reader in $readers; do
   cmake --build build-fuzz --target "${reader}_fuzz"
