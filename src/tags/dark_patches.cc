@@ -2,6 +2,8 @@
 #include "tags/dark_patches.h"
 
 #include <algorithm>
+#include <limits>
+#include <memory>
 #include <numeric>
 
 #include "tags/dark_rows.h"
@@ -14,15 +16,59 @@ namespace {
 struct Label {
   int parent = 0;
   int left = 0;
-  int right = 0;
+  int end = 0;  // one after the rightmost pixel
   int top = 0;
   int bottom = 0;
 };
 
 struct LabelledRun {
-  int first = 0;
-  int last = 0;
-  int label = 0;
+  int first;
+  int end;  // one after the last pixel
+  int label;
+};
+
+// Runs row by row, each row closed by a run that lies beyond all others. Not a vector, which would fill with
+// zeros what is about to be written.
+class RunRows {
+ public:
+  explicit RunRows(const GreyLevel& level)
+      : most_of_row_(static_cast<std::size_t>(level.width_px) / 2 + 2),
+        room_(4 * most_of_row_),
+        runs_(std::make_unique_for_overwrite<LabelledRun[]>(room_)) {
+    begin_.reserve(static_cast<std::size_t>(level.height_px) + 2);
+    begin_.push_back(0);
+    close_row(runs_.get());  // above the first row lies an empty one
+  }
+  // Room for another row; what row() gave before does not hold any more.
+  LabelledRun* next_row() {
+    if (room_ < begin_.back() + most_of_row_) {
+      room_ = 2 * (begin_.back() + most_of_row_);
+      auto larger = std::make_unique_for_overwrite<LabelledRun[]>(room_);
+      std::copy_n(runs_.get(), begin_.back(), larger.get());
+      runs_ = std::move(larger);
+    }
+    return runs_.get() + begin_.back();
+  }
+  void close_row(LabelledRun* end) {
+    constexpr int beyond = std::numeric_limits<int>::max();
+    *end = {beyond, beyond, 0};
+    begin_.push_back(static_cast<std::size_t>(end - runs_.get()) + 1);
+  }
+  // Of the row above row y.
+  const LabelledRun* above(int y) const { return runs_.get() + begin_[static_cast<std::size_t>(y)]; }
+  // visit(y, run) from the top, in each row from the left.
+  template <typename Visit>
+  void for_each(const Visit& visit) const {
+    for (std::size_t row = 1; row + 1 < begin_.size(); ++row)
+      for (std::size_t i = begin_[row]; i + 1 < begin_[row + 1]; ++i)
+        visit(static_cast<int>(row) - 1, runs_[i]);
+  }
+
+ private:
+  std::size_t most_of_row_;
+  std::size_t room_;
+  std::unique_ptr<LabelledRun[]> runs_;
+  std::vector<std::size_t> begin_{};
 };
 
 // Runs of all rows, joined into patches by union and find.
@@ -32,12 +78,7 @@ class PatchForest {
 
   // Of a label after everything is joined; a root comes before what was joined to it.
   const std::vector<Label>& labels() const { return labels_; }
-  // visit(y, run) from the top, in each row from the left.
-  template <typename Visit>
-  void for_each_run(const Visit& visit) const {
-    for (std::size_t y = 0; y + 1 < row_begin_.size(); ++y)
-      for (std::size_t i = row_begin_[y]; i < row_begin_[y + 1]; ++i) visit(static_cast<int>(y), runs_[i]);
-  }
+  const RunRows& runs() const { return runs_; }
 
  private:
   int root_of(int label) {
@@ -48,11 +89,10 @@ class PatchForest {
     return label;
   }
   int join(int a, int b);
-  int new_label(int y, int first, int last);
-  int label_below(int y, int first, int last, const LabelledRun* above, const LabelledRun* above_end);
+  int new_label(int y, int first, int end);
+  int label_below(int y, int first, int end, const LabelledRun* above);
 
-  std::vector<LabelledRun> runs_{};
-  std::vector<std::size_t> row_begin_{};
+  RunRows runs_;
   std::vector<Label> labels_{};
 };
 
@@ -63,58 +103,50 @@ int PatchForest::join(int a, int b) {
   Label& given = labels_[b];
   given.parent = a;
   kept.left = std::min(kept.left, given.left);
-  kept.right = std::max(kept.right, given.right);
+  kept.end = std::max(kept.end, given.end);
   kept.top = std::min(kept.top, given.top);
   kept.bottom = std::max(kept.bottom, given.bottom);
   return a;
 }
 
-int PatchForest::new_label(int y, int first, int last) {
+int PatchForest::new_label(int y, int first, int end) {
   const int label = static_cast<int>(labels_.size());
-  labels_.push_back({label, first, last, y, y});
+  labels_.push_back({label, first, end, y, y});
   return label;
 }
 
 // `above`: the first run of the row above that touches this one, across a corner at least.
-inline int PatchForest::label_below(int y, int first, int last, const LabelledRun* above,
-                                    const LabelledRun* above_end) {
+inline int PatchForest::label_below(int y, int first, int end, const LabelledRun* above) {
   int label = root_of(above->label);
-  for (++above; above != above_end && above->first <= last + 1; ++above)
-    label = join(label, root_of(above->label));
+  for (++above; above->first <= end; ++above) label = join(label, root_of(above->label));
   Label& own = labels_[label];
   own.left = std::min(own.left, first);
-  own.right = std::max(own.right, last);
+  own.end = std::max(own.end, end);
   own.bottom = y;
   return label;
 }
 
-PatchForest::PatchForest(const GreyLevel& level, const LocalThreshold& threshold) {
+PatchForest::PatchForest(const GreyLevel& level, const LocalThreshold& threshold) : runs_(level) {
   DarkRows rows(level, threshold);
-  const std::size_t most_of_row = static_cast<std::size_t>(level.width_px) / 2 + 1;
-  row_begin_.reserve(static_cast<std::size_t>(level.height_px) + 1);
-  row_begin_.push_back(0);
-  std::size_t count = 0;
-  std::size_t above_begin = 0;
+  std::vector<int> changes(static_cast<std::size_t>(level.width_px) + 1);
   for (int y = 0; y < level.height_px; ++y) {
-    if (runs_.size() < count + most_of_row) runs_.resize(2 * (count + most_of_row));
-    const LabelledRun* above = runs_.data() + above_begin;
-    const LabelledRun* const above_end = runs_.data() + count;
-    LabelledRun* next = runs_.data() + count;
-    rows.for_each_stretch(y, [&](int first, int last) {
-      while (above != above_end && above->last < first - 1) ++above;
-      const bool touches = above != above_end && above->first <= last + 1;
-      *next++ = {first, last,
-                 touches ? label_below(y, first, last, above, above_end) : new_label(y, first, last)};
-    });
-    above_begin = count;
-    count = static_cast<std::size_t>(next - runs_.data());
-    row_begin_.push_back(count);
+    const int* const changes_end = rows.places_of_change(y, changes.data());
+    LabelledRun* next = runs_.next_row();
+    const LabelledRun* above = runs_.above(y);
+    for (const int* change = changes.data(); change != changes_end; change += 2) {
+      const int first = change[0];
+      const int end = change[1];
+      while (above->end < first) ++above;
+      *next++ = {first, end,
+                 above->first <= end ? label_below(y, first, end, above) : new_label(y, first, end)};
+    }
+    runs_.close_row(next);
   }
   for (Label& label : labels_) label.parent = labels_[label.parent].parent;
 }
 
 bool is_wanted(const Label& label, const PatchWish& wish) {
-  const int width = label.right - label.left + 1;
+  const int width = label.end - label.left;
   const int height = label.bottom - label.top + 1;
   const int longest = std::max(width, height);
   if (wish.longest_px > 0 && longest > wish.longest_px) return false;
@@ -204,14 +236,14 @@ std::vector<DarkPatch> find_dark_patches(const GreyLevel& level, const PatchWish
       DarkPatch& patch = patches.emplace_back();
       patch.runs.reserve(static_cast<std::size_t>(label.bottom - label.top + 1));
       patch.left = label.left;
-      patch.right = label.right;
+      patch.right = label.end - 1;
     }
   }
-  forest.for_each_run([&](int y, const LabelledRun& run) {
+  forest.runs().for_each([&](int y, const LabelledRun& run) {
     const int number = number_of_label[run.label];
     if (number == unwanted) return;
-    patches[number].runs.push_back({y, run.first, run.last});
-    patches[number].dark_px += run.last - run.first + 1;
+    patches[number].runs.push_back({y, run.first, run.end - 1});
+    patches[number].dark_px += run.end - run.first;
   });
   return patches;
 }

@@ -2,7 +2,6 @@
 // Which pixels are dark, a row at a time. Private.
 #pragma once
 
-#include <bit>
 #include <cstdint>
 #include <vector>
 
@@ -16,40 +15,22 @@ class DarkRows {
  public:
   DarkRows(const GreyLevel& level, const LocalThreshold& threshold);
 
-  // visit(first, last) for each stretch of dark pixels in row y, from the left. Rows must come in order.
-  template <typename Visit>
-  void for_each_stretch(int y, const Visit& visit) {
-    if (y % LocalThreshold::tile_px == 0) take_limits(y);
-    const int width_px = level_.width_px;
-    std::uint64_t carried = 0;  // whether the last pixel of the word before was dark
-    int first = 0;
-    for (std::size_t w = 0; w < active_.size(); ++w) {
-      const std::uint64_t dark = active_[w] ? dark_word(y, w) : 0;
-      const int begin = static_cast<int>(w) * word_px;
-      // Bits where a stretch begins or ends.
-      for (std::uint64_t change = dark ^ (dark << 1 | carried); change != 0; change &= change - 1) {
-        const int x = begin + std::countr_zero(change);
-        if (carried == 0) {
-          first = x;
-        } else {
-          visit(first, x - 1);
-        }
-        carried ^= 1;
-      }
-    }
-    if (carried != 0) visit(first, width_px - 1);
-  }
+  // Writes where row y turns dark, where light again, and so on from the left, and returns the end of what it
+  // wrote: an even number of places, one more than the row's pixels at most. Rows must come in order.
+  int* places_of_change(int y, int* to);
 
  private:
-  static constexpr int word_px = 64;
+  static constexpr int word_px = LocalThreshold::tiles_of_word * LocalThreshold::tile_px;
 
   void take_limits(int y);
-  std::uint64_t dark_word(int y, std::size_t w) const;
-  static std::uint64_t dark_bits(const std::uint8_t* grey, const std::uint8_t* limit);
+  std::uint64_t dark_word(const std::uint8_t* row, std::size_t w) const;
+  const std::uint8_t* limits_of_word(std::size_t w) const {
+    return reinterpret_cast<const std::uint8_t*>(limit_.data()) + w * word_px;
+  }
 
   const GreyLevel level_;
   const LocalThreshold& threshold_;
-  std::vector<std::uint8_t> limit_;   // of each pixel of the row, zeros up to whole words
+  std::vector<std::uint32_t> limit_;  // of the four pixels of each tile of the row, up to whole words
   std::vector<std::uint8_t> active_;  // of each word of 64 pixels: whether anything can be dark there
 };
 

@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 #include <cstring>
+#include <limits>
 
 namespace pivotfix {
 namespace {
@@ -50,22 +51,17 @@ struct Tiles {
   }
 };
 
-// The extreme of each four neighbours of `line`, pair by pair: bytes are taken two and then four at a time,
-// whose order does not matter here.
+// The extreme of each two neighbours, in place. Two bytes are taken at a time, whose order does not matter
+// here.
 template <typename Extreme>
-void reduce_fours(const std::vector<std::uint8_t>& line, std::vector<std::uint16_t>& pairs,
-                  std::vector<std::uint32_t>& fours, std::uint8_t* to, int columns) {
-  std::memcpy(pairs.data(), line.data(), static_cast<std::size_t>(columns) * tile);
-  for (int i = 0; i < 2 * columns; ++i) {
-    const auto low = static_cast<std::int16_t>(pairs[i] & 255);
-    const auto high = static_cast<std::int16_t>(pairs[i] >> 8);
-    pairs[i] = static_cast<std::uint16_t>(Extreme::pick(low, high));
-  }
-  std::memcpy(fours.data(), pairs.data(), static_cast<std::size_t>(columns) * tile);
-  for (int c = 0; c < columns; ++c) {
-    const auto low = static_cast<std::int32_t>(fours[c] & 0xFFFF);
-    const auto high = static_cast<std::int32_t>(fours[c] >> 16);
-    to[c] = static_cast<std::uint8_t>(Extreme::pick(low, high));
+void reduce_pairs(std::vector<std::uint8_t>& line, std::vector<std::uint16_t>& pairs, std::size_t count) {
+  std::memcpy(pairs.data(), line.data(), 2 * count);
+  std::uint8_t* const to = line.data();
+  const std::uint16_t* const from = pairs.data();
+  for (std::size_t i = 0; i < count; ++i) {
+    const auto one = static_cast<std::int16_t>(from[i] & 255);
+    const auto other = static_cast<std::int16_t>(from[i] >> 8);
+    to[i] = static_cast<std::uint8_t>(Extreme::pick(one, other));
   }
 }
 
@@ -74,34 +70,45 @@ struct Extremes {
   Tiles greatest;
 };
 
+// Of four rows, pixel by pixel.
+template <typename Extreme>
+void reduce_rows(const std::array<const std::uint8_t*, tile>& rows, int width_px, std::uint8_t* to) {
+  // Copies: what bytes are written to could be the array, for all that the compiler knows.
+  const std::uint8_t *const a = rows[0], *const b = rows[1], *const c = rows[2], *const d = rows[3];
+  for (int x = 0; x < width_px; ++x)
+    to[x] = Extreme::pick(Extreme::pick(a[x], b[x]), Extreme::pick(c[x], d[x]));
+}
+
+// Extremes of tiles, a row of them at a time.
+class TileRow {
+ public:
+  explicit TileRow(int columns)
+      : columns_(static_cast<std::size_t>(columns)), line_(columns_ * tile), pairs_(columns_ * tile / 2) {}
+
+  template <typename Extreme>
+  void reduce(const std::array<const std::uint8_t*, tile>& rows, int width_px, std::uint8_t* to) {
+    reduce_rows<Extreme>(rows, width_px, line_.data());
+    // Padded to whole tiles by repeating the last pixel.
+    std::fill(line_.begin() + width_px, line_.end(), line_[static_cast<std::size_t>(width_px) - 1]);
+    reduce_pairs<Extreme>(line_, pairs_, 2 * columns_);
+    reduce_pairs<Extreme>(line_, pairs_, columns_);
+    std::copy_n(line_.begin(), columns_, to);
+  }
+
+ private:
+  std::size_t columns_;
+  std::vector<std::uint8_t> line_;
+  std::vector<std::uint16_t> pairs_;
+};
+
 Extremes extremes_of_tiles(const GreyLevel& level, int columns, int rows) {
   Extremes extremes{Tiles(columns, rows), Tiles(columns, rows)};
-  // Copies: what bytes are written to could be the picture's size, for all that the compiler knows.
-  const int width_px = level.width_px;
-  const int height_px = level.height_px;
-  // Padded to whole tiles by repeating the last pixel.
-  const std::size_t padded = static_cast<std::size_t>(columns) * tile;
-  std::vector<std::uint8_t> low(padded), high(padded);
-  std::vector<std::uint16_t> pairs(padded / 2);
-  std::vector<std::uint32_t> fours(padded / 4);
+  TileRow row(columns);
   for (int r = 0; r < rows; ++r) {
-    const int first = r * tile;
-    const int last = std::min(first + tile, height_px);
-    std::copy_n(level.row(first), level.width_px, low.begin());
-    std::copy_n(level.row(first), level.width_px, high.begin());
-    for (int y = first + 1; y < last; ++y) {
-      const std::uint8_t* from = level.row(y);
-      std::uint8_t* const lower = low.data();
-      std::uint8_t* const higher = high.data();
-      for (int x = 0; x < width_px; ++x) {
-        lower[x] = Least::pick(lower[x], from[x]);
-        higher[x] = Greatest::pick(higher[x], from[x]);
-      }
-    }
-    std::fill(low.begin() + level.width_px, low.end(), low[level.width_px - 1]);
-    std::fill(high.begin() + level.width_px, high.end(), high[level.width_px - 1]);
-    reduce_fours<Least>(low, pairs, fours, extremes.least.row(r), columns);
-    reduce_fours<Greatest>(high, pairs, fours, extremes.greatest.row(r), columns);
+    std::array<const std::uint8_t*, tile> of_tile{};
+    for (int i = 0; i < tile; ++i) of_tile[i] = level.row(std::min(r * tile + i, level.height_px - 1));
+    row.reduce<Least>(of_tile, level.width_px, extremes.least.row(r));
+    row.reduce<Greatest>(of_tile, level.width_px, extremes.greatest.row(r));
   }
   extremes.least.fill_frame();
   extremes.greatest.fill_frame();
@@ -152,18 +159,20 @@ bool differ_like_ink_and_paper(std::uint8_t low, std::uint8_t high) {
 }  // namespace
 
 LocalThreshold::LocalThreshold(const GreyLevel& level)
-    : columns_((level.width_px + tile_px - 1) / tile_px), rows_((level.height_px + tile_px - 1) / tile_px) {
+    : columns_((level.width_px + tile_px - 1) / tile_px),
+      rows_((level.height_px + tile_px - 1) / tile_px),
+      stride_((columns_ + tiles_of_word - 1) / tiles_of_word * tiles_of_word) {
   const Extremes extremes = extremes_of_tiles(level, columns_, rows_);
   const auto range = static_cast<std::uint8_t>(least_range(extremes));
   const std::size_t columns = static_cast<std::size_t>(columns_);
   std::vector<std::uint8_t> least(columns), greatest(columns), three(columns + 2);
-  limit_.resize(columns * rows_);
+  limit_.resize(static_cast<std::size_t>(stride_) * rows_);
   for (int r = 0; r < rows_; ++r) {
     with_neighbours<Least>(extremes.least, r, three, least.data());
     with_neighbours<Greatest>(extremes.greatest, r, three, greatest.data());
     const std::uint8_t* low = least.data();
     const std::uint8_t* high = greatest.data();
-    std::uint8_t* to = limit_.data() + columns * r;
+    std::uint8_t* to = limit_.data() + static_cast<std::size_t>(stride_) * r;
     for (std::size_t c = 0; c < columns; ++c) {
       const auto between = static_cast<std::uint8_t>((low[c] + high[c] + 1) / 2);
       const auto reach = static_cast<std::uint8_t>(high[c] - low[c]);
@@ -172,27 +181,51 @@ LocalThreshold::LocalThreshold(const GreyLevel& level)
   }
 }
 
+namespace {
+
+struct Interval {
+  double from = 0.0;
+  double to = 0.0;
+};
+
+// Where a row of the picture runs inside a convex quad.
+Interval inside_at(const std::array<Line, 4>& side, double y) {
+  constexpr double far = std::numeric_limits<double>::infinity();
+  Interval x{-far, far};
+  for (const Line& line : side) {
+    const double beyond = line.offset - line.normal.y() * y;  // of the normal's x times x
+    if (line.normal.x() > 0.0) {
+      x.from = std::max(x.from, beyond / line.normal.x());
+    } else if (line.normal.x() < 0.0) {
+      x.to = std::min(x.to, beyond / line.normal.x());
+    } else if (beyond >= 0.0) {
+      return {};
+    }
+  }
+  return x;
+}
+
+}  // namespace
+
 void LocalThreshold::clear_inside(const TagCorners& corner_px) {
-  double left = corner_px[0].x(), right = left, top = corner_px[0].y(), bottom = top;
   std::array<Line, 4> side;
+  double top = corner_px[0].y(), bottom = top;
   for (int k = 0; k < 4; ++k) {
-    left = std::min(left, corner_px[k].x());
-    right = std::max(right, corner_px[k].x());
     top = std::min(top, corner_px[k].y());
     bottom = std::max(bottom, corner_px[k].y());
+    // Its normal points into a patch in the turning sense of TagCorners.
     side[k] = line_through(corner_px[k], corner_px[(k + 1) % 4]);
   }
-  // line_through's normal points into a patch in the turning sense of TagCorners.
-  const auto inside = [&](const Eigen::Vector2d& p) {
-    return std::all_of(side.begin(), side.end(), [&](const Line& line) { return line.distance(p) > 0.0; });
+  // Of tiles, by their middles.
+  const auto first_from = [](double px, int count) {
+    return static_cast<int>(std::clamp(std::ceil((px + 0.5) / tile_px - 0.5), 0.0, 1.0 * count));
   };
-  const auto tile_of = [](double px, int count) {
-    return std::clamp(static_cast<int>(std::floor(px / tile_px)), 0, count - 1);
-  };
-  for (int r = tile_of(top, rows_); r <= tile_of(bottom, rows_); ++r)
-    for (int c = tile_of(left, columns_); c <= tile_of(right, columns_); ++c)
-      if (inside({tile_px * (c + 0.5) - 0.5, tile_px * (r + 0.5) - 0.5}))
-        limit_[static_cast<std::size_t>(r) * columns_ + c] = 0;
+  for (int r = first_from(top, rows_); r < first_from(bottom, rows_); ++r) {
+    const Interval x = inside_at(side, tile_px * (r + 0.5) - 0.5);
+    if (!(x.from < x.to)) continue;
+    std::uint8_t* const limit = limit_.data() + static_cast<std::size_t>(stride_) * r;
+    std::fill(limit + first_from(x.from, columns_), limit + first_from(x.to, columns_), std::uint8_t{0});
+  }
 }
 
 }  // namespace pivotfix

@@ -16,21 +16,22 @@ namespace pivotfix {
 class LocalThreshold {
  public:
   static constexpr int tile_px = 4;
+  static constexpr int tiles_of_word = 16;  // rows of limits are padded to so many with zeros
 
   explicit LocalThreshold(const GreyLevel& level);
 
   // Nothing is dark inside any more. The corners are convex, in pixels of the level.
   void clear_inside(const TagCorners& corner_px);
 
-  int columns() const { return columns_; }
-  // Below it a pixel of this row is dark; one value for each tile.
+  // Below it a pixel of this row is dark; one value for each tile, up to whole words of tiles.
   const std::uint8_t* row(int y) const {
-    return limit_.data() + static_cast<std::size_t>(y / tile_px) * columns_;
+    return limit_.data() + static_cast<std::size_t>(y / tile_px) * static_cast<std::size_t>(stride_);
   }
 
  private:
   int columns_ = 0;
   int rows_ = 0;
+  int stride_ = 0;
   std::vector<std::uint8_t> limit_{};
 };
 
