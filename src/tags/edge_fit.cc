@@ -198,7 +198,7 @@ bool EdgesOfTag::fit(bool coarse) {
     if (!edge) return false;
     lines[k] = edge->line;
     fitted_.edge_points[k] = std::move(edge->points);
-    blur_px_[k] = std::max(edge->blur_px, 0.25);
+    blur_px_[k] = std::max(edge->blur_px, least_blur_px);
     noise_squares += edge->noise_px * edge->noise_px;
     blur_sum += edge->blur_px;
   }

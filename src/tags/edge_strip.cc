@@ -78,7 +78,7 @@ LightTable make_light_table(bool tone_curve) {
   for (int grey = 0; grey < 256; ++grey) {
     const double coded = grey / 255.0;
     const double light = coded <= 0.04045 ? coded / 12.92 : std::pow((coded + 0.055) / 1.055, 2.4);
-    table[grey] = tone_curve ? light : coded;
+    table[grey] = static_cast<float>(tone_curve ? light : coded);
   }
   return table;
 }
@@ -106,11 +106,12 @@ struct BinPlan {
   double margin_px = 0.0;
   double bins_per_px = 0.0;
   int count = 0;
-  int stride = 1;  // bins between those that are wanted
   std::vector<double> inner_reach_px{};
   std::vector<double> outer_reach_px{};
-
-  bool wanted(int bin) const { return bin % stride == stride / 2; }
+  void leave_out_bin() {
+    inner_reach_px.push_back(-1.0);
+    outer_reach_px.push_back(-1.0);
+  }
   double farthest_px() const {
     return std::max(*std::max_element(inner_reach_px.begin(), inner_reach_px.end()),
                     *std::max_element(outer_reach_px.begin(), outer_reach_px.end()));
@@ -131,8 +132,12 @@ BinPlan plan_bins(const EdgeFrame& frame, const StripWish& wish) {
   const double used_px = frame.length_px - 2.0 * plan.margin_px;
   plan.count = std::clamp(static_cast<int>(std::lround(used_px / bin_length_px)), fewest_bins, most_bins);
   plan.bins_per_px = plan.count / used_px;
-  if (wish.coarse) plan.stride = std::max(1, plan.count / enough_when_coarse);
+  const int stride = wish.coarse ? std::max(1, plan.count / enough_when_coarse) : 1;
   for (int i = 0; i < plan.count; ++i) {
+    if (i % stride != stride / 2) {
+      plan.leave_out_bin();
+      continue;
+    }
     const double middle_px = plan.margin_px + (i + 0.5) / plan.bins_per_px;
     plan.inner_reach_px.push_back(std::min(wish.reach_px, inner_share * frame.inner_width_at(middle_px)));
     plan.outer_reach_px.push_back(std::min(wish.reach_px, outer_share * frame.outer_width_at(middle_px)));
@@ -140,17 +145,55 @@ BinPlan plan_bins(const EdgeFrame& frame, const StripWish& wish) {
   return plan;
 }
 
-struct PixelOfBin {
-  int bin = 0;
-  double along_px = 0.0;
-  EdgePixel pixel{};
+// The pixels of a strip, handed to their bins.
+class BinFiller {
+ public:
+  BinFiller(const BinPlan& plan, EdgeStrip& strip)
+      : plan_(plan),
+        room_(room_of(plan)),
+        sum_along_px_(plan.inner_reach_px.size()),
+        count_(sum_along_px_.size()),
+        strip_(strip) {
+    strip_.across_px.resize(room_ * count_.size());
+    strip_.light.resize(room_ * count_.size());
+  }
+
+  void add(double along_px, double across_px, float light) {
+    const double place = (along_px - plan_.margin_px) * plan_.bins_per_px;
+    if (place < 0.0 || place >= plan_.count) return;
+    const auto bin = static_cast<std::size_t>(place);
+    if (across_px < -plan_.inner_reach_px[bin] || across_px > plan_.outer_reach_px[bin]) return;
+    if (count_[bin] == room_) return;
+    const std::size_t at = room_ * bin + count_[bin]++;
+    sum_along_px_[bin] += along_px;
+    strip_.across_px[at] = static_cast<float>(across_px);
+    strip_.light[at] = light;
+  }
+  std::size_t first_pixel(std::size_t bin) const { return room_ * bin; }
+  std::size_t count(std::size_t bin) const { return count_[bin]; }
+  double mean_along_px(std::size_t bin) const {
+    return sum_along_px_[bin] / static_cast<double>(count_[bin]);
+  }
+
+ private:
+  // A convex region has at most area + half of the way round it + 1 points of a square grid (by Pick's
+  // theorem).
+  static std::size_t room_of(const BinPlan& plan) {
+    const double pixels = (1.0 / plan.bins_per_px + 1.0) * (2.0 * plan.farthest_px() + 1.0);
+    return (static_cast<std::size_t>(pixels) / EdgeStrip::group + 1) * EdgeStrip::group;
+  }
+
+  const BinPlan& plan_;
+  std::size_t room_;  // for each bin
+  std::vector<double> sum_along_px_;
+  std::vector<std::size_t> count_;
+  EdgeStrip& strip_;
 };
 
 // Walks the coordinate along which the edge is longer; in each column (or row) visits the pixels near the
 // line.
-std::vector<PixelOfBin> pixels_near(const GreyPicture& picture, const EdgeFrame& frame, const BinPlan& plan,
-                                    const LightTable& light_of_grey) {
-  const double far_px = plan.farthest_px();
+void visit_pixels_near(const GreyPicture& picture, const EdgeFrame& frame, double far_px,
+                       const LightTable& light_of_grey, BinFiller& bins) {
   const int major = std::abs(frame.along.x()) >= std::abs(frame.along.y()) ? 0 : 1;
   const int minor = 1 - major;
   const std::array<int, 2> size{picture.width_px, picture.height_px};
@@ -163,8 +206,6 @@ std::vector<PixelOfBin> pixels_near(const GreyPicture& picture, const EdgeFrame&
   const int first = std::max(0, static_cast<int>(std::ceil(std::min(start_major, end_major) - far_px)));
   const int last =
       std::min(size[major] - 1, static_cast<int>(std::floor(std::max(start_major, end_major) + far_px)));
-  std::vector<PixelOfBin> pixels;
-  pixels.reserve(static_cast<std::size_t>(std::max(0, last - first + 1) * (2.0 * half_height + 1.0)));
   for (int m = first; m <= last; ++m) {
     const double from_start = m - start_major;
     const double on_line = start_minor + slope * from_start;
@@ -173,17 +214,10 @@ std::vector<PixelOfBin> pixels_near(const GreyPicture& picture, const EdgeFrame&
     const std::uint8_t* grey = picture.grey.data() + static_cast<std::size_t>(m) * step[major];
     for (int n = low; n <= high; ++n) {
       const double along_px = from_start * frame.along(major) + (n - start_minor) * frame.along(minor);
-      const double place = (along_px - plan.margin_px) * plan.bins_per_px;
-      if (place < 0.0 || place >= plan.count) continue;
-      const int bin = static_cast<int>(place);
-      if (!plan.wanted(bin)) continue;
       const double across_px = from_start * frame.outward(major) + (n - start_minor) * frame.outward(minor);
-      if (across_px < -plan.inner_reach_px[bin] || across_px > plan.outer_reach_px[bin]) continue;
-      const std::uint8_t value = grey[static_cast<std::size_t>(n) * step[minor]];
-      pixels.push_back({bin, along_px, {across_px, light_of_grey[value]}});
+      bins.add(along_px, across_px, light_of_grey[grey[static_cast<std::size_t>(n) * step[minor]]]);
     }
   }
-  return pixels;
 }
 
 }  // namespace
@@ -192,27 +226,21 @@ EdgeStrip collect_strip(const GreyPicture& picture, const EdgeFrame& frame, cons
                         const LightTable& light_of_grey) {
   constexpr std::size_t fewest_pixels = 3;
   const BinPlan plan = plan_bins(frame, wish);
-  const std::vector<PixelOfBin> found = pixels_near(picture, frame, plan, light_of_grey);
-  std::vector<EdgeBin> bins(static_cast<std::size_t>(plan.count));
-  for (const PixelOfBin& pixel : found) {
-    ++bins[pixel.bin].pixel_count;
-    bins[pixel.bin].along_px += pixel.along_px;
-  }
   EdgeStrip strip;
-  strip.pixels.resize(found.size());
-  std::vector<std::size_t> next(bins.size());
-  for (std::size_t i = 0, sum = 0; i < bins.size(); ++i) {
-    EdgeBin& bin = bins[i];
-    bin.first_pixel = next[i] = sum;
-    sum += bin.pixel_count;
-    if (bin.pixel_count < fewest_pixels) continue;
-    const double middle_px = plan.margin_px + (static_cast<double>(i) + 0.5) / plan.bins_per_px;
-    bin.along_px /= static_cast<double>(bin.pixel_count);
+  BinFiller filler(plan, strip);
+  visit_pixels_near(picture, frame, plan.farthest_px(), light_of_grey, filler);
+  for (int i = 0; i < plan.count; ++i) {
+    const auto number = static_cast<std::size_t>(i);
+    if (filler.count(number) < fewest_pixels) continue;
+    const double middle_px = plan.margin_px + (i + 0.5) / plan.bins_per_px;
+    EdgeBin& bin = strip.bins.emplace_back();
+    bin.along_px = filler.mean_along_px(number);
     bin.inner_width_px = frame.inner_width_at(middle_px);
     bin.inner_white = frame.inner_white_at(middle_px, wish.blur_px);
-    strip.bins.push_back(bin);
+    bin.inner_reach_px = plan.inner_reach_px[number];
+    bin.first_pixel = filler.first_pixel(number);
+    bin.pixel_count = filler.count(number);
   }
-  for (const PixelOfBin& pixel : found) strip.pixels[next[pixel.bin]++] = pixel.pixel;
   return strip;
 }
 

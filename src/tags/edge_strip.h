@@ -37,31 +37,28 @@ std::array<EdgeFrame, 4> edge_frames(const TagCorners& corner_px, int tag_number
 
 // What light a grey value stands for, 0 to 1. Blur mixes light, not coded values: edges sought in coded
 // values lie up to half a pixel inside the black.
-using LightTable = std::array<double, 256>;
+using LightTable = std::array<float, 256>;
 // Through the inverse of the sRGB curve (IEC 61966-2-1), or in proportion.
 const LightTable& light_table(bool tone_curve);
-
-struct EdgePixel {
-  double across_px = 0.0;
-  double light = 0.0;  // 0 black, 1 white
-};
 
 // A short piece of an edge.
 struct EdgeBin {
   double along_px = 0.0;  // mean of its pixels
   double inner_width_px = 0.0;
   double inner_white = 0.0;
+  double inner_reach_px = 0.0;  // no pixel lies deeper
   std::size_t first_pixel = 0;
   std::size_t pixel_count = 0;
 };
 
+// Bin after bin, each with room for whole groups of pixels; single precision is a ten-thousandth of a pixel's
+// noise.
 struct EdgeStrip {
-  std::vector<EdgeBin> bins{};
-  std::vector<EdgePixel> pixels{};  // bin after bin
+  static constexpr std::size_t group = 4;  // pixels that are taken at once
 
-  std::span<const EdgePixel> pixels_of(const EdgeBin& bin) const {
-    return {pixels.data() + bin.first_pixel, bin.pixel_count};
-  }
+  std::vector<EdgeBin> bins{};
+  std::vector<float> across_px{};
+  std::vector<float> light{};  // 0 black, 1 white
 };
 
 struct StripWish {

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "tags/four_floats.h"
 #include "tags/median.h"
 #include "tags/step_profile.h"
 
@@ -13,7 +14,6 @@ namespace pivotfix {
 namespace {
 
 constexpr double least_contrast = 0.003;  // of full white, in light
-constexpr double least_blur_px = 0.25;
 constexpr double most_blur_px = 6.0;
 
 // Unknowns of a bin in this order: across, black, contrast; then the blur, which all bins share.
@@ -55,18 +55,18 @@ void add_edge_levels(const EdgeBin& bin, const Step& step, const EdgeLevels& lev
   equations.right(2) += levels.weight * contrast_off;
 }
 
-// Sums over the pixels of a bin of products of what the unknowns' rows are made of: one each for the place
-// and the blur (both without the contrast), white, and one.
+// Sums over the pixels of a bin, four at a time, of products of what the unknowns' rows are made of: one each
+// for the place and the blur (both without the contrast), white, and one.
 struct PixelSums {
-  double place_place = 0.0, place_one = 0.0, place_white = 0.0, place_blur = 0.0, place_miss = 0.0;
-  double one_one = 0.0, one_white = 0.0, one_blur = 0.0, one_miss = 0.0;
-  double white_white = 0.0, white_blur = 0.0, white_miss = 0.0;
-  double blur_blur = 0.0, blur_miss = 0.0;
+  FourFloats place_place{}, place_one{}, place_white{}, place_blur{}, place_miss{};
+  FourFloats one_one{}, one_white{}, one_blur{}, one_miss{};
+  FourFloats white_white{}, white_blur{}, white_miss{};
+  FourFloats blur_blur{}, blur_miss{};
 
-  void add(double place, double white, double blur, double weight, double miss) {
-    const double weighted_place = weight * place;
-    const double weighted_white = weight * white;
-    const double weighted_blur = weight * blur;
+  void add(FourFloats place, FourFloats white, FourFloats blur, FourFloats weight, FourFloats miss) {
+    const FourFloats weighted_place = weight * place;
+    const FourFloats weighted_white = weight * white;
+    const FourFloats weighted_blur = weight * blur;
     place_place += weighted_place * place;
     place_one += weighted_place;
     place_white += weighted_place * white;
@@ -85,42 +85,58 @@ struct PixelSums {
   BinEquations equations(double contrast) const {
     BinEquations result;
     Eigen::Matrix4d& n = result.normal;
-    n(0, 0) = contrast * contrast * place_place;
-    n(0, 1) = -contrast * place_one;
-    n(0, 2) = -contrast * place_white;
-    n(0, 3) = -contrast * contrast * place_blur;
-    n(1, 1) = one_one;
-    n(1, 2) = one_white;
-    n(1, 3) = contrast * one_blur;
-    n(2, 2) = white_white;
-    n(2, 3) = contrast * white_blur;
-    n(3, 3) = contrast * contrast * blur_blur;
-    result.right << -contrast * place_miss, one_miss, white_miss, contrast * blur_miss;
+    n(0, 0) = contrast * contrast * sum_of(place_place);
+    n(0, 1) = -contrast * sum_of(place_one);
+    n(0, 2) = -contrast * sum_of(place_white);
+    n(0, 3) = -contrast * contrast * sum_of(place_blur);
+    n(1, 1) = sum_of(one_one);
+    n(1, 2) = sum_of(one_white);
+    n(1, 3) = contrast * sum_of(one_blur);
+    n(2, 2) = sum_of(white_white);
+    n(2, 3) = contrast * sum_of(white_blur);
+    n(3, 3) = contrast * contrast * sum_of(blur_blur);
+    result.right << -contrast * sum_of(place_miss), sum_of(one_miss), sum_of(white_miss),
+        contrast * sum_of(blur_miss);
     return result;
   }
 };
 
+// Noise is about even in coded values, so it grows with the light: weights in the manner of counts.
+FourFloats weight_of(FourFloats expected_light) {
+  constexpr float floor_light = 0.2F;
+  constexpr float much_light = 100.0F;
+  return 1.0F / (within(expected_light, 0.0F, much_light) + floor_light);
+}
+
+PixelSums sums_of(const EdgeStrip& strip, const EdgeBin& bin, const Step& step, const StepProfile& profile) {
+  constexpr std::size_t group = EdgeStrip::group;
+  const auto place_px = static_cast<float>(step.across_px);
+  const auto black = static_cast<float>(step.black);
+  const auto contrast = static_cast<float>(step.contrast);
+  const auto inner_px = static_cast<float>(bin.inner_width_px);
+  const auto inner_white = static_cast<float>(bin.inner_white);
+  const bool sees_inner = bin.inner_white > 0.01 && profile.reaches(bin.inner_reach_px - bin.inner_width_px);
+  PixelSums sums;
+  for (std::size_t i = 0; i < bin.pixel_count; i += group) {
+    const FourFloats across_px = load_four(strip.across_px.data() + bin.first_pixel + i);
+    PixelSteps edge = profile.at(across_px - place_px);
+    if (sees_inner) {
+      // The white cells inside the border begin one border width further in.
+      const PixelSteps inner = profile.at(-across_px - inner_px);
+      edge.share += inner_white * inner.share;
+      edge.by_blur += inner_white * inner.by_blur;
+    }
+    const FourFloats expected = black + contrast * edge.share;
+    const FourFloats miss = load_four(strip.light.data() + bin.first_pixel + i) - expected;
+    const FourFloats weight = first_of_four(weight_of(expected), bin.pixel_count - i);
+    sums.add(edge.by_distance, edge.share, edge.by_blur, weight, miss);
+  }
+  return sums;
+}
+
 BinEquations linearise(const EdgeStrip& strip, const EdgeBin& bin, const Step& step,
                        const StepProfile& profile, const EdgeLevels& levels) {
-  PixelSums sums;
-  for (const EdgePixel& pixel : strip.pixels_of(bin)) {
-    const PixelStep edge = profile.at(pixel.across_px - step.across_px);
-    double white = edge.share;
-    double by_blur = edge.by_blur;
-    // The white cells inside the border begin one border width further in.
-    const double beyond_inner_px = -pixel.across_px - bin.inner_width_px;
-    if (bin.inner_white > 0.01 && profile.reaches(beyond_inner_px)) {
-      const PixelStep inner = profile.at(beyond_inner_px);
-      white += bin.inner_white * inner.share;
-      by_blur += bin.inner_white * inner.by_blur;
-    }
-    // Noise is about even in coded values, so it grows with the light: weights in the manner of counts.
-    constexpr double floor_light = 0.2;
-    const double expected = step.black + step.contrast * white;
-    const double weight = 1.0 / (std::max(expected, 0.0) + floor_light);
-    sums.add(edge.by_distance, white, by_blur, weight, pixel.light - expected);
-  }
-  BinEquations equations = sums.equations(step.contrast);
+  BinEquations equations = sums_of(strip, bin, step, profile).equations(step.contrast);
   // Keeps a bin without an edge from running away; far too weak to move one with an edge.
   const double stiffness = 1e-6 * static_cast<double>(bin.pixel_count);
   equations.normal(0, 0) += stiffness;
@@ -137,12 +153,14 @@ Step first_guess(const EdgeStrip& strip, const EdgeBin& bin, double blur_px) {
     double mean() const { return far_count > 0.0 ? far_sum / far_count : sum / count; }
   };
   Side inside, outside;
-  for (const EdgePixel& pixel : strip.pixels_of(bin)) {
-    Side& side = pixel.across_px < 0.0 ? inside : outside;
-    side.sum += pixel.light;
+  for (std::size_t i = bin.first_pixel; i < bin.first_pixel + bin.pixel_count; ++i) {
+    const double across_px = strip.across_px[i];
+    const double light = strip.light[i];
+    Side& side = across_px < 0.0 ? inside : outside;
+    side.sum += light;
     side.count += 1.0;
-    if (std::abs(pixel.across_px) < blur_px) continue;
-    side.far_sum += pixel.light;
+    if (std::abs(across_px) < blur_px) continue;
+    side.far_sum += light;
     side.far_count += 1.0;
   }
   Step step;
@@ -188,62 +206,93 @@ EdgeLevels edge_levels(const std::vector<EdgeBin>& bins, const std::vector<Step>
   return levels;
 }
 
+// Black, contrast and place of each bin and one blur for all, bettered pass by pass.
+class StepFit {
+ public:
+  StepFit(const EdgeStrip& strip, double start_blur_px, double half_pixel_px)
+      : strip_(strip), half_pixel_px_(half_pixel_px), equations_(strip.bins.size()) {
+    edge_.blur_px = start_blur_px;
+    edge_.steps.reserve(strip.bins.size());
+    for (const EdgeBin& bin : strip.bins) edge_.steps.push_back(first_guess(strip, bin, start_blur_px));
+  }
+  // One step of Gauss-Newton; how far the blur and, on the whole, the places moved.
+  double improve(const EdgeLevels& levels);
+  EdgeLevels levels() const { return edge_levels(strip_.bins, edge_.steps); }
+  EdgeSteps& result() { return edge_; }
+
+ private:
+  double better_blur_px(const EdgeLevels& levels);
+  double move_bins(double blur_change_px);
+
+  const EdgeStrip& strip_;
+  double half_pixel_px_;
+  std::vector<BinEquations> equations_;
+  EdgeSteps edge_{};
+};
+
+// The bins' own unknowns are eliminated (Schur complement); what is left is one equation for the blur.
+double StepFit::better_blur_px(const EdgeLevels& levels) {
+  const StepProfile profile(edge_.blur_px, half_pixel_px_);
+  double normal = 1e-9;
+  double right = 0.0;
+  for (std::size_t i = 0; i < strip_.bins.size(); ++i) {
+    const Step& step = edge_.steps[i];
+    if (!step.usable) continue;
+    BinEquations& bin = equations_[i];
+    bin = linearise(strip_, strip_.bins[i], step, profile, levels);
+    bin.solve();
+    const Eigen::Vector3d coupling = bin.normal.topRightCorner<3, 1>();
+    // Each bin has the same say, whatever its contrast.
+    const double weight = 1.0 / (step.contrast * step.contrast);
+    normal += weight * (bin.normal(3, 3) - coupling.dot(bin.by_blur));
+    right += weight * (bin.right(3) - coupling.dot(bin.own));
+  }
+  const double most_change = 0.3 * edge_.blur_px;
+  const double change = std::clamp(right / normal, -most_change, most_change);
+  return std::clamp(edge_.blur_px + change, least_blur_px, most_blur_px);
+}
+
+// Root mean square of the moves.
+double StepFit::move_bins(double blur_change_px) {
+  constexpr double far_px = 0.5;
+  double squares = 0.0;
+  int moved_bins = 0;
+  for (std::size_t i = 0; i < edge_.steps.size(); ++i) {
+    Step& step = edge_.steps[i];
+    if (!step.usable) continue;
+    const Eigen::Vector3d better = equations_[i].own - blur_change_px * equations_[i].by_blur;
+    const double moved_px = std::clamp(better(0), -1.0, 1.0);
+    step.across_px += moved_px;
+    step.black += better(1);
+    step.contrast += better(2);
+    step.usable =
+        step.contrast > least_contrast && std::abs(step.across_px) < 4.0 && std::isfinite(step.across_px);
+    // A bin that goes far is no edge and is left out later: the others need not wait for it.
+    if (!step.usable || std::abs(moved_px) > far_px) continue;
+    squares += moved_px * moved_px;
+    ++moved_bins;
+  }
+  return std::sqrt(squares / static_cast<double>(std::max(moved_bins, 1)));
+}
+
+double StepFit::improve(const EdgeLevels& levels) {
+  const double blur_px = better_blur_px(levels);
+  const double blur_change_px = blur_px - edge_.blur_px;
+  const double moved_px = move_bins(blur_change_px);
+  edge_.blur_px = blur_px;
+  return std::max(std::abs(blur_change_px), moved_px);
+}
+
 }  // namespace
 
 EdgeSteps fit_steps(const EdgeStrip& strip, double start_blur_px, double half_pixel_px) {
   constexpr int most_passes = 4;
   constexpr double settled_px = 0.004;
-  constexpr double far_px = 0.5;
-  EdgeSteps edge;
-  edge.blur_px = start_blur_px;
-  const std::vector<EdgeBin>& bins = strip.bins;
-  edge.steps.reserve(bins.size());
-  for (const EdgeBin& bin : bins) edge.steps.push_back(first_guess(strip, bin, start_blur_px));
-  std::vector<BinEquations> equations(bins.size());
-  double typical_change_px = 1.0;
-  for (int pass = 0; pass < most_passes && typical_change_px > settled_px; ++pass) {
-    const EdgeLevels levels = pass == 0 ? EdgeLevels{} : edge_levels(bins, edge.steps);
-    const StepProfile profile(edge.blur_px, half_pixel_px);
-    // The bins' own unknowns are eliminated (Schur complement); what is left is one equation for the blur.
-    double blur_normal = 1e-9;
-    double blur_right = 0.0;
-    for (std::size_t i = 0; i < bins.size(); ++i) {
-      if (!edge.steps[i].usable) continue;
-      BinEquations& bin = equations[i];
-      bin = linearise(strip, bins[i], edge.steps[i], profile, levels);
-      bin.solve();
-      const Eigen::Vector3d coupling = bin.normal.topRightCorner<3, 1>();
-      // Each bin has the same say, whatever its contrast.
-      const double weight = 1.0 / (edge.steps[i].contrast * edge.steps[i].contrast);
-      blur_normal += weight * (bin.normal(3, 3) - coupling.dot(bin.by_blur));
-      blur_right += weight * (bin.right(3) - coupling.dot(bin.own));
-    }
-    const double most_change = 0.3 * edge.blur_px;
-    const double change = std::clamp(blur_right / blur_normal, -most_change, most_change);
-    const double blur_px = std::clamp(edge.blur_px + change, least_blur_px, most_blur_px);
-    const double taken = blur_px - edge.blur_px;
-    double moved_squares = 0.0;
-    int moved_bins = 0;
-    for (std::size_t i = 0; i < bins.size(); ++i) {
-      Step& step = edge.steps[i];
-      if (!step.usable) continue;
-      const Eigen::Vector3d better = equations[i].own - taken * equations[i].by_blur;
-      const double moved = std::clamp(better(0), -1.0, 1.0);
-      step.across_px += moved;
-      step.black += better(1);
-      step.contrast += better(2);
-      step.usable =
-          step.contrast > least_contrast && std::abs(step.across_px) < 4.0 && std::isfinite(step.across_px);
-      // A bin that goes far is no edge and is left out later: the others need not wait for it.
-      if (!step.usable || std::abs(moved) > far_px) continue;
-      moved_squares += moved * moved;
-      ++moved_bins;
-    }
-    edge.blur_px = blur_px;
-    typical_change_px =
-        std::max(std::abs(taken), std::sqrt(moved_squares / static_cast<double>(std::max(moved_bins, 1))));
-  }
-  return edge;
+  StepFit fit(strip, start_blur_px, half_pixel_px);
+  double change_px = fit.improve({});
+  for (int pass = 1; pass < most_passes && change_px > settled_px; ++pass)
+    change_px = fit.improve(fit.levels());
+  return std::move(fit.result());
 }
 
 }  // namespace pivotfix

@@ -6,6 +6,9 @@
 
 namespace pivotfix {
 
+// Sharper edges than this look all alike: a pixel has an area.
+inline constexpr double least_blur_px = 0.25;
+
 struct Step {
   double across_px = 0.0;  // where the edge is, outward from where it was expected
   double black = 0.0;

@@ -4,13 +4,15 @@
 
 #include <vector>
 
+#include "tags/four_floats.h"
+
 namespace pivotfix {
 
-// The light of a pixel some distance from a blurred step, 0 black, 1 white, with its derivatives.
-struct PixelStep {
-  double share = 0.0;
-  double by_distance = 0.0;
-  double by_blur = 0.0;
+// The light of four pixels some distance from a blurred step, 0 black, 1 white, with its derivatives.
+struct PixelSteps {
+  FourFloats share{};
+  FourFloats by_distance{};
+  FourFloats by_blur{};
 };
 
 // The pixel reaches half_pixel_px to either side of its centre. Derived: the mean of the normal
@@ -18,39 +20,31 @@ struct PixelStep {
 // point moves edges along pixel rows by up to 0.04 px.
 //
 // A table of eight steps to each standard deviation, and between them Taylor's series to the third order: the
-// share is exact to 1e-6.
+// share is exact to 1e-6. Five standard deviations beyond the pixel's reach there is no step any more.
 class StepProfile {
  public:
   StepProfile(double blur_px, double half_pixel_px);
 
-  PixelStep at(double distance_px) const {
-    const double z = distance_px * per_blur_;
-    if (!(z > -reach_)) return {};
-    if (z >= reach_) return {1.0, 0.0, 0.0};
-    const auto i = static_cast<int>((z + reach_) * steps_per_blur + 0.5);
-    const Entry& e = entries_[static_cast<std::size_t>(i)];
-    const double t = z + reach_ - i * (1.0 / steps_per_blur);
-    const double half_t = 0.5 * t;
-    const double second = e.second + t * e.third;
-    return {e.share + t * (e.first + half_t * (e.second + t * (1.0 / 3.0) * e.third)),
-            (e.first + t * (e.second + half_t * e.third)) * per_blur_, second * per_blur_};
+  PixelSteps at(FourFloats distance_px) const {
+    const FourFloats place = within(distance_px * per_blur_ + reach_, 0.0F, 2.0F * reach_);
+    const FourInts i = __builtin_convertvector(place * steps_per_blur + 0.5F, FourInts);
+    const FourFloats t = place - __builtin_convertvector(i, FourFloats) * (1.0F / steps_per_blur);
+    const FourFloats half_t = 0.5F * t;
+    const Transposed e = transposed(entries_[i[0]], entries_[i[1]], entries_[i[2]], entries_[i[3]]);
+    const FourFloats &share = e.row[0], &first = e.row[1], &second = e.row[2], &third = e.row[3];
+    return {share + t * (first + half_t * (second + t * third * (1.0F / 3.0F))),
+            (first + t * (second + half_t * third)) * per_blur_, (second + t * third) * per_blur_};
   }
-  bool reaches(double distance_px) const { return distance_px * per_blur_ > -reach_; }
+  bool reaches(double distance_px) const { return static_cast<float>(distance_px) * per_blur_ > -reach_; }
 
  private:
   static constexpr int steps_per_blur = 8;
-  // The share and its derivatives by the distance, in units of the blur. The second one is the derivative by
-  // the blur as well (heat equation), in the same units.
-  struct Entry {
-    double share = 0.0;
-    double first = 0.0;
-    double second = 0.0;
-    double third = 0.0;
-  };
 
-  double per_blur_ = 1.0;
-  double reach_ = 0.0;  // in units of the blur
-  std::vector<Entry> entries_{};
+  float per_blur_ = 1.0F;
+  float reach_ = 0.0F;  // in units of the blur
+  // The share and its first, second and third derivatives by the distance, in units of the blur. The second
+  // one is the derivative by the blur as well (heat equation), in the same units.
+  std::vector<FourFloats> entries_{};
 };
 
 }  // namespace pivotfix
