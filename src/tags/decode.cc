@@ -45,23 +45,53 @@ struct CellValues {
   }
 };
 
-// Mean over the middle of each cell.
-Grid sample_cells(const GreyPicture& picture, const Homography& homography) {
-  constexpr std::array<double, 3> places = {-0.2, 0.0, 0.2};
-  Grid grid{};
-  for (int row = 0; row < grid_cells; ++row) {
-    for (int column = 0; column < grid_cells; ++column) {
-      double sum = 0.0;
-      for (const double down : places) {
-        for (const double across : places) {
-          const Eigen::Vector2d p = homography.picture_from_cells(column - 0.5 + across, row - 0.5 + down);
-          sum += grey_at(picture, p.x(), p.y());
-        }
-      }
-      grid[row][column] = sum / 9.0;
-    }
+// Grey values at places in cells. Where the whole tag with its paper lies inside the picture, as it mostly
+// does, none of the places needs to be held there.
+class CellReader {
+ public:
+  CellReader(const GreyPicture& picture, const Homography& homography)
+      : picture_(picture), homography_(homography) {
+    // As long as no part of them lies behind the camera, the outermost corners have all between them.
+    constexpr double end = tag_cells + 1.0;
+    const TagCorners outermost{
+        homography.picture_from_cells(-1.0, end), homography.picture_from_cells(end, end),
+        homography.picture_from_cells(end, -1.0), homography.picture_from_cells(-1.0, -1.0)};
+    inside_ = is_convex(outermost) && std::all_of(outermost.begin(), outermost.end(),
+                                                  [&](const auto& p) { return lies_inside(picture, p); });
   }
-  return grid;
+  // Row and column of the grid; the places from the middle of the cell, in cells.
+  double at(double row, double column) const {
+    const Eigen::Vector2d p = homography_.picture_from_cells(column - 0.5, row - 0.5);
+    return inside_ ? grey_inside(picture_, p.x(), p.y()) : grey_at(picture_, p.x(), p.y());
+  }
+  // Over the middle of the cell.
+  double mean(int row, int column) const {
+    constexpr std::array<double, 3> places = {-0.2, 0.0, 0.2};
+    double sum = 0.0;
+    for (const double down : places)
+      for (const double across : places) sum += at(row + down, column + across);
+    return sum / 9.0;
+  }
+
+ private:
+  static bool lies_inside(const GreyPicture& picture, const Eigen::Vector2d& p) {
+    return p.x() >= 0.0 && p.y() >= 0.0 && p.x() < picture.width_px - 1 && p.y() < picture.height_px - 1;
+  }
+
+  const GreyPicture& picture_;
+  const Homography& homography_;
+  bool inside_ = false;
+};
+
+void read_frame(const CellReader& reader, Grid& grid) {
+  for (int row = 0; row < grid_cells; ++row)
+    for (int column = 0; column < grid_cells; ++column)
+      if (kind_of(row, column) != CellKind::code) grid[row][column] = reader.mean(row, column);
+}
+
+void read_code(const CellReader& reader, Grid& grid) {
+  for (int row = 2; row < grid_cells - 2; ++row)
+    for (int column = 2; column < grid_cells - 2; ++column) grid[row][column] = reader.mean(row, column);
 }
 
 struct Frame {
@@ -72,12 +102,9 @@ struct Frame {
 };
 
 // The middles of each `step`th of the frame's cells.
-Frame look_at_frame(const GreyPicture& picture, const Homography& homography, int step) {
+Frame look_at_frame(const CellReader& reader, int step) {
   Frame frame;
-  const auto look = [&](CellValues& cells, int row, int column) {
-    const Eigen::Vector2d p = homography.picture_from_cells(column - 0.5, row - 0.5);
-    cells.add(grey_at(picture, p.x(), p.y()));
-  };
+  const auto look = [&](CellValues& cells, int row, int column) { cells.add(reader.at(row, column)); };
   // Once round: each cell but the last along each of the four sides.
   for (const int rim : {0, 1}) {
     const int last = grid_cells - 1 - rim;
@@ -93,11 +120,11 @@ Frame look_at_frame(const GreyPicture& picture, const Homography& homography, in
 }
 
 // A look at the middles of the frame's cells turns away most of what is no tag.
-bool frame_is_plausible(const GreyPicture& picture, const Homography& homography) {
+bool frame_is_plausible(const CellReader& reader) {
   constexpr int in_doubt = 6;
   constexpr int few = 4;
-  if (!look_at_frame(picture, homography, few).has_contrast()) return false;
-  const Frame frame = look_at_frame(picture, homography, 1);
+  if (!look_at_frame(reader, few).has_contrast()) return false;
+  const Frame frame = look_at_frame(reader, 1);
   if (!frame.has_contrast()) return false;
   const double limit = 0.5 * (frame.border.median() + frame.ring.median());
   // Not against planes of brightness yet: a lamp's gradient may turn some cells.
@@ -205,46 +232,59 @@ double white_of(const Levels& levels) {
   return sum / 4.0;
 }
 
+// Cells of the frame that are of the wrong colour.
+struct WrongCells {
+  int border = 0;
+  int ring = 0;
+
+  bool too_many() const { return border > most_wrong_border_cells || ring > most_wrong_ring_cells; }
+  bool cause_doubt() const { return border + ring > frame_cells_of_doubt; }
+};
+
+WrongCells wrong_frame_cells(const Grid& grid, const Levels& levels) {
+  WrongCells wrong;
+  for (int row = 0; row < grid_cells; ++row) {
+    for (int column = 0; column < grid_cells; ++column) {
+      const CellKind kind = kind_of(row, column);
+      if (kind == CellKind::ring) wrong.ring += grid[row][column] <= levels.middle(row, column);
+      if (kind == CellKind::border) wrong.border += grid[row][column] >= levels.middle(row, column);
+    }
+  }
+  return wrong;
+}
+
+CodeCells white_cells(const Grid& grid, const Levels& levels) {
+  CodeCells cells{};
+  for (int row = 0; row < code_cells; ++row)
+    for (int column = 0; column < code_cells; ++column)
+      cells[row][column] = grid[row + 2][column + 2] > levels.middle(row + 2, column + 2);
+  return cells;
+}
+
 }  // namespace
 
 std::optional<Decoded> decode(const GreyPicture& picture, const TagCorners& corner_px, int most_wrong_cells) {
+  constexpr double small_cell_px = 5.0;
   const Homography homography(corner_px);
-  if (!frame_is_plausible(picture, homography)) return std::nullopt;
-  const Grid grid = sample_cells(picture, homography);
-  if (median_of(grid, CellKind::ring) - median_of(grid, CellKind::border) < smallest_contrast) {
+  const CellReader reader(picture, homography);
+  if (!frame_is_plausible(reader)) return std::nullopt;
+  Grid grid{};
+  read_frame(reader, grid);
+  if (median_of(grid, CellKind::ring) - median_of(grid, CellKind::border) < smallest_contrast)
     return std::nullopt;
-  }
   const auto levels = fit_levels(grid);
   if (!levels) return std::nullopt;
   Decoded decoded;
   decoded.contrast = contrast_of(*levels);
   decoded.white = white_of(*levels);
   if (decoded.contrast < smallest_contrast) return std::nullopt;
+  const WrongCells wrong = wrong_frame_cells(grid, *levels);
+  if (wrong.too_many()) return std::nullopt;
 
-  const double cell_px = shortest_side(corner_px) / tag_cells;
-  const Grid code_grid = cell_px < 5.0 ? sharpen(grid) : grid;
-  CodeCells cells{};
-  int wrong_border = 0;
-  int wrong_ring = 0;
-  for (int row = 0; row < grid_cells; ++row) {
-    for (int column = 0; column < grid_cells; ++column) {
-      const double limit = levels->middle(row, column);
-      switch (kind_of(row, column)) {
-        case CellKind::ring:
-          wrong_ring += grid[row][column] <= limit;
-          break;
-        case CellKind::border:
-          wrong_border += grid[row][column] >= limit;
-          break;
-        case CellKind::code:
-          cells[row - 2][column - 2] = code_grid[row][column] > limit;
-          break;
-      }
-    }
-  }
-  if (wrong_border > most_wrong_border_cells || wrong_ring > most_wrong_ring_cells) return std::nullopt;
-  const int allowed = wrong_border + wrong_ring > frame_cells_of_doubt ? 0 : most_wrong_cells;
-  const auto match = match_family(cells, allowed);
+  read_code(reader, grid);
+  const bool small = shortest_side(corner_px) / tag_cells < small_cell_px;
+  const CodeCells cells = white_cells(small ? sharpen(grid) : grid, *levels);
+  const auto match = match_family(cells, wrong.cause_doubt() ? 0 : most_wrong_cells);
   if (!match) return std::nullopt;
   decoded.tag_number = match->tag_number;
   decoded.quarter_turns = match->quarter_turns;

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tags/family.h"
 
-#include <bit>
 #include <string>
 
 #include "base/problem.h"
@@ -28,6 +27,14 @@ CodeCells turn_clockwise(const CodeCells& cells) {
   return turned;
 }
 
+// Or `enough` when there are as many or more: nearly all codes are far from what is looked for, and the
+// processor's own instruction for it is not to be had everywhere.
+int count_bits(std::uint64_t bits, int enough) {
+  int count = 0;
+  for (; bits != 0 && count < enough; ++count) bits &= bits - 1;
+  return count;
+}
+
 }  // namespace
 
 std::optional<FamilyMatch> match_family(const CodeCells& cells, int most_wrong_cells) {
@@ -38,7 +45,7 @@ std::optional<FamilyMatch> match_family(const CodeCells& cells, int most_wrong_c
   for (int turns = 0; turns < 4; ++turns) {
     const std::uint64_t word = code_word(turned);
     for (int number = 0; number < tag_family_size; ++number) {
-      const int wrong = std::popcount(word ^ family_codes[number]);
+      const int wrong = count_bits(word ^ family_codes[number], best.wrong_cells);
       if (wrong >= best.wrong_cells) continue;
       best = {number, turns, wrong};
       if (wrong <= surely_nearest) return best;

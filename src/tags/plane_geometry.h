@@ -41,9 +41,9 @@ class Homography {
   explicit Homography(const TagCorners& corner_px);
 
   Eigen::Vector2d picture_from_cells(double x, double y) const {
-    const double w = matrix_(2, 0) * x + matrix_(2, 1) * y + matrix_(2, 2);
-    return {(matrix_(0, 0) * x + matrix_(0, 1) * y + matrix_(0, 2)) / w,
-            (matrix_(1, 0) * x + matrix_(1, 1) * y + matrix_(1, 2)) / w};
+    const double per_w = 1.0 / (matrix_(2, 0) * x + matrix_(2, 1) * y + matrix_(2, 2));
+    return {(matrix_(0, 0) * x + matrix_(0, 1) * y + matrix_(0, 2)) * per_w,
+            (matrix_(1, 0) * x + matrix_(1, 1) * y + matrix_(1, 2)) * per_w};
   }
 
  private:

@@ -9,6 +9,18 @@
 
 namespace pivotfix {
 
+// Bilinear, from 0 up to but not including the last column and row.
+inline double grey_inside(const GreyPicture& picture, double x, double y) {
+  const int left = static_cast<int>(x);
+  const int top = static_cast<int>(y);
+  const double across = x - left;
+  const double down = y - top;
+  const std::uint8_t* above = picture.grey.data() + static_cast<std::size_t>(top) * picture.width_px + left;
+  const std::uint8_t* below = above + picture.width_px;
+  return (above[0] * (1 - across) + above[1] * across) * (1 - down) +
+         (below[0] * (1 - across) + below[1] * across) * down;
+}
+
 // Bilinear; outside the picture the nearest border value.
 inline double grey_at(const GreyPicture& picture, double x, double y) {
   const double inside_x = std::clamp(x, 0.0, picture.width_px - 1.0);
