@@ -3,6 +3,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
+
+#include "tags/four_floats.h"
 
 namespace pivotfix {
 namespace {
@@ -47,29 +50,54 @@ class SeenRim {
  private:
   // `first` when all between lie along the chord.
   std::size_t farthest_from_chord(std::size_t first, std::size_t last) const {
-    const auto steps = static_cast<long long>(last - first);
-    const long long rise = depth_[last] - depth_[first];
-    long long farthest = 0;  // distance from the chord, times its length
-    std::size_t at = first;
-    long long chord = static_cast<long long>(depth_[first]) * steps;
-    for (std::size_t i = first + 1; i < last; ++i) {
-      chord += rise;
-      const long long distance = std::abs(depth_[i] * steps - chord);
-      if (distance > farthest) {
-        farthest = distance;
-        at = i;
-      }
-    }
-    const auto length_squared = static_cast<double>(steps * steps + rise * rise);
-    const auto most = static_cast<double>(farthest);
-    return most * most <= straight_px * straight_px * length_squared ? first : at;
+    const auto steps = static_cast<float>(last - first);
+    const auto rise = static_cast<float>(depth_[last] - depth_[first]);
+    // Distances times the chord's length.
+    const float farthest = largest_distance(first, last, steps, rise);
+    const float tolerated_square =
+        static_cast<float>(straight_px * straight_px) * (steps * steps + rise * rise);
+    if (farthest * farthest <= tolerated_square) return first;
+    const int* const depth = depth_.data() + first;
+    std::size_t i = 1;
+    while (distance(depth, i, steps, rise) < farthest) ++i;
+    return first + i;
   }
+
+  static float distance(const int* depth, std::size_t i, float steps, float rise) {
+    return std::abs(static_cast<float>(depth[i] - depth[0]) * steps - static_cast<float>(i) * rise);
+  }
+  float largest_distance(std::size_t first, std::size_t last, float steps, float rise) const;
 
   const std::vector<int>& depth_;
   int start_;
   Along along_;
   double outward_;
 };
+
+// Four places at once; the last ones may be met twice.
+float SeenRim::largest_distance(std::size_t first, std::size_t last, float steps, float rise) const {
+  constexpr std::size_t group = 4;
+  const int* const depth = depth_.data() + first;
+  const std::size_t count = last - first + 1;
+  float farthest = 0.0F;
+  if (count < group) {
+    for (std::size_t i = 1; i < count; ++i) farthest = std::max(farthest, distance(depth, i, steps, rise));
+    return farthest;
+  }
+  FourFloats most{};
+  const auto meet = [&](std::size_t i) {
+    FourInts deep;
+    std::memcpy(&deep, depth + i, sizeof deep);
+    const FourFloats place = static_cast<float>(i) + FourFloats{0.0F, 1.0F, 2.0F, 3.0F};
+    const FourFloats off = __builtin_convertvector(deep - depth[0], FourFloats) * steps - place * rise;
+    const FourFloats far = off < 0.0F ? -off : off;
+    most = far > most ? far : most;
+  };
+  for (std::size_t i = 0; i + group <= count; i += group) meet(i);
+  meet(count - group);
+  for (int lane = 0; lane < 4; ++lane) farthest = std::max(farthest, most[lane]);
+  return farthest;
+}
 
 void add_segments(const SeenRim& rim, double least_length_px, std::vector<RimSegment>& segments) {
   // A rim of teeth takes time by the square of its length; no photo has a tag this long.

@@ -9,7 +9,7 @@ namespace pivotfix {
 
 StepProfile::StepProfile(double blur_px, double half_pixel_px)
     : per_blur_(static_cast<float>(1.0 / blur_px)) {
-  constexpr double normal_reach = 5.0;
+  constexpr double normal_reach = 4.5;
   const double half = half_pixel_px / blur_px;
   const double per_pixel = 0.5 / half;
   const auto steps = static_cast<int>(std::ceil((normal_reach + half) * steps_per_blur));
