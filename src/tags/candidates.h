@@ -5,6 +5,7 @@
 
 #include <vector>
 
+#include "tags/dark_patches.h"
 #include "tags/picture_levels.h"
 #include "tags/plane_geometry.h"
 
@@ -13,9 +14,8 @@ namespace pivotfix {
 // The full picture, halved or quartered, and the tags that are to be found on it.
 struct SearchLevel {
   GreyLevel grey{};
-  int scale = 1;                   // pixels of the full picture that make one of this level, along a row
-  double smallest_side_px = 16.0;  // in pixels of the level
-  int longest_patch_px = 0;        // the same; 0: any length
+  int scale = 1;  // pixels of the full picture that make one of this level, along a row
+  PatchWish wish{};
 };
 
 // From coarse to fine. Small tags need every pixel; for large or blurred ones the window of the local

@@ -178,17 +178,27 @@ namespace {
 
 // Goes through runs in the order of their rows and tells of each column when it is met first. Columns that
 // were met are skipped by a chain of jumps that shortens itself, so that long runs over one another cost
-// little.
+// little; most runs lie within one interval that was met as a whole.
 class FirstMeetings {
  public:
-  explicit FirstMeetings(std::size_t columns) : next_(columns + 1) {
+  explicit FirstMeetings(std::size_t columns) : next_(columns + 1), left_(columns) {
     std::iota(next_.begin(), next_.end(), std::size_t{0});
   }
+  bool all_met() const { return left_ == 0; }
   template <typename Visit>
-  void meet(std::size_t first, std::size_t last, const Visit& visit) {
-    for (std::size_t c = free_from(first); c <= last; c = free_from(c)) {
+  void meet(std::size_t first, std::size_t end, const Visit& visit) {
+    if (first >= met_first_ && end <= met_end_) return;
+    for (std::size_t c = free_from(first); c < end; c = free_from(c)) {
       visit(c);
       next_[c] = c + 1;
+      --left_;
+    }
+    if (first <= met_end_ && end >= met_first_) {
+      met_first_ = std::min(met_first_, first);
+      met_end_ = std::max(met_end_, end);
+    } else if (end - first > met_end_ - met_first_) {
+      met_first_ = first;
+      met_end_ = end;
     }
   }
 
@@ -201,26 +211,30 @@ class FirstMeetings {
     return c;
   }
   std::vector<std::size_t> next_;
+  std::size_t left_;
+  std::size_t met_first_ = 0;
+  std::size_t met_end_ = 0;
 };
 
 }  // namespace
 
 void DarkPatch::add_columns(Rim& rim) const {
   const auto columns = static_cast<std::size_t>(right - left + 1);
-  const auto meet = [&](FirstMeetings& meetings, const Run& run, std::vector<int>& y_of_column) {
-    meetings.meet(static_cast<std::size_t>(run.first - left), static_cast<std::size_t>(run.last - left),
-                  [&](std::size_t c) { y_of_column[c] = run.y; });
+  const auto meet_all = [&](auto run, auto end, std::vector<int>& y_of_column) {
+    y_of_column.resize(columns);
+    FirstMeetings meetings(columns);
+    for (; run != end && !meetings.all_met(); ++run)
+      meetings.meet(static_cast<std::size_t>(run->first - left),
+                    static_cast<std::size_t>(run->last - left + 1),
+                    [&](std::size_t c) { y_of_column[c] = run->y; });
   };
-  rim.highest_y.resize(columns);
-  rim.lowest_y.resize(columns);
-  FirstMeetings from_top(columns), from_bottom(columns);
-  for (const Run& run : runs) meet(from_top, run, rim.highest_y);
-  for (auto run = runs.rbegin(); run != runs.rend(); ++run) meet(from_bottom, *run, rim.lowest_y);
+  meet_all(runs.begin(), runs.end(), rim.highest_y);
+  meet_all(runs.rbegin(), runs.rend(), rim.lowest_y);
 }
 
 std::vector<DarkPatch> find_dark_patches(const GreyLevel& level, const PatchWish& wish,
                                          const std::vector<TagCorners>& known_tags) {
-  LocalThreshold threshold(level);
+  LocalThreshold threshold(level, wish.least_contrast);
   for (const TagCorners& tag : known_tags) threshold.clear_inside(tag);
   const PatchForest forest(level, threshold);
   // Only patches that may be a tag are looked at further; they get numbers in the order of their first pixel.

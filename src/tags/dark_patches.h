@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "tags/local_threshold.h"
 #include "tags/picture_levels.h"
 #include "tags/plane_geometry.h"
 
@@ -41,6 +42,7 @@ struct DarkPatch {
 struct PatchWish {
   double smallest_side_px = 16.0;  // patches are at least this long and 0.4 of it wide
   int longest_px = 0;              // and no longer along rows or columns; 0: any length
+  InkOnPaper least_contrast = InkOnPaper::half_the_light;
 };
 
 // Patches (neighbours also across corners) outside the tags that are known already.

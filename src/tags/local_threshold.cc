@@ -150,20 +150,19 @@ int least_range(const Extremes& extremes) {
   return std::clamp(2 * quiet, lowest, highest);
 }
 
-// Printed black returns a tenth or less of the light that paper does (common practice: 0.05 and 0.8). Half of
-// the light, 4/3 in sRGB-coded values, leaves room for blur and veiling glare; most texture has less.
-bool differ_like_ink_and_paper(std::uint8_t low, std::uint8_t high) {
-  return 3 * high >= 4 * low;
+bool differ_like_ink_and_paper(std::uint8_t low, std::uint8_t high, int twelfths) {
+  return 12 * high >= twelfths * low;
 }
 
 }  // namespace
 
-LocalThreshold::LocalThreshold(const GreyLevel& level)
+LocalThreshold::LocalThreshold(const GreyLevel& level, InkOnPaper least_contrast)
     : columns_((level.width_px + tile_px - 1) / tile_px),
       rows_((level.height_px + tile_px - 1) / tile_px),
       stride_((columns_ + tiles_of_word - 1) / tiles_of_word * tiles_of_word) {
   const Extremes extremes = extremes_of_tiles(level, columns_, rows_);
   const auto range = static_cast<std::uint8_t>(least_range(extremes));
+  const int twelfths = static_cast<int>(least_contrast);
   const std::size_t columns = static_cast<std::size_t>(columns_);
   std::vector<std::uint8_t> least(columns), greatest(columns), three(columns + 2);
   limit_.resize(static_cast<std::size_t>(stride_) * rows_);
@@ -176,7 +175,8 @@ LocalThreshold::LocalThreshold(const GreyLevel& level)
     for (std::size_t c = 0; c < columns; ++c) {
       const auto between = static_cast<std::uint8_t>((low[c] + high[c] + 1) / 2);
       const auto reach = static_cast<std::uint8_t>(high[c] - low[c]);
-      to[c] = reach < range || !differ_like_ink_and_paper(low[c], high[c]) ? std::uint8_t{0} : between;
+      to[c] =
+          reach < range || !differ_like_ink_and_paper(low[c], high[c], twelfths) ? std::uint8_t{0} : between;
     }
   }
 }

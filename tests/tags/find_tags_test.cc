@@ -149,6 +149,19 @@ TEST(FindTags, FindsTagsInUnevenLight) {
   EXPECT_LT((sightings[0].centre_px - pose.centre()).norm(), 0.05);
 }
 
+// Half of the paper's light again comes from a lamp that mirrors in it, on ink and paper alike.
+TEST(FindTags, FindsSmallAndLargeTagsUnderGlare) {
+  std::mt19937_64 random(8);
+  for (const double side_px : {22.0, 30.0, 60.0, 120.0}) {
+    TagScene scene(400, 300, 0.3);
+    const TagPose pose = pose_at(201.3, 148.6, side_px, 20.0, 17.0);
+    scene.draw_tag(7, pose, 1.0, 0.3, 0.8);
+    const auto sightings = find_tags(scene.shoot(phone(), random));
+    ASSERT_EQ(sightings.size(), 1U) << side_px;
+    expect_at(sightings[0], pose, 0.5);
+  }
+}
+
 TEST(FindTags, FindsLargeBlurredTags) {
   std::mt19937_64 random(8);
   Camera defocused = phone();
