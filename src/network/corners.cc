@@ -24,13 +24,37 @@ struct Line {
 // err.
 struct PointScatter {
   double point_variance = 0.0;
+  double freedom = 0.0;  // of that variance
   double alike = 1.0;
 };
 
+constexpr std::size_t fewest_points = 4;
+
+// Total least squares: the smaller eigenvalue's direction is across.
+struct PlainFit {
+  Vector2d middle, normal;
+  double squares_across = 0.0, squares_along = 0.0;
+};
+
+PlainFit plain_fit(const std::vector<Vector2d>& points, std::size_t count) {
+  PlainFit fit;
+  fit.middle.setZero();
+  for (std::size_t i = 0; i < count; ++i) fit.middle += points[i] / static_cast<double>(count);
+  Eigen::Matrix2d scatter = Eigen::Matrix2d::Zero();
+  for (std::size_t i = 0; i < count; ++i)
+    scatter += (points[i] - fit.middle) * (points[i] - fit.middle).transpose();
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(scatter);
+  fit.normal = axes.eigenvectors().col(0);
+  fit.squares_across = std::max(0.0, axes.eigenvalues()[0]);
+  fit.squares_along = axes.eigenvalues()[1];
+  return fit;
+}
+
 // Neighbouring points of an edge err alike where a shadow, a neighbour or ringing bends the edge: by how much
 // the mean of a stretch scatters more than independent points would let it (batch means: Law and Kelton,
-// "Simulation Modeling and Analysis", chapter 9, from memory). One factor for all edges of a sighting.
-PointScatter point_scatter(const std::array<std::vector<Vector2d>, 4>& edges) {
+// "Simulation Modeling and Analysis", chapter 9, from memory). One factor for all edges of a sighting, from
+// those that are long enough to tell.
+double alike_factor(const std::array<std::vector<Vector2d>, 4>& edges) {
   constexpr std::size_t stretches = 8;
   double of_means = 0.0, of_points = 0.0;
   double freedom_means = 0.0, freedom_points = 0.0;
@@ -38,52 +62,56 @@ PointScatter point_scatter(const std::array<std::vector<Vector2d>, 4>& edges) {
     const std::size_t each = points.size() / stretches;
     if (each < 2) continue;
     const std::size_t count = each * stretches;
-    Vector2d middle = Vector2d::Zero();
-    for (std::size_t i = 0; i < count; ++i) middle += points[i] / static_cast<double>(count);
-    Eigen::Matrix2d scatter = Eigen::Matrix2d::Zero();
-    for (std::size_t i = 0; i < count; ++i)
-      scatter += (points[i] - middle) * (points[i] - middle).transpose();
-    const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(scatter);
-    const Vector2d normal = axes.eigenvectors().col(0);
+    const PlainFit fit = plain_fit(points, count);
     for (std::size_t block = 0; block < stretches; ++block) {
       double sum = 0.0;
-      for (std::size_t i = block * each; i < (block + 1) * each; ++i) sum += normal.dot(points[i] - middle);
+      for (std::size_t i = block * each; i < (block + 1) * each; ++i)
+        sum += fit.normal.dot(points[i] - fit.middle);
       of_means += sum * sum / static_cast<double>(each);
     }
     freedom_means += stretches - 2.0;
-    of_points += axes.eigenvalues()[0];
+    of_points += fit.squares_across;
     freedom_points += static_cast<double>(count) - 2.0;
   }
-  if (of_points <= 0.0) return {};
-  const double point_variance = of_points / freedom_points;
-  return {point_variance, std::max(1.0, of_means / freedom_means / point_variance)};
+  if (of_points <= 0.0) return 1.0;
+  return std::max(1.0, of_means / freedom_means * freedom_points / of_points);
 }
 
-// Total least squares (smallest eigenvector of the scatter matrix); `inside` tells which way is outwards.
+// A small, far or slanting tag has few points on each edge: its noise is told by all of them together.
+PointScatter point_scatter(const std::array<std::vector<Vector2d>, 4>& edges) {
+  PointScatter scatter;
+  double squares = 0.0;
+  for (const auto& points : edges) {
+    if (points.size() < fewest_points) continue;
+    squares += plain_fit(points, points.size()).squares_across;
+    scatter.freedom += static_cast<double>(points.size()) - 2.0;
+  }
+  if (scatter.freedom > 0.0) scatter.point_variance = squares / scatter.freedom;
+  scatter.alike = alike_factor(edges);
+  return scatter;
+}
+
+// `inside` tells which way is outwards.
 std::optional<Line> fit_line(const std::vector<Vector2d>& points, const Vector2d& inside,
                              const EdgeNoise& noise, const PointScatter& scatter_of_all) {
   const auto count = static_cast<double>(points.size());
-  if (points.size() < 4) return std::nullopt;
-  Vector2d middle = Vector2d::Zero();
-  for (const Vector2d& point : points) middle += point / count;
-  Eigen::Matrix2d scatter = Eigen::Matrix2d::Zero();
-  for (const Vector2d& point : points) scatter += (point - middle) * (point - middle).transpose();
-  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> axes(scatter);
+  if (points.size() < fewest_points) return std::nullopt;
+  const PlainFit fit = plain_fit(points, points.size());
   Line line;
-  line.middle = middle;
-  line.normal = axes.eigenvectors().col(0);
-  if (line.normal.dot(middle - inside) < 0.0) line.normal = -line.normal;
+  line.middle = fit.middle;
+  line.normal = fit.normal;
+  if (line.normal.dot(fit.middle - inside) < 0.0) line.normal = -line.normal;
   // One edge's few points tell its noise poorly: those of all four count as this many more.
-  constexpr double borrowed_points = 60.0;
-  const double own_variance = (axes.eigenvalues()[0] + borrowed_points * scatter_of_all.point_variance) /
+  const double borrowed_points = scatter_of_all.freedom > 0.0 ? 60.0 : 0.0;
+  const double own_variance = (fit.squares_across + borrowed_points * scatter_of_all.point_variance) /
                               (count - 2.0 + borrowed_points);
   const double point_variance =
       scatter_of_all.alike * std::max(own_variance, noise.smallest_px * noise.smallest_px);
-  const double length_square = 12.0 * axes.eigenvalues()[1] / count;
+  const double length_square = 12.0 * fit.squares_along / count;
   if (length_square <= 0.0) return std::nullopt;
   const double line_variance = noise.line_px * noise.line_px;
   line.offset_variance = point_variance / count + line_variance;
-  line.angle_variance = point_variance / axes.eigenvalues()[1] + 12.0 * line_variance / length_square;
+  line.angle_variance = point_variance / fit.squares_along + 12.0 * line_variance / length_square;
   return line;
 }
 
@@ -96,6 +124,17 @@ std::optional<Vector2d> straightened(const Vector2d& pixel, const Lens& lens, co
 
 Vector2d bent(const Vector2d& straight, const Lens& lens, const PhotoShift& shift) {
   return pixel_from_direction(lens, shift, (straight / lens.focal_px()).homogeneous());
+}
+
+// d bent / d straight.
+Eigen::Matrix2d bending(const Vector2d& straight, const Lens& lens, const PhotoShift& shift) {
+  const auto derivatives = pixel_derivatives(lens, shift, (straight / lens.focal_px()).homogeneous());
+  return derivatives.by_direction.leftCols<2>() / lens.focal_px();
+}
+
+// By how much a straight line's offset grows where the line, as bent there, moves outwards by one pixel.
+double straight_per_pixel(const Eigen::Matrix2d& bending, const Vector2d& along) {
+  return (bending * along).norm() / std::abs(bending.determinant());
 }
 
 struct Corner2 {
@@ -120,6 +159,21 @@ std::optional<Corner2> intersect(const Line& before, const Line& after) {
   return corner;
 }
 
+// The offset and the angle that a line in straight coordinates takes up when its bent image moves outwards by
+// one pixel all along: at its two ends the lens stretches by different amounts.
+Vector2d one_pixel_outwards(const Line& line, const Vector2d& from, const Eigen::Matrix2d& bent_at_from,
+                            const Vector2d& to, const Eigen::Matrix2d& bent_at_to) {
+  const double length = (to - from).norm();
+  const Vector2d along = (to - from) / length;
+  const double at_from = straight_per_pixel(bent_at_from, along);
+  const double at_to = straight_per_pixel(bent_at_to, along);
+  const double slope = (at_to - at_from) / length;
+  const double at_middle = at_from + slope * along.dot(line.middle - from);
+  // An angle turns the normal towards its left; that draws the line in ahead of its middle.
+  const double turns = Vector2d(-line.normal.y(), line.normal.x()).dot(along) > 0.0 ? -1.0 : 1.0;
+  return {at_middle, turns * slope};
+}
+
 }  // namespace
 
 std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const Lens& lens,
@@ -137,24 +191,42 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
     if (!line) return std::nullopt;
     lines[edge] = *line;
   }
+  std::array<Corner2, 4> corners;  // corner k lies on the edge before and on edge k
+  std::array<Eigen::Matrix2d, 4> bent_by;
+  for (int k = 0; k < 4; ++k) {
+    const auto corner = intersect(lines[(k + 3) % 4], lines[k]);
+    if (!corner) return std::nullopt;
+    corners[k] = *corner;
+    bent_by[k] = bending(corner->place, lens, shift);
+  }
+  std::array<Vector2d, 4> pixel_outwards;  // of each line, its offset and angle
+  for (int k = 0; k < 4; ++k)
+    pixel_outwards[k] = one_pixel_outwards(lines[k], corners[k].place, bent_by[k], corners[(k + 1) % 4].place,
+                                           bent_by[(k + 1) % 4]);
   MeasuredCorners measured;
   Eigen::Matrix<double, 8, 8> by_lines = Eigen::Matrix<double, 8, 8>::Zero();
   Eigen::Matrix<double, 8, 1> line_variance, outwards, pairwise;
   for (int k = 0; k < 4; ++k) {
     const int before = (k + 3) % 4;  // edge k runs from corner k to the next
-    const auto corner = intersect(lines[before], lines[k]);
-    if (!corner) return std::nullopt;
-    measured.corner_px[k] = bent(corner->place, lens, shift);
-    by_lines.block<2, 2>(2 * k, 2 * before) = corner->by_lines.leftCols<2>();
-    by_lines.block<2, 2>(2 * k, 2 * k) = corner->by_lines.rightCols<2>();
+    measured.corner_px[k] = bent(corners[k].place, lens, shift);
+    const Eigen::Matrix<double, 2, 4> by = bent_by[k] * corners[k].by_lines;
+    by_lines.block<2, 2>(2 * k, 2 * before) = by.leftCols<2>();
+    by_lines.block<2, 2>(2 * k, 2 * k) = by.rightCols<2>();
     line_variance.segment<2>(2 * k) << lines[k].offset_variance, lines[k].angle_variance;
-    outwards.segment<2>(2 * k) = corner->by_lines.col(0) + corner->by_lines.col(2);
-    const double sign = k % 2 == 0 ? 1.0 : -1.0;
-    pairwise.segment<2>(2 * k) = sign * (corner->by_lines.col(2) - corner->by_lines.col(0));
+    const Vector2d by_before = by.leftCols<2>() * pixel_outwards[before];
+    const Vector2d by_own = by.rightCols<2>() * pixel_outwards[k];
+    outwards.segment<2>(2 * k) = by_before + by_own;
+    pairwise.segment<2>(2 * k) = (k % 2 == 0 ? 1.0 : -1.0) * (by_own - by_before);
   }
+  // What moves the edges is where on the blurred step they are taken to be: in a blurred picture, and in one
+  // of many more pixels than its optics resolve, both moves are larger than in one as sharp as usual.
+  constexpr double usual_blur_px = 1.0;
+  const double blurred = std::max(1.0, sighting.blur_px / usual_blur_px);
+  const double common_shift_px = blurred * noise.common_shift_px;
+  const double pair_shift_px = blurred * noise.pair_shift_px;
   measured.covariance_px2 = by_lines * line_variance.asDiagonal() * by_lines.transpose() +
-                            noise.common_shift_px * noise.common_shift_px * outwards * outwards.transpose() +
-                            noise.pair_shift_px * noise.pair_shift_px * pairwise * pairwise.transpose();
+                            common_shift_px * common_shift_px * outwards * outwards.transpose() +
+                            pair_shift_px * pair_shift_px * pairwise * pairwise.transpose();
   return measured;
 }
 
