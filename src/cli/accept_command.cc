@@ -32,7 +32,7 @@ void run_accept(const AcceptOptions& options) {
   const AdjustedJob adjusted = adjust_job(job, options.job.pipeline, progress);
   const Acceptance acceptance = judge_lengths(adjusted.network, known, limit);
   if (!options.table.empty()) write_whole_file(options.table, acceptance_csv(acceptance));
-  print_notes(adjusted.notes);
+  print_notes(adjusted.notes, job.unit);
   std::cout << acceptance_text(acceptance);
 }
 

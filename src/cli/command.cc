@@ -1,11 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/command.h"
 
+#include <algorithm>
 #include <filesystem>
 
 #include "base/problem.h"
 
 namespace pivotfix {
+namespace {
+
+std::string in_lower_case(std::string text) {
+  std::transform(text.begin(), text.end(), text.begin(),
+                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+  return text;
+}
+
+}  // namespace
 
 double length_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit) {
   try {
@@ -37,14 +47,16 @@ void check_may_write(const std::string& file, bool force) {
 }
 
 LengthUnit unit_option(const std::string& text) {
-  if (text == "mm") return LengthUnit::millimetre;
-  if (text == "in") return LengthUnit::inch;
+  const std::string name = in_lower_case(text);
+  if (name == "mm") return LengthUnit::millimetre;
+  if (name == "in") return LengthUnit::inch;
   throw Problem(ProblemKind::usage, "--units: \"" + text + "\" is no unit.", "Known are mm and in.");
 }
 
 Paper paper_option(const std::string& text) {
-  if (text == "a4" || text == "A4") return Paper::a4;
-  if (text == "letter" || text == "Letter") return Paper::letter;
+  const std::string name = in_lower_case(text);
+  if (name == "a4") return Paper::a4;
+  if (name == "letter") return Paper::letter;
   throw Problem(ProblemKind::usage, "--paper: \"" + text + "\" is no paper.", "Known are a4 and letter.");
 }
 

@@ -6,6 +6,7 @@
 #include "cli/command.h"
 #include "cli/hardpoint_reading.h"
 #include "club_report/comparison.h"
+#include "hardpoints/workshop_words.h"
 #include "job/job.h"
 
 namespace pivotfix {
@@ -24,11 +25,31 @@ struct CompareCommandOptions {
   bool force = false;
 };
 
-// "link-outer-joint", "link-outer-joint.z", "link-outer-joint.stud".
+// As the option takes it: "link-outer-joint".
+std::string typed_name(std::string name) {
+  std::replace(name.begin(), name.end(), '_', '-');
+  return name;
+}
+
+// What people call it: "rod-end" is the link's outer joint.
+std::string pivot_called(const std::string& typed, const HardpointSet& before) {
+  std::vector<std::string> names;
+  for (const Hardpoint& point : before.points) names.push_back(point.name);
+  const std::vector<std::string> called = hardpoints_called(typed, names);
+  if (called.size() == 1) return called.front();
+  std::string list;
+  for (const std::string& name : called.empty() ? names : called)
+    list += (list.empty() ? "" : ", ") + typed_name(name);
+  throw Problem(
+      ProblemKind::usage,
+      "--touched: \"" + typed + "\" " + (called.empty() ? "is no pivot of this corner." : "may be several."),
+      (called.empty() ? "Known are " : "Say which: ") + list + ".");
+}
+
+// "link-outer-joint", "link-outer-joint.z", "rod-end.stud".
 SaidTouched touched_option(const std::string& text, const HardpointSet& before) {
   const std::size_t dot = text.find('.');
-  SaidTouched touched{text.substr(0, dot), std::nullopt, {}};
-  std::replace(touched.pivot.begin(), touched.pivot.end(), '-', '_');
+  SaidTouched touched{pivot_called(text.substr(0, dot), before), std::nullopt, {}};
   if (dot == std::string::npos) return touched;
   const std::string along = text.substr(dot + 1);
   touched.direction_words = "along " + along;
@@ -38,7 +59,7 @@ SaidTouched touched_option(const std::string& text, const HardpointSet& before) 
     touched.direction_vehicle = before.rod_end.value_or(RodEnd{}).stud_axis_vehicle;
   else
     throw Problem(ProblemKind::usage, "--touched: \"" + along + "\" is no direction.",
-                  "Known are x, y, z and stud: --touched link-outer-joint.stud");
+                  "Known are x, y, z and stud: --touched rod-end.stud");
   return touched;
 }
 
@@ -110,7 +131,7 @@ void add_compare_command(CLI::App& app) {
   command->footer(
       std::string("Examples: pivotfix compare before/hardpoints.json after/hardpoints.json\n"
                   "          pivotfix compare left.json right.json --report sides.html\n"
-                  "          pivotfix compare before.json after.json --touched link-outer-joint.stud\n\n"
+                  "          pivotfix compare before.json after.json --touched rod-end.stud\n\n"
                   "Left and right are compared mirrored. Where both measurements name body_tags in\n"
                   "their job files and those stayed in place, the axes need not be the same.\n"
                   "--touched sees smaller shifts: the pivots that are not named are what it is\n"

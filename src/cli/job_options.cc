@@ -3,6 +3,7 @@
 
 #include <iostream>
 
+#include "page/numbers.h"
 #include "page/text_layout.h"
 
 namespace pivotfix {
@@ -64,8 +65,9 @@ std::string write_results(const std::filesystem::path& folder, const std::vector
   return lines;
 }
 
-void print_notes(const std::vector<std::string>& notes) {
-  for (const std::string& note : notes) std::cerr << "pivotfix: note: " << report::printable(note) << "\n";
+void print_notes(const std::vector<std::string>& notes, LengthUnit unit) {
+  for (const std::string& note : notes)
+    std::cerr << "pivotfix: note: " << report::printable(report::lengths_in(note, unit)) << "\n";
 }
 
 }  // namespace pivotfix

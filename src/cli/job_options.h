@@ -37,6 +37,6 @@ std::string write_results(const std::filesystem::path& folder, const std::vector
 std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::filesystem::path& folder);
 
 // To stderr, where they do not disturb what a pipe reads.
-void print_notes(const std::vector<std::string>& notes);
+void print_notes(const std::vector<std::string>& notes, LengthUnit unit);
 
 }  // namespace pivotfix

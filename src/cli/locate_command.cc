@@ -18,8 +18,10 @@ void locate_into(const std::filesystem::path& folder, const Job& job, const JobO
                            photo_sets_text(photo_set_figures(located), job.unit);
   const std::vector<FileToWrite> files = hardpoint_files(located.hardpoints, folder);
   const std::string kept = write_results(folder, files, options);
-  print_notes(located.notes);
-  std::cout << text << "\nWrote " << files[0].file.string() << " and " << files[1].file.string() << ".\n"
+  print_notes(located.notes, job.unit);
+  std::cout << text << "\nWrote " << files[0].file.string() << " and " << files[1].file.string()
+            << ". Then: pivotfix steer " << (options.folder.empty() ? options.job : files[0].file.string())
+            << "\n"
             << kept;
 }
 

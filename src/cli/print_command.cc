@@ -13,7 +13,7 @@ namespace pivotfix {
 namespace {
 
 struct PrintOptions {
-  std::string file = "tags.pdf";
+  std::string file = "sheets.pdf";
   std::string paper = "a4";
   std::string numbers{};
   std::vector<std::string> strips{};
@@ -130,7 +130,7 @@ void add_print_command(CLI::App& app) {
                     "The pointer's tags with how to build and use it: it touches what no tag reaches");
   command->add_flag("--force", options->force, "Replace the file if it exists");
   command->footer(
-      std::string("Examples: pivotfix print -o tags.pdf --paper letter\n"
+      std::string("Examples: pivotfix print --paper letter\n"
                   "          pivotfix print --heights -o heights.pdf\n"
                   "          pivotfix print --pointer -o pointer.pdf\n"
                   "          pivotfix print --numbers 14-17 --side \"25 mm\" -o small.pdf\n\n"

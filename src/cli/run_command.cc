@@ -50,9 +50,10 @@ void run_into(const std::filesystem::path& folder, const Job& job, const JobOpti
   std::erase_if(located.notes, [&](const std::string& note) {
     return std::find(input.notes.begin(), input.notes.end(), note) != input.notes.end();
   });
-  print_notes(located.notes);
+  print_notes(located.notes, job.unit);
   std::cout << text << "\nThe whole report: " << report.string() << "\nThe pivots: " << files[0].file.string()
-            << ", " << files[1].file.string() << "\n"
+            << ", " << files[1].file.string() << "\nLater questions: pivotfix steer "
+            << (options.folder.empty() ? options.job : files[0].file.string()) << "\n"
             << kept;
 }
 

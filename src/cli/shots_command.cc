@@ -16,7 +16,7 @@ void run_shots(const JobOptions& options) {
   progress.show("trying places to stand");
   const std::string text = shots_text(next_shots(job, located), job.unit);
   progress.clear();
-  print_notes(located.notes);
+  print_notes(located.notes, job.unit);
   std::cout << text;
 }
 

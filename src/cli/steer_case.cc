@@ -22,13 +22,14 @@ constexpr double longest_travel_mm = 300.0;
 SteerCase case_of_job(const std::string& file) {
   const Job job = read_job(file);
   const fs::path hardpoints = job.file.parent_path() / "hardpoints.json";
-  SteerCase steer{
-      {hardpoints_from_json(hardpoint_text(hardpoints.string(), "Run this first: pivotfix locate " + file),
-                            hardpoints.string()),
-       job.rod_end,
-       job.driving,
-       {}},
-      job.unit};
+  const std::string remedy = "Run this first: pivotfix locate " + file +
+                             ". Or, where \"run\" or \"locate\" wrote to a folder of its own (-o), name the "
+                             "file there: pivotfix steer FOLDER/hardpoints.json";
+  SteerCase steer{{hardpoints_from_json(hardpoint_text(hardpoints.string(), remedy), hardpoints.string()),
+                   job.rod_end,
+                   job.driving,
+                   {}},
+                  job.unit};
   HardpointSet& set = steer.question.hardpoints;
   if (set.side != job.question.side || set.layout != job.question.layout)
     throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",

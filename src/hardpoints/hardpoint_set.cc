@@ -37,11 +37,21 @@ std::string_view name_in(const Named<Value> (&table)[n], Value value) {
   throw Problem(ProblemKind::internal, "A value without a name.", "Please report this.");
 }
 
+// People write "Left" and "double wishbone", too.
+bool means(std::string_view typed, std::string_view name) {
+  const auto plain = [](char c) {
+    if (c >= 'A' && c <= 'Z') return static_cast<char>(c - 'A' + 'a');
+    return c == '_' || c == ' ' ? '-' : c;
+  };
+  return std::equal(typed.begin(), typed.end(), name.begin(), name.end(),
+                    [&](char a, char b) { return plain(a) == b; });
+}
+
 template <typename Value, std::size_t n>
 Value value_in(const Named<Value> (&table)[n], std::string_view name, const std::string& noun) {
   std::string known;
   for (const Named<Value>& row : table) {
-    if (row.name == name) return row.value;
+    if (means(name, row.name)) return row.value;
     known += (known.empty() ? "'" : ", '") + std::string(row.name) + "'";
   }
   throw Problem(ProblemKind::input, "'" + std::string(name) + "' is no " + noun + ".",

@@ -2,6 +2,7 @@
 #include "hardpoints/workshop_words.h"
 
 #include <algorithm>
+#include <sstream>
 #include <utility>
 
 namespace pivotfix {
@@ -29,6 +30,24 @@ constexpr std::pair<std::string_view, const char*> point_words[] = {
     {"upper_rear_link_outer_joint", "outer joint of the upper rear link"},
 };
 
+std::vector<std::string> single_words(std::string_view text) {
+  std::string plain(text);
+  for (char& c : plain) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    if (c == '-' || c == '_') c = ' ';
+  }
+  std::istringstream stream(plain);
+  std::vector<std::string> words;
+  for (std::string word; stream >> word;) words.push_back(word);
+  return words;
+}
+
+bool has_all(const std::vector<std::string>& words, const std::vector<std::string>& wanted) {
+  return std::all_of(wanted.begin(), wanted.end(), [&](const std::string& word) {
+    return std::find(words.begin(), words.end(), word) != words.end();
+  });
+}
+
 }  // namespace
 
 std::string workshop_words(std::string_view hardpoint_name) {
@@ -37,6 +56,18 @@ std::string workshop_words(std::string_view hardpoint_name) {
   std::string words(hardpoint_name);
   std::replace(words.begin(), words.end(), '_', ' ');
   return words;
+}
+
+std::vector<std::string> hardpoints_called(std::string_view typed, const std::vector<std::string>& names) {
+  const std::vector<std::string> wanted = single_words(typed);
+  std::vector<std::string> called;
+  if (wanted.empty()) return called;
+  for (const std::string& name : names) {
+    if (single_words(name) == wanted) return {name};
+    if (has_all(single_words(name), wanted) || has_all(single_words(workshop_words(name)), wanted))
+      called.push_back(name);
+  }
+  return called;
 }
 
 }  // namespace pivotfix

@@ -108,6 +108,21 @@ void read_steering(const TomlValue& value, Job& job) {
   if (job.rack_axis_vehicle.y() < 0.0) job.rack_axis_vehicle *= -1.0;
 }
 
+// A hardpoint file, a photo or a page in place of a job file has no comma or key to look for.
+void refuse_other_kinds(const std::string& text, const std::string& name) {
+  const std::size_t first = text.find_first_not_of(" \t\r\n");
+  if (first == std::string::npos) return;
+  if (text[first] == '{' && text.find("\"pivotfix-hardpoints\"") != std::string::npos)
+    throw Problem(ProblemKind::input, "This is a hardpoint file: the pivots are found already.",
+                  "Give it to \"pivotfix steer\", or to \"compare\", \"pool\" or \"convert\"; this command "
+                  "wants a job file, which ends in .toml.",
+                  {name});
+  const bool no_text = text.find('\0') != std::string::npos || text.starts_with("%PDF");
+  if (text[first] == '{' || text[first] == '<' || no_text)
+    throw Problem(ProblemKind::input, "This is no job file.",
+                  "Name the one that \"pivotfix new\" wrote; it ends in .toml.", {name});
+}
+
 }  // namespace
 
 Job read_job(const std::filesystem::path& file) {
@@ -117,6 +132,7 @@ Job read_job(const std::filesystem::path& file) {
 
 Job job_from_text(const std::string& text, const std::filesystem::path& file) {
   TomlFile toml_file{file.string()};
+  refuse_other_kinds(text, toml_file.name);
   toml::table root = parse_toml(text, toml_file.name);
   const std::vector<Blank> blanks = take_blanks(root);
   const TomlTable top(toml_file, root, "", "the job file");

@@ -47,9 +47,14 @@ TEST_F(Club, CompareJudgesWhatWasTouchedAndWritesItForPrograms) {
   EXPECT_EQ(wrong.exit_code, 2);
   EXPECT_EQ(wrong.err,
             "pivotfix: --touched: \"up\" is no direction. Known are x, y, z and stud: --touched "
-            "link-outer-joint.stud\n");
-  EXPECT_EQ(workshop_.run({"compare", "a.json", "a.json", "--touched", "gear-lever"}).err,
-            "pivotfix: There is no \"gear_lever\" in both sets. Name a pivot as the hardpoint file does.\n");
+            "rod-end.stud\n");
+  EXPECT_EQ(
+      workshop_.run({"compare", "a.json", "a.json", "--touched", "gear-lever"}).err,
+      "pivotfix: --touched: \"gear-lever\" is no pivot of this corner. Known are lower-arm-front-pivot, "
+      "lower-arm-rear-pivot, lower-ball-joint, strut-top-mount, strut-axis-low, link-inner-joint, "
+      "link-outer-joint, wheel-centre.\n");
+  EXPECT_EQ(workshop_.run({"compare", "a.json", "a.json", "--touched", "link"}).err,
+            "pivotfix: --touched: \"link\" may be several. Say which: link-inner-joint, link-outer-joint.\n");
   const Outcome same = workshop_.run(
       {"compare", "a.json", "a.json", "--touched", "link-outer-joint.stud", "--json", "same.json"});
   EXPECT_EQ(same.exit_code, 0) << same.err;
@@ -59,6 +64,13 @@ TEST_F(Club, CompareJudgesWhatWasTouchedAndWritesItForPrograms) {
   EXPECT_NE(json.find("\"touched_only\": true"), std::string::npos) << json;
   EXPECT_NE(json.find("\"direction\": \"along stud\""), std::string::npos) << json;
   EXPECT_NE(json.find("\"moved\": \"no\""), std::string::npos) << json;
+}
+
+TEST_F(Club, CompareKnowsTheRodEndByItsWorkshopName) {
+  const Outcome short_name = workshop_.run({"compare", "a.json", "a.json", "--touched", "Rod-End.stud"});
+  EXPECT_EQ(short_name.exit_code, 0) << short_name.err;
+  EXPECT_EQ(short_name.out,
+            workshop_.run({"compare", "a.json", "a.json", "--touched", "link-outer-joint.stud"}).out);
 }
 
 TEST_F(Club, PoolIsTheSameBytesInAnyOrderAndGivesACarBack) {

@@ -48,19 +48,20 @@ TEST(Print, TakesNumbersStripsAndSizes) {
       workshop.run({"print", "--numbers", "100-102,200", "--strip", "60-61", "--strip", "62-63", "--side",
                     "1 in", "--strip-length", "150", "--paper", "letter"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
-  EXPECT_EQ(outcome.out, "Wrote tags.pdf: 2 pages. Print at 100 % and check the rulers with a steel rule.\n");
+  EXPECT_EQ(outcome.out,
+            "Wrote sheets.pdf: 2 pages. Print at 100 % and check the rulers with a steel rule.\n");
 }
 
 TEST(Print, DoesNotReplaceAFileUnlessForced) {
   const Workshop workshop;
-  workshop.write("tags.pdf", "mine");
+  workshop.write("sheets.pdf", "mine");
   const Outcome outcome = workshop.run({"print"});
   EXPECT_EQ(outcome.exit_code, 2);
   EXPECT_EQ(outcome.err,
-            "pivotfix: \"tags.pdf\" exists already. Choose another name, or say --force to replace it.\n");
-  EXPECT_EQ(workshop.read("tags.pdf"), "mine");
+            "pivotfix: \"sheets.pdf\" exists already. Choose another name, or say --force to replace it.\n");
+  EXPECT_EQ(workshop.read("sheets.pdf"), "mine");
   EXPECT_EQ(workshop.run({"print", "--force"}).exit_code, 0);
-  EXPECT_NE(workshop.read("tags.pdf"), "mine");
+  EXPECT_NE(workshop.read("sheets.pdf"), "mine");
 }
 
 TEST(New, WritesAJobThatOnlyLacksItsPhotosAndWhatMustBeMeasured) {
@@ -349,7 +350,9 @@ TEST(Steer, WantsHardpointsBesideAJob) {
   EXPECT_EQ(
       without.err,
       "pivotfix: hardpoints.json: There is no hardpoint file of this name that can be read. Run this first: "
-      "pivotfix locate front.toml\n");
+      "pivotfix locate front.toml. Or, where \"run\" or \"locate\" wrote to a folder of its own (-o), name "
+      "the "
+      "file there: pivotfix steer FOLDER/hardpoints.json\n");
   workshop.copy_data("hand-typed-strut.json", "hardpoints.json");
   EXPECT_EQ(workshop.run({"steer", "front.toml"}).exit_code, 0);
   ASSERT_EQ(workshop.run({"new", "front.toml", "--force", "--side", "right"}).exit_code, 0);

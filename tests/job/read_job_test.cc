@@ -323,6 +323,24 @@ TEST(ReadJob, RefusesAFileThatIsNotThere) {
   }
 }
 
+TEST(ReadJob, CallsAnotherKindOfFileWhatItIs) {
+  EXPECT_EQ(
+      complaint_about("\n{\n  \"format\": \"pivotfix-hardpoints\",\n  \"version\": 1\n}\n"),
+      "job.toml: This is a hardpoint file: the pivots are found already. Give it to \"pivotfix steer\", or "
+      "to \"compare\", \"pool\" or \"convert\"; this command wants a job file, which ends in .toml.");
+  for (const std::string& other :
+       {std::string("{\"a\": 1}"), std::string("<!DOCTYPE html>"), std::string("%PDF-1.4 ..."),
+        std::string("\xFF\xD8\xFF\xE0\0\x10JFIF", 10)})
+    EXPECT_EQ(complaint_about(other),
+              "job.toml: This is no job file. Name the one that \"pivotfix new\" wrote; it ends in .toml.");
+}
+
+TEST(ReadJob, TakesNamesInCapitals) {
+  std::string text = good_job;
+  EXPECT_EQ(job_from_text(text.replace(text.find("\"left\""), 6, "\"Left\""), "job.toml").question.side,
+            Side::left);
+}
+
 TEST(ReadJob, NamesWhatAnEmptyFileLacksFirst) {
   EXPECT_EQ(complaint_about(""),
             "job.toml:1:1: \"side\" is missing in the job file. Add a line like: side = \"left\"");
