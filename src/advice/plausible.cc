@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "base/length_words.h"
 #include "base/units.h"
 #include "corner/constraints.h"
 
@@ -48,9 +49,9 @@ class Plausibility {
   void length(double value_mm, const Range& usual, const std::string& start, const std::string& end,
               const std::string& remedy) {
     if (outside(value_mm, usual))
-      sentences_.push_back(start + " " + format_fixed(value_mm, 0) + " mm " + end + "; usual are " +
-                           format_fixed(usual.least, 0) + " to " + format_fixed(usual.most, 0) +
-                           " mm: " + remedy + ".");
+      sentences_.push_back(start + " " + length_words(value_mm, 0) + " " + end + "; usual are " +
+                           length_words(usual.least, 0) + " to " + length_words(usual.most, 0) + ": " +
+                           remedy + ".");
   }
   void angle(double value_rad, const Range& usual, const std::string& start, const std::string& remedy) {
     if (outside(deg_from_rad(value_rad), usual))

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "advice/what_if.h"
+#include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
 #include "corner/corner.h"
@@ -22,11 +23,11 @@ AtRecordedHeight at_recorded_height(const HardpointSet& set) {
   const RideHeightMiss miss = *set.ride_height;
   result.hardpoints.ride_height.reset();
   const std::string off = format_fixed(std::abs(miss.above_mm), 1) + " \xC2\xB1 " +
-                          format_fixed(miss.sigma_mm, 1) + " mm " +
-                          (miss.above_mm > 0.0 ? "above" : "below") + " its recorded ride height";
+                          length_words(miss.sigma_mm, 1) + " " + (miss.above_mm > 0.0 ? "above" : "below") +
+                          " its recorded ride height";
   if (std::abs(miss.above_mm) > most_corrected_mm)
     throw Problem(ProblemKind::refused,
-                  "In the photos the wheel stood " + off + ", too far to be corrected (" +
+                  "In the photos the wheel stood " + with_plain_spaces(off) + ", too far to be corrected (" +
                       format_fixed(most_corrected_mm, 0) + " mm are the most).",
                   "Set the hub to the recorded distance with the jack and take the photos again, or correct "
                   "[ride_height].");

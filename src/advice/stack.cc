@@ -10,6 +10,7 @@
 #include <limits>
 
 #include "advice/spacer_kinds.h"
+#include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
 
@@ -271,8 +272,7 @@ std::string words_of(const std::vector<Spacer>& spacers) {
   for (const Spacer& spacer : spacers) {
     if (!text.empty()) text += " + ";
     if (spacer.count != 1) text += std::to_string(spacer.count) + " x ";
-    text +=
-        spacer.label.empty() ? format_length(spacer.thickness_mm, LengthUnit::millimetre, 2) : spacer.label;
+    text += spacer.label.empty() ? length_words(spacer.thickness_mm, 2) : spacer.label;
   }
   return text;
 }

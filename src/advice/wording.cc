@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "advice/stack.h"
+#include "base/length_words.h"
 #include "base/units.h"
 
 namespace pivotfix {
@@ -87,6 +88,41 @@ std::string what_it_brings(const Advice& advice) {
          before + " to " + after + " deg.";
 }
 
+// "2", "0.25"
+std::string weight_words(double weight) {
+  std::string text = format_fixed(weight, 3);
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text;
+}
+
+std::string place_words(double travel_mm) {
+  if (travel_mm == 0.0) return "at ride height";
+  return "at " + round_mm_words(std::abs(travel_mm)) + (travel_mm < 0.0 ? " droop" : " bump");
+}
+
+// Whoever asked for another meaning of "flattest" wants to see that it was used; else nothing is said.
+std::string what_flat_means(const Driving& driving) {
+  const std::vector<TravelWeight>& weights = driving.weights;
+  if (driving.aim == HeightAim::zero_slope)
+    return "Flattest here means no slope at ride height" +
+           std::string(weights.empty() ? "." : ": weights do not count in that.");
+  const std::string start = driving.aim == HeightAim::smallest_peak
+                                ? "Flattest here means that the largest toe change is as small as can be"
+                                : "Flattest here means least toe change over the whole travel";
+  if (weights.empty()) return driving.aim == HeightAim::least_squares ? "" : start + ".";
+  if (std::all_of(weights.begin(), weights.end(),
+                  [&](const TravelWeight& point) { return point.weight == weights.front().weight; }))
+    return start + ". The weight is the same at every travel, so it changes nothing: give two that differ.";
+  std::string list;
+  for (std::size_t i = 0; i < weights.size(); ++i)
+    list += (i == 0                   ? ""
+             : i + 1 < weights.size() ? ", "
+                                      : " and ") +
+            weight_words(weights[i].weight) + " " + place_words(weights[i].travel_mm);
+  return start + ", which counts " + list + ", evenly in between and unchanged beyond.";
+}
+
 std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
   const ToeCurve& then = advice.stacks.empty() ? advice.best : advice.with_stack;
   const double longer = then.link_length_change_mm;
@@ -131,7 +167,7 @@ void add(std::string text, std::vector<std::string>& sentences) {
 }  // namespace
 
 std::string mm_words(double length_mm, int decimals) {
-  return format_length(length_mm, LengthUnit::millimetre, decimals);
+  return length_words(length_mm, decimals);
 }
 
 std::string round_mm_words(double length_mm) {
@@ -159,6 +195,7 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
   add(what_to_do_with_the_rest(advice), sentences);
   sentences.push_back(what_is_wrong(advice));
   sentences.push_back(what_it_brings(advice));
+  add(what_flat_means(advice.driving), sentences);
   if (advice.verification) add(what_readings_did(*advice.verification), sentences);
   const bool moves = advice.stacks.empty() ? std::abs(advice.best.rod_end_height_mm) >= no_change_mm
                                            : std::abs(advice.stacks.front().height_change_mm) >= 1e-3;

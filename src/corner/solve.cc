@@ -6,6 +6,7 @@
 #include <cmath>
 #include <optional>
 
+#include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
 #include "corner/corner.h"
@@ -96,7 +97,7 @@ class Solver {
     const double reached = steering ? last.rack_mm : last.travel_mm;
     const std::string way = steering ? "rack travel " + std::string(reached >= 0.0 ? "outboard" : "inboard")
                                      : (reached >= 0.0 ? "bump" : "droop");
-    return "The corner cannot go beyond " + format_fixed(std::abs(reached), 1) + " mm of " + way +
+    return "The corner cannot go beyond " + length_words(std::abs(reached), 1) + " of " + way +
            ": there it locks, the " + list_.parts[static_cast<std::size_t>(most)] + " most of all.";
   }
 

@@ -9,6 +9,7 @@
 #include <cmath>
 
 #include "base/chance.h"
+#include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
 #include "hardpoints/conditions.h"
@@ -232,8 +233,8 @@ void Locator::note_disagreement(std::size_t index, std::size_t rows) {
   if (normal_deviate(held.chi_square, held.freedom) <= doubtful_deviate) return;
   const double apart_mm = conditions.miss.norm();
   located_.notes.push_back(
-      question_.hardpoints[index].name + ": its tag and its motion disagree by " + format_fixed(apart_mm, 2) +
-      " mm, more than both allow. Check its stand-off; its uncertainty is that much wider.");
+      question_.hardpoints[index].name + ": its tag and its motion disagree by " + length_words(apart_mm, 2) +
+      ", more than both allow. Check its stand-off; its uncertainty is that much wider.");
   add_play(index, Matrix3d::Zero(), 1.0, apart_mm);
 }
 
@@ -250,7 +251,7 @@ void Locator::note_open_directions(const HardpointSet& set) {
     along.cwiseAbs().maxCoeff(&axis);
     constexpr std::array<const char*, 3> in_words{"lengthwise", "sideways", "up and down"};
     located_.notes.push_back(set.points[i].name + ": the motion leaves it open by " +
-                             format_fixed(std::sqrt(variance), 1) + " mm, mostly " +
+                             length_words(std::sqrt(variance), 1) + ", mostly " +
                              in_words[static_cast<std::size_t>(axis)] + ". " + motion_[i]->remedy);
   }
 }
@@ -340,9 +341,9 @@ void Locator::hold_to_tape() {
     rows_.add(miss_mm, by_inputs);
     const double sigma_mm = std::sqrt((by_inputs * covariance_ * by_inputs.transpose()).value());
     if (std::abs(miss_mm) > doubtful_deviate * sigma_mm)
-      located_.notes.push_back("The tape says " + format_fixed(tape.length_mm, 1) + " mm from " + tape.from +
-                               " to " + to_words + ", the photos " + format_fixed(out.value.norm(), 1) +
-                               " mm: more apart than both allow.");
+      located_.notes.push_back("The tape says " + length_words(tape.length_mm, 1) + " from " + tape.from +
+                               " to " + to_words + ", the photos " + length_words(out.value.norm(), 1) +
+                               ": more apart than both allow.");
   }
 }
 

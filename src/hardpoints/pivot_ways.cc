@@ -36,7 +36,7 @@ struct Words {
     if (o.x() == 0.0 && o.y() == 0.0)
       return tag + ", " + format_fixed(std::abs(o.z()), 2) + " mm " + (o.z() <= 0.0 ? "behind" : "before") +
              " its face";
-    return tag + ", offset " + format_fixed(o.x(), 2) + ", " + format_fixed(o.y(), 2) + ", " +
+    return tag + ", offset " + format_fixed(o.x(), 2) + " mm, " + format_fixed(o.y(), 2) + " mm, " +
            format_fixed(o.z(), 2) + " mm in its axes";
   }
   std::string operator()(const TagPair& way) const {

@@ -4,6 +4,7 @@
 #include <Eigen/Eigenvalues>
 #include <cmath>
 
+#include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
 #include "hardpoints/shapes.h"
@@ -93,8 +94,8 @@ void VehicleAxes::judge_floor(const std::vector<Traced>& floor) {
     const double off_mm = (floor[i].value - floor_middle_.value).dot(floor_normal_.value);
     if (std::abs(off_mm) > doubtful_off_mm)
       floor_notes_.push_back(
-          name + " is " + format_fixed(std::abs(off_mm), 1) +
-          " mm off the plane of the floor tags: does it, or do the others, stand on a cable?");
+          name + " is " + length_words(std::abs(off_mm), 1) +
+          " off the plane of the floor tags: does it, or do the others, stand on a cable?");
     else if (tilt_rad > doubtful_tilt_rad)
       floor_notes_.push_back(name + " is tilted by " + format_fixed(deg_from_rad(tilt_rad), 1) +
                              " degrees against the floor: lay it flat.");
@@ -134,10 +135,10 @@ Traced VehicleAxes::forward_line() const {
 }
 
 std::string VehicleAxes::unlike_words() const {
-  return ", taken to be alike on both sides within " + format_fixed(recipe_.like_sigma_mm, 1) +
-         " mm; that turns all pivots together by " + format_fixed(deg_from_rad(turn_sigma_rad_), 2) +
-         " degrees and shifts them sideways by " + format_fixed(shift_sigma_mm_, 1) +
-         " mm (both are in their uncertainty)";
+  return ", taken to be alike on both sides within " + length_words(recipe_.like_sigma_mm, 1) +
+         "; that turns all pivots together by " + format_fixed(deg_from_rad(turn_sigma_rad_), 2) +
+         " degrees and shifts them sideways by " + length_words(shift_sigma_mm_, 1) +
+         " (both are in their uncertainty)";
 }
 
 // A vector along the car, and what the centre plane rests on.
@@ -181,10 +182,10 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
   }
   shift_sigma_mm_ = recipe_.half_track_sigma_mm;
   centre_plane_words_ =
-      "is set " + format_fixed(recipe_.half_track_mm, 1) + " mm inboard of the wheel centre, as measured; " +
+      "is set " + length_words(recipe_.half_track_mm, 1) + " inboard of the wheel centre, as measured; " +
       (recipe_.half_track_sigma_mm > 0.0
-           ? "its uncertainty of " + format_fixed(recipe_.half_track_sigma_mm, 1) +
-                 " mm is in the sideways place of every pivot alike"
+           ? "its uncertainty of " + length_words(recipe_.half_track_sigma_mm, 1) +
+                 " is in the sideways place of every pivot alike"
            : "its own uncertainty is not in the table") +
       ". An error of it shifts all pivots sideways together and changes neither angles, toe nor spacers";
   if (recipe_.forward_tag >= 0) {

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <optional>
 
+#include "base/length_words.h"
 #include "base/units.h"
 #include "network/outliers.h"
 
@@ -118,11 +119,11 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
   const Eigen::Vector3d& place = done.started.bundle.targets[target].network_from_target.translation_mm;
   const double apart_mm = other ? (*other - place).norm() : 0.0;
   if (apart_mm > 2.0 * input.side_mm_of(number))
-    sentences.push_back(name + " stands in two places, " + format_fixed(apart_mm, 0) + " mm apart (" +
+    sentences.push_back(name + " stands in two places, " + length_words(apart_mm, 0) + " apart (" +
                         names_of(odd.rays, input) +
                         "): it is printed twice. Take one away, or photograph again.");
   else if (apart_mm > least_moved_mm)
-    sentences.push_back(name + " was moved between photos, by " + format_fixed(apart_mm, 1) + " mm (" +
+    sentences.push_back(name + " was moved between photos, by " + length_words(apart_mm, 1) + " (" +
                         names_of(odd.rays, input) +
                         " show it elsewhere), or something covers part of it there. Trust nothing that hangs "
                         "on it: stick it on again, keep it in the open, and photograph again.");
@@ -156,8 +157,8 @@ void judge_scale(const Adjustment& done, const NetworkInput& input, std::vector<
   const double factor = bundle.sizes[target < 0 ? 0 : bundle.targets[target].size].factor;
   if (std::abs(factor - 1.0) <= most_stretched) return;
   sentences.push_back("By the only scale strip the tags were printed at " + format_fixed(100.0 * factor, 1) +
-                      " %: is its length of " + format_fixed(bar.length_mm, 1) +
-                      " mm right? Measure it again, and a second one.");
+                      " %: is its length of " + length_words(bar.length_mm, 1) +
+                      " right? Measure it again, and a second one.");
 }
 
 void judge_copies(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
@@ -174,7 +175,7 @@ void judge_scale_bars(const Network& network, std::vector<std::string>& sentence
   if (worst == network.scale_bars.end() || size(*worst) <= critical_residual) return;
   const double off_mm = worst->adjusted_mm - worst->bar.length_mm;
   const std::string name = std::to_string(worst->bar.from_tag) + "-" + std::to_string(worst->bar.to_tag);
-  const std::string found = format_fixed(std::abs(off_mm), 2) + " mm, " + format_fixed(size(*worst), 1) +
+  const std::string found = length_words(std::abs(off_mm), 2) + ", " + format_fixed(size(*worst), 1) +
                             " standard deviations (" + format_fixed(critical_residual, 2) + " allowed)";
   if (network.scale_bars.size() == 2)
     sentences.push_back("The two scale strips disagree by more than they may: " + found +

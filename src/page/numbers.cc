@@ -5,6 +5,8 @@
 #include <cmath>
 #include <regex>
 
+#include "base/length_words.h"
+
 namespace pivotfix::report {
 namespace {
 
@@ -107,10 +109,11 @@ std::string off_words(double above_wanted_mm, LengthUnit unit) {
 }
 
 std::string lengths_in(std::string_view words, LengthUnit unit) {
-  if (unit == LengthUnit::millimetre) return std::string(words);
-  // A number that starts a word, perhaps its uncertainty with or without a unit of its own, and "mm".
+  if (unit == LengthUnit::millimetre) return with_plain_spaces(words);
+  // A number that starts a word, perhaps its uncertainty with or without a unit of its own, and the mark.
   static const std::regex length(
-      R"(((?:^|[ (])(?:-|−)?)(\d{1,9}(?:\.(\d{1,9}))?)(?: mm)?(?: ± (\d{1,9}(?:\.\d{1,9})?))? mm(?![A-Za-z0-9]))");
+      "((?:^|[ (])(?:-|−)?)(\\d{1,9}(?:\\.(\\d{1,9}))?)(?:\u00A0mm)?(?: ± "
+      "(\\d{1,9}(?:\\.\\d{1,9})?))?\u00A0mm(?![A-Za-z0-9])");
   const std::string text(words);
   std::string result;
   auto rest = text.cbegin();
@@ -125,7 +128,7 @@ std::string lengths_in(std::string_view words, LengthUnit unit) {
     result.append(" ").append(name_of(unit));
     rest = (*match)[0].second;
   }
-  return result.append(rest, text.cend());
+  return with_plain_spaces(result.append(rest, text.cend()));
 }
 
 std::string spoken(std::string_view hardpoint_name) {

@@ -16,7 +16,11 @@ std::string printable(std::string_view text);
 // Words of `text` in lines of at most 80 columns, the first after `first`, the others indented alike.
 std::string wrapped(std::string_view text, const std::string& first);
 
-// Rows with aligned columns: the first to the left, the others to the right when `numbers`.
+// Rows with aligned columns: the first to the left, the others to the right when `numbers`. What is wider
+// than 80 columns comes in blocks below each other, each with the first column before it.
 std::string aligned(const Rows& rows, bool numbers);
+
+// These columns of the rows, in this order.
+Rows only_columns(const Rows& rows, const std::vector<std::size_t>& columns);
 
 }  // namespace pivotfix::report

@@ -10,6 +10,7 @@
 #include "advice/advice.h"
 #include "advice/height.h"
 #include "advice/shares.h"
+#include "base/length_words.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
 #include "hardpoints/workshop_words.h"

@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "advice/what_if.h"
+#include "base/length_words.h"
 #include "base/problem.h"
 #include "corner/example_corners.h"
 
@@ -66,7 +67,7 @@ TEST(AtRecordedHeight, PutsTheHeightsUncertaintyIntoTheCovariance) {
 TEST(AtRecordedHeight, SaysWhatItDid) {
   const AtRecordedHeight back = at_recorded_height(photographed(example_set(Layout::strut), -3.2, 0.8));
   EXPECT_EQ(
-      back.words,
+      with_plain_spaces(back.words),
       "In the photos the wheel stood 3.2 \xC2\xB1 0.8 mm below its recorded ride height. The suspension was "
       "solved at the recorded height, and everything here holds there.");
   EXPECT_EQ(at_recorded_height(example_set(Layout::strut)).words, "");

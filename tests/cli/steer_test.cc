@@ -2,6 +2,8 @@
 // What `steer` can be asked beyond the plain answer.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "run_program.h"
 
 namespace pivotfix {
@@ -9,6 +11,12 @@ namespace {
 
 bool has(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
+}
+
+// The terminal's line breaks as blanks.
+std::string in_one_line(std::string text) {
+  std::replace(text.begin(), text.end(), '\n', ' ');
+  return text;
 }
 
 class SteerOnAFile : public testing::Test {
@@ -51,7 +59,18 @@ TEST_F(SteerOnAFile, TakesAWayOfDrivingAnAimAndWeights) {
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   EXPECT_TRUE(has(outcome.out, "Toe change over 25 mm bump and 75 mm droop"));
   EXPECT_TRUE(has(steer({"--driving", "track", "--droop", "60"}).out, "over 50 mm bump and 60 mm droop"));
-  EXPECT_EQ(steer({"--weight", "-30 mm:3", "--weight", "0:1"}).exit_code, 0);
+}
+
+TEST_F(SteerOnAFile, SaysWhatFlatMeansUnlessItIsTheUsual) {
+  EXPECT_TRUE(has(in_one_line(steer({"--weight", "-30 mm:3", "--weight", "0:1"}).out),
+                  "Flattest here means least toe change over the whole travel, which counts 3 at 30 mm droop "
+                  "and 1 at ride height, evenly in between and unchanged beyond."));
+  EXPECT_TRUE(has(in_one_line(steer({"--weight", "-30 mm:3"}).out), "so it changes nothing: give two"));
+  EXPECT_TRUE(has(in_one_line(steer({"--aim", "zero-slope", "--weight", "0:2"}).out),
+                  "Flattest here means no slope at ride height: weights do not count in that."));
+  EXPECT_TRUE(has(in_one_line(steer({"--aim", "smallest-peak"}).out),
+                  "Flattest here means that the largest toe change is as small as can be."));
+  EXPECT_FALSE(has(steer({}).out, "Flattest here means"));
 }
 
 TEST_F(SteerOnAFile, SharesOutOnlyWhatIsOnTheStudWhenItIsSaid) {

@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <map>
 
+#include "base/length_words.h"
 #include "hardpoints/heights_errors.h"
 #include "network/simulated_photos.h"
 
@@ -66,8 +67,9 @@ TEST(Heights, SayThatTheSteeringMustBeTurnedForTheBallJoint) {
     return text.starts_with("lower_ball_joint: the motion leaves it open by ");
   });
   ASSERT_NE(note, located.notes.end());
-  EXPECT_NE(note->find(" mm, mostly lengthwise. Take one more set with the steering turned towards a lock "
-                       "(steered = true); or give it a tag as well."),
+  EXPECT_NE(with_plain_spaces(*note).find(
+                " mm, mostly lengthwise. Take one more set with the steering turned towards a lock "
+                "(steered = true); or give it a tag as well."),
             std::string::npos)
       << *note;
 }

@@ -5,9 +5,12 @@
 
 #include <limits>
 
+#include "base/length_words.h"
 #include "page/base64.h"
 #include "page/markup.h"
 #include "page/svg.h"
+#include "page/text_layout.h"
+#include "page/unbroken.h"
 
 namespace pivotfix::report {
 namespace {
@@ -60,14 +63,45 @@ TEST(Escaping, LeavesNoMarkupCharacter) {
 }
 
 TEST(Words, OfOtherStagesAreReadInAnyUnit) {
-  const std::string words = "Lower it by 8.6 mm ± 0.4 mm (-12.70 mm), in steps of 5 mm. From 3.1 ± 0.2 mm.";
-  EXPECT_EQ(lengths_in(words, LengthUnit::millimetre), words);
+  const std::string words = "Lower it by " + length_words(8.6, 1) + " ± " + length_words(0.4, 1) + " (" +
+                            length_words(-12.7, 2) + "), in steps of " + length_words(5.0, 0) +
+                            ". From 3.1 ± " + length_words(0.2, 1) + ".";
+  EXPECT_EQ(lengths_in(words, LengthUnit::millimetre),
+            "Lower it by 8.6 mm ± 0.4 mm (-12.70 mm), in steps of 5 mm. From 3.1 ± 0.2 mm.");
   EXPECT_EQ(lengths_in(words, LengthUnit::inch),
             "Lower it by 0.339 ± 0.016 in (-0.500 in), in steps of 0.20 in. From 0.122 ± 0.008 in.");
   EXPECT_EQ(lengths_in(words, thousandth),
             "Lower it by 339 ± 16 thou (-500 thou), in steps of 197 thou. From 122 ± 8 thou.");
-  for (const char* none : {"M12 mm", "12 mmol", "3mm", "1 x 0.200 in"})
-    EXPECT_EQ(lengths_in(none, LengthUnit::inch), none);
+}
+
+TEST(Words, ThatAUserTypedStayAsTheyAre) {
+  for (const std::string typed :
+       {"12 mm lowered", "a car lowered by 12 mm", "M12 mm", "3mm", "1 x 0.200 in", "up 20.5 ± 1 mm"}) {
+    EXPECT_EQ(lengths_in(typed, LengthUnit::inch), typed);
+    EXPECT_EQ(lengths_in(typed + ": " + length_words(25.4, 1) + " off", LengthUnit::inch),
+              typed + ": 1.000 in off");
+  }
+}
+
+TEST(TextLayout, PutsColumnsThatDoNotFitBelowEachOther) {
+  const std::string wide(30, 'w');
+  EXPECT_EQ(aligned({{"pivot", wide, wide, "last"}, {"a", "1", "2", "3"}}, false),
+            "  pivot  " + wide + "  " + wide + "  last\n" + "  a      1" + std::string(31, ' ') + "2" +
+                std::string(31, ' ') + "3\n");
+  EXPECT_EQ(aligned({{"pivot", wide, wide, "last one"}, {"a", "1", "2", "3"}}, false),
+            "  pivot  " + wide + "  " + wide + "\n" + "  a      1" + std::string(31, ' ') + "2\n" +
+                "\n  pivot  last one\n  a      3\n");
+}
+
+TEST(TextLayout, KeepsANumberWithItsUnit) {
+  const std::string filler(75, 'x');
+  EXPECT_EQ(wrapped(filler + " " + length_words(12.7, 1), ""), filler + "\n12.7 mm\n");
+}
+
+TEST(Words, KeepANumberWithItsUnitOnOneLine) {
+  EXPECT_EQ(unbroken("2 x 0.060 in"), "2\u00A0x\u00A00.060\u00A0in");
+  EXPECT_EQ(unbroken("20.0 mm ± 0.2 mm too high, 5 in all, 3 inches; 0.59 deg per inch"),
+            "20.0\u00A0mm ±\u00A00.2\u00A0mm too high, 5\u00A0in all, 3 inches; 0.59\u00A0deg per inch");
 }
 
 // RFC 4648, section 10.

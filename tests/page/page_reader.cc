@@ -5,6 +5,8 @@
 
 #include <memory>
 
+#include "base/length_words.h"
+
 namespace pivotfix {
 namespace {
 
@@ -29,7 +31,7 @@ void text(void* data, const XML_Char* content, int length) {
   auto& reading = *static_cast<Reading*>(data);
   if (reading.open.empty()) return;
   PageElement& element = reading.page.elements[reading.open.back()];
-  const std::string piece(content, static_cast<std::size_t>(length));
+  const std::string piece = with_plain_spaces({content, static_cast<std::size_t>(length)});
   element.text += piece;
   if (element.tag != "style" && element.tag != "script") reading.page.text += piece;
 }
