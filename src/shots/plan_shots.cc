@@ -5,6 +5,7 @@
 
 #include "base/units.h"
 #include "hardpoints/workshop_words.h"
+#include "shots/by_hand.h"
 #include "shots/candidates.h"
 #include "shots/weak.h"
 
@@ -15,17 +16,21 @@ namespace {
 using Eigen::Index;
 using Eigen::MatrixXd;
 
-// What is wanted, as rows over the network's joint covariance, and how uncertain it is now.
+// What is wanted, as rows over the points' coordinates and over the network's joint covariance, and how
+// uncertain it is now.
 struct Wanted {
   std::string words{};
+  MatrixXd by_points{};
   MatrixXd by_joint{};
   double variance_mm2 = 0.0;
 };
 
-MatrixXd padded(const MatrixXd& by_tags, const Network& network) {
-  MatrixXd by_joint = MatrixXd::Zero(by_tags.rows(), network.joint_covariance.cols());
+Wanted wanted(const std::string& words, const MatrixXd& by_points, double variance_mm2,
+              const ShotQuestion& question) {
+  const MatrixXd by_tags = by_points * question.located.by_tags;
+  MatrixXd by_joint = MatrixXd::Zero(by_tags.rows(), question.network.joint_covariance.cols());
   by_joint.leftCols(by_tags.cols()) = by_tags;
-  return by_joint;
+  return {words, by_points, by_joint, variance_mm2};
 }
 
 Wanted wanted_height(const ShotQuestion& question) {
@@ -36,16 +41,17 @@ Wanted wanted_height(const ShotQuestion& question) {
   const double outboard = question.located.hardpoints.side == Side::left ? 1.0 : -1.0;
   // Advice is for the left corner that mirrors a right one.
   for (Index i = 1; i < by_points.cols(); i += 3) by_points(0, i) *= outboard;
-  return {"the best height of the rod end", padded(by_points * question.located.by_tags, question.network),
-          advice.best_height_change_mm.sigma * advice.best_height_change_mm.sigma};
+  return wanted("the best height of the rod end", by_points,
+                advice.best_height_change_mm.sigma * advice.best_height_change_mm.sigma, question);
 }
 
 Wanted wanted_point(const ShotQuestion& question) {
   const HardpointSet& set = question.located.hardpoints;
   const Index weakest = 3 * static_cast<Index>(weakest_point(set));
-  return {"the place of the " + workshop_words(set.points[weakest_point(set)].name),
-          padded(question.located.by_tags.middleRows<3>(weakest), question.network),
-          set.covariance_mm2.block<3, 3>(weakest, weakest).trace()};
+  MatrixXd by_points = MatrixXd::Zero(3, question.located.by_tags.rows());
+  by_points.middleCols<3>(weakest).setIdentity();
+  return wanted("the place of the " + workshop_words(set.points[weakest_point(set)].name), by_points,
+                set.covariance_mm2.block<3, 3>(weakest, weakest).trace(), question);
 }
 
 bool height_is_known(const ShotQuestion& question) {
@@ -72,13 +78,15 @@ ShotPlan plan_shots(const ShotQuestion& question) {
   const Wanted wanted = height_is_known(question) ? wanted_height(question) : wanted_point(question);
   plan.wanted = wanted.words;
   plan.sigma_mm = std::sqrt(wanted.variance_mm2);
+  plan.by_hand = measured_by_hand(question, wanted.by_points);
   const std::vector<Candidate> candidates = candidate_shots(question);
   std::vector<PhotoInformation> information;
   for (const Candidate& candidate : candidates)
     information.push_back(information_of(candidate.photo, question.network, question.edges));
   MatrixXd joint = question.network.joint_covariance;
-  double variance = (wanted.by_joint * joint * wanted.by_joint.transpose()).trace();
-  plan.photo_sigma_mm = std::sqrt(variance);
+  double from_photos = (wanted.by_joint * joint * wanted.by_joint.transpose()).trace();
+  plan.photo_sigma_mm = std::sqrt(from_photos);
+  const double from_hand = std::max(0.0, wanted.variance_mm2 - from_photos);
   while (static_cast<int>(plan.shots.size()) < question.most_shots) {
     std::size_t best = candidates.size();
     double best_drop = 0.0;
@@ -89,13 +97,16 @@ ShotPlan plan_shots(const ShotQuestion& question) {
       best_drop = drop;
       best = i;
     }
-    constexpr double worth_a_photo = 0.01;  // of the standard uncertainty
-    const double after = variance - best_drop;
-    if (best == candidates.size() || std::sqrt(after) > (1.0 - worth_a_photo) * std::sqrt(variance)) break;
-    variance = after;
+    // Of the whole standard uncertainty: whoever walks there wants a surer answer, not surer photos.
+    constexpr double worth_a_photo = 0.01;
+    const double now = std::sqrt(from_hand + from_photos);
+    const double after = std::sqrt(from_hand + from_photos - best_drop);
+    if (best == candidates.size() || after > (1.0 - worth_a_photo) * now) break;
+    from_photos -= best_drop;
     joint = covariance_with(joint, information[best]);
     plan.shots.push_back(candidates[best].shot);
-    plan.shots.back().photo_sigma_mm = std::sqrt(variance);
+    plan.shots.back().sigma_mm = after;
+    plan.shots.back().photo_sigma_mm = std::sqrt(from_photos);
   }
   return plan;
 }

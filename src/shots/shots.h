@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Where to stand for the next photos: places round the corner, ranked by how much a photo from there would
-// shrink the uncertainty of the answer, and named in words that one can walk to.
+// shrink the uncertainty of the answer, and named in words that one can walk to. Where no photo would, what
+// was measured by hand and would, measured better.
 #pragma once
 
 #include <Eigen/Core>
@@ -19,15 +20,24 @@ struct Shot {
   Eigen::Vector3d aim_vehicle_mm = Eigen::Vector3d::Zero();
   bool upright = false;         // the phone's long side upright
   int tags = 0;                 // that it should show
-  double photo_sigma_mm = 0.0;  // the plan's, once this photo and those before it in the list are taken
+  double sigma_mm = 0.0;        // the plan's, once this photo and those before it in the list are taken
+  double photo_sigma_mm = 0.0;  // the photos' part of it then
   std::string words{};          // "low, ahead of the wheel, phone upright, 0.8 m from the rod end"
 };
 
+// What the user measured at one pivot, and what it brings into the plan's uncertainty.
+struct MeasuredByHand {
+  std::string words{};  // "stand-off of the lower ball joint"
+  std::string way{};    // as the hardpoint's: "tag 12, 48.00 mm behind its face"
+  double sigma_mm = 0.0;
+};
+
 struct ShotPlan {
-  std::string wanted{};         // what gets better: "the best height of the rod end"
-  double sigma_mm = 0.0;        // as things stand
-  double photo_sigma_mm = 0.0;  // what of it comes from the photos; the rest was stated by hand
-  std::vector<Shot> shots{};    // best first, each on top of those before it; empty when none would help
+  std::string wanted{};                   // what gets better: "the best height of the rod end"
+  double sigma_mm = 0.0;                  // as things stand
+  double photo_sigma_mm = 0.0;            // what of it comes from the photos; the rest was stated by hand
+  std::vector<MeasuredByHand> by_hand{};  // that matter, largest first
+  std::vector<Shot> shots{};  // best first, each on top of those before it; empty when none would help
   RigidTransform vehicle_from_network{};
   std::string set{};                // that the shots join, where there are several
   std::vector<std::string> weak{};  // the weakest hardpoint and why, tags in too few photos

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/length_words.h"
 #include "base/units.h"
 #include "hardpoints/workshop_words.h"
 
@@ -45,12 +46,25 @@ bool in_few_photos(const TagInSpace& tag) {
   return tag.photos < (tag.set.empty() ? fewest_photos : fewest_photos_of_a_set);
 }
 
+// A tag that no pivot and no length rests on may be seen as seldom as it likes.
+bool matters(const ShotQuestion& question, std::size_t tag) {
+  if (!question.network.tags[tag].set.empty()) return true;  // on a part that moves
+  const auto by_tag = question.located.by_tags.middleCols<6>(6 * static_cast<Index>(tag));
+  const int number = question.network.tags[tag].number;
+  const std::vector<ScaleBarResult>& bars = question.network.scale_bars;
+  return !by_tag.isZero(0.0) || std::any_of(bars.begin(), bars.end(), [&](const ScaleBarResult& result) {
+    return result.bar.from_tag == number || result.bar.to_tag == number;
+  });
+}
+
 std::string name_of(const TagInSpace& tag) {
   return std::to_string(tag.number) + (tag.set.empty() ? "" : " in " + tag.set);
 }
 
 std::string few_photos_of(const TagInSpace& tag) {
-  return "only " + std::to_string(tag.photos) + " photos show tag " + name_of(tag);
+  const int wanted = tag.set.empty() ? fewest_photos : fewest_photos_of_a_set;
+  return "only " + std::to_string(tag.photos) + " photos show tag " + name_of(tag) + "; take " +
+         std::to_string(std::max(1, wanted - tag.photos)) + " more that show it, from where it faces";
 }
 
 std::string narrow_view_of(const TagInSpace& tag) {
@@ -63,7 +77,8 @@ std::string reason_of(const ShotQuestion& question, std::size_t point) {
   const Index at = 3 * static_cast<Index>(point);
   const double all = question.located.hardpoints.covariance_mm2.block<3, 3>(at, at).trace();
   if (origin.tag < 0 || origin.from_tags_mm2 < 0.5 * all)
-    return "that comes from what was stated by hand (the tag's stand-off or the tape), not from the photos";
+    return "that comes from what was measured by hand (stand-off, tape, or the line along the car), not "
+           "from the photos; measure that again";
   const TagInSpace& tag = question.network.tags[origin.tag];
   if (in_few_photos(tag)) return few_photos_of(tag);
   if (deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg) return narrow_view_of(tag);
@@ -116,13 +131,17 @@ std::vector<std::string> weak_places(const ShotQuestion& question) {
     const std::size_t point = weakest_point(set);
     const auto at = 3 * static_cast<Index>(point);
     weak.push_back("Weakest pivot: " + workshop_words(set.points[point].name) + ", \xC2\xB1 " +
-                   format_fixed(std::sqrt(set.covariance_mm2.block<3, 3>(at, at).trace()), 3) + " mm; " +
+                   length_words(std::sqrt(set.covariance_mm2.block<3, 3>(at, at).trace()), 3) + "; " +
                    reason_of(question, point) + ".");
   }
   std::string few;
-  for (const TagInSpace& tag : question.network.tags)
-    if (in_few_photos(tag)) few += (few.empty() ? "" : ", ") + name_of(tag);
-  if (!few.empty()) weak.push_back("Too few photos show these tags: " + few + ".");
+  for (std::size_t i = 0; i < question.network.tags.size(); ++i) {
+    const TagInSpace& tag = question.network.tags[i];
+    if (in_few_photos(tag) && matters(question, i)) few += (few.empty() ? "" : ", ") + name_of(tag);
+  }
+  if (!few.empty())
+    weak.push_back("Too few photos show these tags: " + few + ". Take one or two more that show each, " +
+                   "standing where the tag faces and an arm's length away.");
   if (const std::string roll = one_sided_roll(question); !roll.empty()) weak.push_back(roll);
   return weak;
 }

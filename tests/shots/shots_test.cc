@@ -181,7 +181,28 @@ TEST(PlanShots, SaysWhichPivotIsWeakestAndWhichTagsHaveFewPhotos) {
   ASSERT_EQ(plan.weak.size(), 2u);
   EXPECT_TRUE(plan.weak[0].starts_with("Weakest pivot: top mount of the strut")) << plan.weak[0];
   EXPECT_NE(plan.weak[0].find("only 2 photos show tag 8"), std::string::npos) << plan.weak[0];
-  EXPECT_EQ(plan.weak[1], "Too few photos show these tags: 8.");
+  EXPECT_NE(plan.weak[0].find("take 2 more that show it"), std::string::npos) << plan.weak[0];
+  EXPECT_EQ(plan.weak[1],
+            "Too few photos show these tags: 8. Take one or two more that show each, standing where the tag "
+            "faces and an arm's length away.");
+}
+
+// Photos all round, so the pivot hangs on its stand-off alone; 5 mm leave nothing for another photo to do.
+TEST(PlanShots, NamesTheStandOffWhereNoPhotoWouldHelp) {
+  Corner corner = made_up_corner();
+  for (HardpointRecipe& recipe : corner.question.hardpoints)
+    if (auto* offset = std::get_if<TagOffset>(&recipe.way); offset && recipe.name == "strut_top_mount")
+      offset->sigma_mm = 5.0;
+  const NetworkInput input = photographed(corner, 14);
+  const Network network = adjust_network(input);
+  const Located hardpoints = locate(network, corner.question);
+  const ShotPlan plan = plan_shots({network, hardpoints, nullptr, edge_quality(input.photos), 3});
+  EXPECT_TRUE(plan.shots.empty());
+  ASSERT_EQ(plan.by_hand.size(), 1u);
+  EXPECT_EQ(plan.by_hand[0].words, "stand-off of the top mount of the strut");
+  // The three coordinates of the place, 5 mm each.
+  EXPECT_NEAR(plan.by_hand[0].sigma_mm, 5.0 * std::sqrt(3.0), 0.05);
+  EXPECT_NEAR(plan.sigma_mm, 5.0 * std::sqrt(3.0), 0.05);
 }
 
 TEST(PlanShots, AsksForThePhoneTurnedWhenItNeverWas) {
