@@ -92,9 +92,10 @@ Markup numbers(const ComparisonReport& input) {
                "Shift of each pivot, second against first: x forward, y to the left, z up, \xC2\xB1 one "
                "standard uncertainty",
                shift_columns, shift_rows(shown)) +
-           table_unless_empty("The corner at ride height",
-                              columns_of(change_heads(input.comparison), ColumnKind::text),
-                              change_rows(shown)) +
+           table_unless_empty(
+               "The corner at ride height (mismatch: link minus arm; effective: link minus the "
+               "line to the instant centre)",
+               columns_of(change_heads(input.comparison), ColumnKind::text), change_rows(shown)) +
            table_unless_empty("Change from ride height, degrees (toe-in and top outwards positive)",
                               columns_of(travel_heads(shown), ColumnKind::number), travel_rows(shown));
   });

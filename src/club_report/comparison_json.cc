@@ -2,6 +2,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "base/length_words.h"
 #include "club_report/comparison.h"
 
 namespace pivotfix {
@@ -117,7 +118,8 @@ std::string compare_json(const ComparisonReport& input) {
   json["shifts"] = Json::array();
   for (const Shift& shift : comparison.shifts) json["shifts"].push_back(json_from(shift, comparison.judged));
   if (comparison.corner) json["corner"] = json_from(*comparison.corner);
-  json["notes"] = comparison.notes;
+  json["notes"] = Json::array();
+  for (const std::string& note : comparison.notes) json["notes"].push_back(with_plain_spaces(note));
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

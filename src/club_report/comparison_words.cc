@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/toe_at.h"
 #include "page/numbers.h"
 #include "page/travel_axis.h"
 
@@ -195,20 +196,25 @@ std::vector<std::string> change_heads(const Comparison& comparison) {
   return {"", first_word(comparison), second_word(comparison), comparison.mirrored ? "difference" : "change"};
 }
 
-Rows change_rows(const ComparisonReport& input) {
+Rows angle_rows(const ComparisonReport& input) {
   if (!input.comparison.corner) return {};
   const CornerChange& corner = *input.comparison.corner;
-  Rows rows{angle_row("lower arm, rising outboard", corner.arm_angle_rad),
-            angle_row("steering link, rising outboard", corner.link_angle_rad),
-            angle_row("mismatch: link minus arm", corner.mismatch_rad),
-            angle_row("effective: link minus line to instant centre", corner.effective_mismatch_rad),
-            angle_row("toe change in the first inch of bump", corner.one_inch_toe_rad),
-            angle_row("camber change in the first inch of bump", corner.camber_gain_rad),
-            angle_row("toe at ride height, as entered", corner.toe_rad),
-            angle_row("camber at ride height, as entered", corner.camber_rad),
-            angle_row("caster", corner.caster_rad),
-            angle_row("steering-axis inclination", corner.inclination_rad)};
-  if (!corner.best_height_found) return rows;
+  return {angle_row("lower arm, rising outboard", corner.arm_angle_rad),
+          angle_row("link, rising outboard", corner.link_angle_rad),
+          angle_row("mismatch: link minus arm", corner.mismatch_rad),
+          angle_row("effective mismatch", corner.effective_mismatch_rad),
+          angle_row("toe, first inch of bump", corner.one_inch_toe_rad),
+          angle_row("camber, first inch of bump", corner.camber_gain_rad),
+          angle_row("toe as entered", corner.toe_rad),
+          angle_row("camber as entered", corner.camber_rad),
+          angle_row("caster", corner.caster_rad),
+          angle_row("steering-axis inclination", corner.inclination_rad)};
+}
+
+Rows change_rows(const ComparisonReport& input) {
+  Rows rows = angle_rows(input);
+  if (rows.empty() || !input.comparison.corner->best_height_found) return rows;
+  const CornerChange& corner = *input.comparison.corner;
   const auto move = [&](const Uncertain& height) {
     return move_words(height.value, height.sigma, input.unit);
   };

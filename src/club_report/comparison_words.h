@@ -21,7 +21,8 @@ std::vector<std::string> comparison_sentences(const ComparisonReport& input);
 Rows shift_rows(const ComparisonReport& input);
 std::vector<std::string> shift_heads(const ComparisonReport& input);
 
-// what, before, after, change; the change carries its uncertainty
+// what, before, after, change; the change carries its uncertainty. The angles only, and all.
+Rows angle_rows(const ComparisonReport& input);
 Rows change_rows(const ComparisonReport& input);
 std::vector<std::string> change_heads(const Comparison& comparison);
 

@@ -58,7 +58,7 @@ std::vector<std::string> pool_sentences(const PoolReport& input) {
 
 std::vector<std::string> pooled_heads(LengthUnit unit) {
   const std::string in = ", " + std::string(name_of(unit));
-  return {"pivot", "x" + in, "y" + in, "z" + in, "car to car", "95 %", "measuring", "by chance", "differs"};
+  return {"pivot", "x" + in, "y" + in, "z" + in, "car to car", "95 %", "measuring", "chance", "differs"};
 }
 
 Rows pooled_rows(const PoolReport& input) {
@@ -75,7 +75,7 @@ Rows pooled_rows(const PoolReport& input) {
     for (Eigen::Index c = 0; c < 3; ++c)
       row.push_back(column_text(point.mean_mm[c] / unit_mm, point.mean_sigma_mm[c] / unit_mm, mean_decimals));
     row.push_back(length(point.scatter_mm));
-    row.push_back(length(point.scatter_low_mm) + " to " + length(point.scatter_high_mm));
+    row.push_back(length(point.scatter_low_mm) + "\xE2\x80\x93" + length(point.scatter_high_mm));
     row.push_back(length(point.measuring_mm));
     row.push_back(chance_text(point.probability));
     row.push_back(point.differs ? "yes" : "no");
@@ -115,7 +115,7 @@ std::vector<std::string> pool_method_words(const PoolReport& input) {
   std::vector<std::string> texts{
       "Mean and car to car: random effects, Paule and Mandel. \xC2\xB1 is the standard uncertainty of the "
       "mean. Car to car: standard deviation of each coordinate among the cars, without what the measurements "
-      "add; 95 %: where it may lie. Measuring: how well one car was measured. By chance: how often cars that "
+      "add; 95 %: where it may lie. Measuring: how well one car was measured. Chance: how often cars that "
       "are alike would differ so much.",
       "Cars that ride at different heights differ in their outboard joints, too."};
   if (input.pool.oddness_judged)

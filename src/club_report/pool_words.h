@@ -14,7 +14,7 @@ namespace pivotfix::report {
 // Odd cars first, then how much the cars differ.
 std::vector<std::string> pool_sentences(const PoolReport& input);
 
-// pivot, x, y, z of the mean, car to car, its 95 %, measuring, by chance, differs
+// pivot, x, y, z of the mean, car to car, its 95 %, measuring, chance, differs
 Rows pooled_rows(const PoolReport& input);
 std::vector<std::string> pooled_heads(LengthUnit unit);
 

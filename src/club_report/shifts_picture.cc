@@ -5,10 +5,10 @@
 #include <numbers>
 
 #include "club_report/comparison_pictures.h"
-#include "page/bars.h"
+#include "hardpoints/bars.h"
+#include "page/label_places.h"
 #include "page/numbers.h"
 #include "page/svg.h"
-#include "page/text_layout.h"
 
 namespace pivotfix::report {
 namespace {
@@ -16,10 +16,18 @@ namespace {
 using Point = Eigen::Vector2d;
 using ViewRows = Eigen::Matrix<double, 2, 3>;
 
-constexpr double picture_width = 440.0;
-constexpr double most_height = 400.0;
 constexpr double margin = 16.0;
 constexpr double footer_height = 46.0;
+// In view-box units. Side and plan view stand side by side: about as many units as pixels, so that the words
+// can be read there, too.
+struct Size {
+  double width = 440.0;
+  double most_height = 400.0;
+};
+Size size_of(Seen seen) {
+  return seen == Seen::from_ahead ? Size{} : Size{240.0, 290.0};
+}
+
 constexpr double longest_mm = 70.0;             // of an enlarged arrow or ellipse in the drawing
 constexpr double ninety_five_percent = 2.4477;  // root of chi square with two degrees of freedom at 0.05
 
@@ -109,23 +117,24 @@ void draw_shift(Picture& picture, const Comparison& comparison, const Shift& shi
   if ((tip - map(at)).norm() > 1.0) picture.arrow(map(at), tip, class_of(shift));
 }
 
-// Names of those that moved, to the side where there is more room.
-void draw_names(Picture& picture, const Comparison& comparison, const View& view, const Mapping& map) {
-  std::vector<double> heights;
+// Names of those that moved, clear of bars, arrows and each other.
+void draw_names(Picture& picture, const Comparison& comparison, const View& view, const Mapping& map,
+                double picture_height) {
+  LabelPlaces places(size_of(view.seen).width, picture_height);
+  const auto at = [&](const Hardpoint& point) { return map(view(point.position_vehicle_mm)); };
+  for (const Bar& bar : bars_of(comparison.before))
+    places.avoid(at(comparison.before.points[bar.from]), at(comparison.before.points[bar.to]));
   std::vector<std::pair<const Shift*, Point>> named;
   for (const Shift& shift : comparison.shifts) {
-    if (shift.verdict.movement != Movement::surely) continue;
-    const Point at = view(comparison.before.position_vehicle_mm(shift.name));
-    named.emplace_back(&shift, map(at + view.times * view(shift.shift_mm)));
+    const Point start = view(comparison.before.position_vehicle_mm(shift.name));
+    const Point tip = map(start + view.times * view(shift.shift_mm));
+    places.avoid(map(start), tip);
+    places.avoid_around(tip);
+    if (shift.verdict.movement == Movement::surely) named.emplace_back(&shift, tip);
   }
-  std::sort(named.begin(), named.end(),
-            [](const auto& a, const auto& b) { return a.second.y() < b.second.y(); });
-  for (const auto& one : named) heights.push_back(one.second.y() - 8.0);
-  heights = spread(heights, 15.0);
-  for (std::size_t i = 0; i < named.size(); ++i) {
-    const bool right = named[i].second.x() > 0.5 * picture_width;
-    picture.text({named[i].second.x() + (right ? -8.0 : 8.0), heights[i]},
-                 right ? Anchor::end : Anchor::start, spoken(named[i].first->name), "strong");
+  for (const auto& [shift, tip] : named) {
+    const LabelPlace place = places.best(around(tip), spoken(shift->name));
+    picture.text(place.at, place.anchor, spoken(shift->name), "strong");
   }
 }
 
@@ -147,6 +156,7 @@ Markup shifts_picture(const ComparisonReport& input, Seen seen) {
   const Side side = comparison.before.side;
   const View view{seen, view_rows(seen, side), shift_enlargement(comparison)};
   const Box box = box_of(comparison, view);
+  const auto [picture_width, most_height] = size_of(seen);
   const double scale = std::min((picture_width - 2 * margin) / box.width(),
                                 (most_height - footer_height - margin) / box.height());
   const double width = scale * box.width(), height = margin + scale * box.height() + footer_height;
@@ -158,9 +168,10 @@ Markup shifts_picture(const ComparisonReport& input, Seen seen) {
   if (seen != Seen::from_above) picture.line(map(box.left, 0.0), map(box.right, 0.0), "ground");
   draw_shape(picture, comparison.before, view, map);
   for (const Shift& shift : comparison.shifts) draw_shift(picture, comparison, shift, view, map);
-  draw_names(picture, comparison, view, map);
+  draw_names(picture, comparison, view, map, height - footer_height);
   draw_scale_bar(picture, {margin, height - 14.0}, scale);
-  picture.text({0.55 * picture_width, height - 10.0}, Anchor::middle, words_of(seen), "small");
+  if (seen == Seen::from_ahead)
+    picture.text({0.55 * picture_width, height - 10.0}, Anchor::middle, words_of(seen), "small");
   picture.text({picture_width - margin, height - 10.0}, Anchor::end, ahead_words(seen, side), "strong");
   return picture.markup();
 }

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "page/unbroken.h"
+
 namespace pivotfix::report {
 namespace {
 
@@ -30,7 +32,7 @@ Markup in_each_unit(const std::function<Markup(LengthUnit)>& make) {
 
 Markup words_in_each_unit(const std::function<std::string(LengthUnit)>& words) {
   std::array<Markup, all_units.size()> variants;
-  for (std::size_t i = 0; i < variants.size(); ++i) variants[i] = plain(words(all_units[i]));
+  for (std::size_t i = 0; i < variants.size(); ++i) variants[i] = plain(unbroken(words(all_units[i])));
   return choose("span", variants);
 }
 

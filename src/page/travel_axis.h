@@ -2,11 +2,10 @@
 // What curves and tables over wheel travel have in common. Travel goes upwards, as the wheel does.
 #pragma once
 
-#include <optional>
 #include <string>
 #include <vector>
 
-#include "advice/advice.h"
+#include "base/units.h"
 #include "page/svg.h"
 
 namespace pivotfix::report {
@@ -28,16 +27,6 @@ void draw_angle_axis(Picture& picture, const Box& world, const Mapping& map, con
 
 // Travels that are worth a row, bump first: round ones, whole inches, ride height and both ends.
 std::vector<double> tabled_travel_mm(double lowest_mm, double highest_mm, LengthUnit unit);
-
-// Whether the curve has a toe change for each travel.
-bool known(const ToeCurve& curve);
-
-struct ToeAt {
-  double toe_rad = 0.0;
-  double sigma_rad = 0.0;
-};
-// Between the curve's points by straight lines; empty outside them.
-std::optional<ToeAt> toe_at(const ToeCurve& curve, double travel_mm);
 
 std::string travel_text(double travel_mm, LengthUnit unit);
 

@@ -2,6 +2,7 @@
 #include "page/cautions.h"
 #include "page/each_unit.h"
 #include "page/numbers.h"
+#include "page/unbroken.h"
 #include "report/live.h"
 #include "report/pictures.h"
 #include "report/sections.h"
@@ -49,7 +50,7 @@ Markup before_and_after(const ReportInput& input) {
     const Column after{plans_of(shown).name, ColumnKind::text,
                        shown.exploration ? live_name(live_after, shown.unit) : ""};
     return table_unless_empty("", {{""}, {"now"}, after}, before_after_rows(shown)) +
-           paragraph(how_sure(shown), "note");
+           paragraph(unbroken(how_sure(shown)), "note");
   });
 }
 

@@ -102,7 +102,7 @@ FigureTable at_ride_height(const CornerFigures& figures, double rim_mm, LengthUn
     table.rows.push_back({name, std::isfinite(value) ? number + after : "far away", positive});
   };
   const int length_decimals = decimals_of(Shown::length, unit);
-  row("toe", Figure::toe, Shown::degrees, 2, "its front points inboard: toe-in");
+  row("toe", Figure::toe, Shown::degrees, 2, "front points inboard: toe-in");
   if (rim_mm > 0.0) {
     const double toe_mm = toe_at_rim_mm(at->figures[Figure::toe], rim_mm);
     table.rows.push_back(
@@ -117,9 +117,10 @@ FigureTable at_ride_height(const CornerFigures& figures, double rim_mm, LengthUn
   row("steering-axis inclination", Figure::inclination, Shown::degrees, 2, "the axis' top is inboard");
   row("scrub radius", Figure::scrub_radius, Shown::length, length_decimals, "axis inboard of tyre on ground");
   row("trail", Figure::trail, Shown::length, length_decimals, "axis ahead of tyre on ground");
-  row("instant centre, sideways", Figure::instant_centre_y, Shown::length, length_decimals,
+  row("tyre's instant centre, out", Figure::instant_centre_y, Shown::length, length_decimals,
       "outboard of the car's middle");
-  row("instant centre, height", Figure::instant_centre_z, Shown::length, length_decimals, "above the ground");
+  row("tyre's instant centre, up", Figure::instant_centre_z, Shown::length, length_decimals,
+      "above the ground");
   row("swing arm", Figure::swing_arm_length, Shown::length, length_decimals,
       "that centre inboard of the tyre");
   row("roll centre, height", Figure::roll_centre_height, Shown::length, length_decimals, "above the ground");
@@ -228,7 +229,7 @@ const std::vector<FigureGroup>& figure_groups() {
         {"outward", "contact_outward_mm", Figure::contact_outward, Shown::length},
         {"upward", "contact_upward_mm", Figure::contact_upward, Shown::length},
         {"track", "track_change_mm", Figure::contact_outward, Shown::twice_length}}},
-      {"Instant centre from the car's middle outboard and its height, swing arm, roll centre",
+      {"Tyre's instant centre, from the car's middle outboard and its height, swing arm, roll centre",
        {{"outboard", "instant_centre_outboard_mm", Figure::instant_centre_y, Shown::length},
         {"height", "instant_centre_height_mm", Figure::instant_centre_z, Shown::length},
         {"swing arm", "swing_arm_mm", Figure::swing_arm_length, Shown::length},
@@ -279,6 +280,12 @@ std::vector<std::string> figure_notes(const CornerFigures& figures) {
       "toe-in "
       "of the left wheel is negative steer and toe-in of the right wheel positive; roll is positive when the "
       "body's left side rises. Both are changes against ride height and straight ahead.");
+  notes.push_back(
+      "The tyre's instant centre lies in the upright plane across the car through the tyre's contact "
+      "with "
+      "the ground. The one that the steering link should point at lies in the link's own plane, ahead of "
+      "that or "
+      "behind it: both are right, and they differ.");
   if (!figures.straight_ahead.ended_early.empty()) notes.push_back(figures.straight_ahead.ended_early);
   for (const FigureCurve& curve : figures.rack_held)
     if (!curve.ended_early.empty()) notes.push_back("With the rack aside: " + curve.ended_early);

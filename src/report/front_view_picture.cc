@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "page/label_places.h"
 #include "page/numbers.h"
 #include "report/pictures.h"
 
@@ -96,38 +97,15 @@ void draw_ground_and_wheel(Picture& picture, const Scene& scene, const Mapping& 
                Anchor::middle, "wheel", "small");
 }
 
-// Of the line from the rod end to the instant centre, at the given y of the vehicle.
-double height_of_centre_line(const Scene& scene, double y_mm) {
-  const FrontView& view = scene.input.advice.front_view;
-  const double inboard_mm = scene.points.outboard_sign * (scene.points.rod_end_now.x() - y_mm);
-  return scene.points.rod_end_now.y() -
-         inboard_mm * std::tan(view.link_angle_rad - view.effective_mismatch_rad);
-}
-
 void draw_suspension(Picture& picture, const Scene& scene, const Mapping& map) {
   const FrontViewPoints& p = scene.points;
-  const Layout layout = scene.input.hardpoints.layout;
-  const bool strut = has_strut(layout);
+  const bool strut = has_strut(scene.input.hardpoints.layout);
   picture.polygon({map(p.lower_ball_joint), map(p.upper_outer), map(p.wheel_centre)}, "knuckle");
   picture.line(map(p.wheel_centre), map(p.rod_end_now), "knuckle");
   for (const FrontViewPoints::Part& part : p.lower_parts)
     picture.line(map(part.inner), map(part.outer), "arm");
   for (const FrontViewPoints::Part& part : p.upper_parts)
     picture.line(map(part.inner), map(part.outer), strut ? "strut" : "arm");
-  const Point link_middle = 0.5 * (p.link_inner + p.rod_end_now);
-  const Point arm_middle = 0.5 * (p.arm_inner + p.lower_ball_joint);
-  const bool link_above = link_middle.y() > arm_middle.y();
-  const bool centre_line_above = height_of_centre_line(scene, link_middle.x()) > link_middle.y();
-  const double below = 17.0;
-  const double above = -9.0;
-  picture.text(map(arm_middle) + Point(0, link_above ? below : above), Anchor::middle,
-               has_lower_links(layout) ? "lower links" : "lower arm");
-  picture.text(map(link_middle) + Point(0, centre_line_above ? below : above), Anchor::middle,
-               "steering link");
-  picture.text(map(0.5 * (p.upper_inner + p.upper_outer)) +
-                   (strut ? Point(-10 * p.outboard_sign, 0) : Point(0, above)),
-               strut ? (p.outboard_sign > 0 ? Anchor::end : Anchor::start) : Anchor::middle,
-               strut ? "strut" : (has_upper_links(layout) ? "upper links" : "upper arm"));
 }
 
 void draw_link_and_joints(Picture& picture, const Scene& scene, const Mapping& map) {
@@ -180,7 +158,7 @@ void draw_line_to_instant_centre(Picture& picture, const Scene& scene, const Map
 }
 
 // The effective mismatch where it is: at the rod end, between the link and the line to the instant centre.
-void draw_mismatch(Picture& picture, const Scene& scene, const Mapping& map) {
+void draw_mismatch(Picture& picture, const Scene& scene, const Mapping& map, LabelPlaces& places) {
   const FrontViewPoints& p = scene.points;
   const FrontView& view = scene.input.advice.front_view;
   const double link_rad = view.link_angle_rad;
@@ -195,8 +173,53 @@ void draw_mismatch(Picture& picture, const Scene& scene, const Mapping& map) {
   }
   picture.polyline(arc, "angle-arc");
   const Point upper = arc.front().y() < arc.back().y() ? arc.front() : arc.back();
-  picture.text(upper + Point(0, -8), Anchor::middle, angle_text({view.effective_mismatch_rad, 0.0}, 1),
-               "strong");
+  const Point lower = arc.front().y() < arc.back().y() ? arc.back() : arc.front();
+  std::vector<LabelPlace> wishes{{upper + Point(0, -8), Anchor::middle},
+                                 {lower + Point(0, 17), Anchor::middle}};
+  for (const double aside : {20.0, -20.0, 40.0, -40.0}) {
+    wishes.push_back({upper + Point(aside, -8), Anchor::middle});
+    wishes.push_back({lower + Point(aside, 17), Anchor::middle});
+  }
+  const std::string angle = angle_text({view.effective_mismatch_rad, 0.0}, 1);
+  const LabelPlace place = places.best(wishes, angle);
+  picture.text(place.at, place.anchor, angle, "strong");
+}
+
+// All lines of the picture.
+LabelPlaces lines_to_avoid(const Scene& scene, const Mapping& map, double picture_height) {
+  const FrontViewPoints& p = scene.points;
+  LabelPlaces places(picture_width, picture_height);
+  for (const auto* parts : {&p.lower_parts, &p.upper_parts})
+    for (const FrontViewPoints::Part& part : *parts) {
+      places.avoid(map(part.inner), map(part.outer));
+      for (const Point& point : {part.inner, part.outer}) places.avoid_around(map(point));
+    }
+  for (const Point& point : {p.link_inner, p.rod_end_now, p.wheel_centre}) places.avoid_around(map(point));
+  const Point rod_end_after = rod_end_at(scene.input, plan_of(scene.input.advice).height_change_mm);
+  for (const auto& [from, to] : {std::pair{p.link_inner, p.rod_end_now},
+                                 {p.link_inner, rod_end_after},
+                                 {p.lower_ball_joint, p.upper_outer},
+                                 {p.upper_outer, p.wheel_centre},
+                                 {p.wheel_centre, p.lower_ball_joint},
+                                 {p.wheel_centre, p.rod_end_now}})
+    places.avoid(map(from), map(to));
+  if (p.instant_centre) places.avoid(map(p.rod_end_now), map(*p.instant_centre));
+  if (scene.instant_centre_in_picture)
+    for (const Point& from : {p.arm_inner, p.upper_inner}) places.avoid(map(from), map(*p.instant_centre));
+  return places;
+}
+
+void draw_names(Picture& picture, const Scene& scene, const Mapping& map, LabelPlaces& places) {
+  const FrontViewPoints& p = scene.points;
+  const Layout layout = scene.input.hardpoints.layout;
+  const auto name = [&](const Point& from, const Point& to, const std::string& words) {
+    const LabelPlace place = places.best(beside(map(from), map(to)), words);
+    picture.text(place.at, place.anchor, words);
+  };
+  name(p.link_inner, p.rod_end_now, "steering link");
+  name(p.arm_inner, p.lower_ball_joint, has_lower_links(layout) ? "lower links" : "lower arm");
+  name(p.upper_inner, p.upper_outer,
+       has_strut(layout) ? "strut" : (has_upper_links(layout) ? "upper links" : "upper arm"));
 }
 
 // What the arrow stands for, in a line of its own under the picture's top edge.
@@ -253,7 +276,9 @@ Markup front_view_picture(const ReportInput& input) {
   draw_line_to_instant_centre(picture, scene, map, seen);
   draw_suspension(picture, scene, map);
   draw_link_and_joints(picture, scene, map);
-  draw_mismatch(picture, scene, map);
+  LabelPlaces places = lines_to_avoid(scene, map, top + frame_height);
+  draw_mismatch(picture, scene, map, places);
+  draw_names(picture, scene, map, places);
   if (!words.empty())
     picture.in_each_unit([&](LengthUnit unit) {
       picture.text({margin, 18}, Anchor::start, far_centre_words(scene, unit), "small");

@@ -42,8 +42,11 @@ Markup front_figure(const ReportInput& input) {
            {"after", "link " + plans_of(input).name},
            {"centre-line", parallel ? "along the arms" : "from rod end to instant centre"}}) +
           caption(
-              "Drawn to scale; the wheel is sketched. The wheel swings about the instant centre. A link that "
-              "points at it does not steer the wheel in the first bit of travel."));
+              "Drawn to scale; the wheel is sketched. In the plane of the steering link the wheel swings "
+              "about "
+              "the instant centre. A link that points at it does not steer the wheel in the first bit of "
+              "travel. "
+              "(The instant centre among \"all figures\" is another: it lies in the plane of the tyre.)"));
 }
 
 Markup angle_figure(const ReportInput& input) {

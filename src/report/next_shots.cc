@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "base/length_words.h"
 #include "page/each_unit.h"
 #include "page/numbers.h"
 #include "page/svg.h"
@@ -110,18 +111,46 @@ std::string sigma_text(double sigma_mm, LengthUnit unit) {
   return "\xC2\xB1 " + shown_length(sigma_mm, unit, fine_decimals(unit) + 1);
 }
 
+namespace {
+
+// "the stand-off of the lower ball joint (tag 12) ± 0.08 mm, the stand-off of the rod end ..."
+std::string hand_list(const ShotPlan& plan) {
+  std::string list;
+  for (std::size_t i = 0; i < plan.by_hand.size(); ++i) {
+    const MeasuredByHand& part = plan.by_hand[i];
+    const std::string where =
+        part.way.starts_with("tag ") ? part.way.substr(0, part.way.find(',')) : part.way;
+    list += i == 0 ? "" : i + 1 < plan.by_hand.size() ? ", " : " and ";
+    list += "the " + part.words + (where.empty() ? "" : " (" + where + ")") + " \xC2\xB1 " +
+            length_words(part.sigma_mm, 2);
+  }
+  return list;
+}
+
+}  // namespace
+
 std::string shots_sentence(const ShotPlan& plan, LengthUnit unit) {
   if (plan.wanted.empty()) return "These points came without uncertainties, so no place can be preferred.";
   std::string wanted = plan.wanted;
   wanted[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(wanted[0])));
-  std::string now = wanted + " is known to " + sigma_text(plan.sigma_mm, unit) +
-                    "; the photos' part in that is " + sigma_text(plan.photo_sigma_mm, unit) + ". ";
-  constexpr double small_part = 0.5;
-  if (plan.photo_sigma_mm < small_part * plan.sigma_mm)
-    now += "More photos will hardly help: the rest comes from what was measured by hand. ";
-  if (plan.shots.empty()) return now + "No single photo more would lower the photos' part by much.";
+  const std::string now = wanted + " is known to " + sigma_text(plan.sigma_mm, unit) + ". ";
+  const std::string photos = "the photos' part in that is " + sigma_text(plan.photo_sigma_mm, unit);
+  if (plan.shots.empty())
+    return now + "More photos would not help: " + photos + "." +
+           (plan.by_hand.empty()
+                ? ""
+                : lengths_in(" To be surer, measure again by hand " + hand_list(plan) + ".", unit));
   const std::string of_set = plan.set.empty() ? "" : " of \"" + plan.set + "\"";
-  return now + "Photos" + of_set + " that would lower the photos' part most, each on top of the one before:";
+  const bool one = plan.shots.size() == 1;
+  return now + (one ? "This photo" : "These photos") + of_set + " would help most" +
+         (one ? ":" : ", each on top of the one before:");
+}
+
+std::string hand_sentence(const ShotPlan& plan) {
+  const double by_photos = plan.photo_sigma_mm * plan.photo_sigma_mm;
+  if (plan.by_hand.empty() || by_photos > 0.5 * plan.sigma_mm * plan.sigma_mm) return {};
+  return "Most of the \xC2\xB1 comes from what was measured by hand, not from the photos: " +
+         hand_list(plan) + ". To be surer, measure that again.";
 }
 
 namespace {
@@ -130,8 +159,8 @@ Markup shot_list(const ReportInput& input) {
   const ShotPlan& plan = *input.next_shots;
   Markup items;
   for (const Shot& shot : plan.shots)
-    items += element("li", shot.words + ": then " + sigma_text(shot.photo_sigma_mm, input.unit)) +
-             Markup::trusted("\n");
+    items +=
+        element("li", shot.words + ": then " + sigma_text(shot.sigma_mm, input.unit)) + Markup::trusted("\n");
   Markup list = paragraph(shots_sentence(plan, input.unit));
   if (!plan.shots.empty()) list += element("ol", items);
   std::vector<std::string> weak;

@@ -4,7 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "page/bars.h"
+#include "hardpoints/bars.h"
+#include "page/label_places.h"
 #include "page/numbers.h"
 #include "report/pictures.h"
 
@@ -13,10 +14,11 @@ namespace {
 
 using Point = Eigen::Vector2d;
 
-constexpr double picture_width = 440.0;
-constexpr double most_height = 420.0;
-constexpr double margin = 14.0;
-constexpr double footer_height = 46.0;
+// Two of them stand side by side: about as many units as pixels, so that the words can be read.
+constexpr double picture_width = 240.0;
+constexpr double most_height = 270.0;
+constexpr double margin = 10.0;
+constexpr double footer_height = 42.0;
 constexpr double tyre_width_share = 0.62;  // of its radius: sketched, as in the front view
 
 struct View {
@@ -55,15 +57,31 @@ Box box_of(const ReportInput& input, const View& view, const std::vector<Point>&
 }
 
 void draw_bars(Picture& picture, const HardpointSet& set, const View& view, const Mapping& map) {
+  for (const Bar& bar : bars_of(set))
+    picture.line(map(view(set.points[bar.from].position_vehicle_mm)),
+                 map(view(set.points[bar.to].position_vehicle_mm)),
+                 std::string_view(bar.kind) == "link" ? "now" : bar.kind);
+}
+
+// Each part once, on top of the lines and clear of them.
+void draw_names(Picture& picture, const HardpointSet& set, const View& view, const Mapping& map,
+                LabelPlaces places) {
+  const std::vector<Bar> bars = bars_of(set);
+  const auto end_of = [&](std::size_t point) { return map(view(set.points[point].position_vehicle_mm)); };
+  for (const Bar& bar : bars) places.avoid(end_of(bar.from), end_of(bar.to));
+  for (std::size_t i = 0; i < set.points.size(); ++i) places.avoid_around(end_of(i));
   std::vector<std::string> named;
-  for (const Bar& bar : bars_of(set)) {
-    const Point from = map(view(set.points[bar.from].position_vehicle_mm));
-    const Point to = map(view(set.points[bar.to].position_vehicle_mm));
-    const bool link = std::string_view(bar.kind) == "link";
-    picture.line(from, to, link ? "now" : bar.kind);
+  for (const Bar& bar : bars) {
     if (bar.words.empty() || std::find(named.begin(), named.end(), bar.words) != named.end()) continue;
     named.push_back(bar.words);
-    picture.text(0.5 * (from + to) + Point(0, -9), Anchor::middle, bar.words);
+    std::vector<LabelPlace> wishes;
+    for (const Bar& other : bars) {
+      if (other.words != bar.words) continue;
+      const auto more = beside(end_of(other.from), end_of(other.to));
+      wishes.insert(wishes.end(), more.begin(), more.end());
+    }
+    const LabelPlace place = places.best(wishes, bar.words);
+    picture.text(place.at, place.anchor, bar.words);
   }
 }
 
@@ -75,8 +93,6 @@ void draw_footer(Picture& picture, const View& view, double scale, double height
       {picture_width - margin, y + 4}, Anchor::end,
       view.from_above ? "\xE2\x86\x91 ahead" : (ahead_left ? "\xE2\x86\x90 ahead" : "ahead \xE2\x86\x92"),
       "strong");
-  picture.text({0.55 * picture_width, y + 4}, Anchor::middle,
-               view.from_above ? "seen from above" : "seen from the side", "small");
 }
 
 Markup view_picture(const ReportInput& input, const View& view, const char* id, const char* title) {
@@ -105,6 +121,10 @@ Markup view_picture(const ReportInput& input, const View& view, const char* id, 
     picture.circle(map(view(rod_end + plan.height_change_mm * input.rod_end.stud_axis_vehicle)), 4.0,
                    "joint-after");
   });
+  LabelPlaces places(picture_width, margin + scale * box.height());
+  for (std::size_t i = 0; i < outline.size(); ++i)
+    places.avoid(outline[i], outline[(i + 1) % outline.size()]);
+  draw_names(picture, set, view, map, places);
   draw_footer(picture, view, scale, height);
   return picture.markup();
 }

@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "advice/toe_at.h"
 #include "page/each_unit.h"
 #include "page/numbers.h"
 #include "report/live.h"

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "page/bars.h"
+#include "hardpoints/bars.h"
 #include "report/page_data.h"
 #include "report/tables.h"
 

@@ -117,7 +117,8 @@ void draw_stack(Picture& picture, const std::vector<Part>& parts, double centre_
 }
 
 void draw_move(Picture& picture, double now_y, double after_y, double now_x, double after_x) {
-  picture.line({now_x, now_y}, {after_x - 46, now_y}, "level");
+  constexpr double beyond_label = part_half_width + 72.0;  // "rod end"
+  picture.line({now_x + beyond_label, now_y}, {after_x - 46, now_y}, "level");
   if (std::abs(after_y - now_y) < 1.0) return;
   const double x = after_x - 52;
   picture.line({x - 6, after_y}, {after_x - 30, after_y}, "level");

@@ -3,8 +3,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <regex>
 
+#include "advice/toe_at.h"
+#include "base/length_words.h"
 #include "page/numbers.h"
+#include "report/next_shots.h"
 #include "report/pictures.h"
 
 namespace pivotfix::report {
@@ -72,7 +76,7 @@ Rows link_rows(const Advice& advice, LengthUnit unit) {
   if (advice.front_view.arms_parallel)
     rows.push_back({"instant centre", "none: the arms are parallel"});
   else
-    rows.push_back({"link's line passes the instant centre",
+    rows.push_back({"link's line passes its instant centre",
                     off_curve_text(advice.link_line_above_instant_centre_mm, unit)});
   if (!(advice.link_fit.link_length_mm > 0.0)) return rows;
   rows.push_back({"toe change that no spacer cures", curvature_text(advice.link_fit)});
@@ -117,6 +121,15 @@ Rows geometry_rows(const ReportInput& input) {
   return rows;
 }
 
+std::string way_words(const std::string& way, LengthUnit unit) {
+  static const std::regex own(
+      R"((tag \d+, (-?\d+\.\d\d mm (behind|before) its face|offset (-?\d+\.\d\d mm,? ){3}in its axes)|)"
+      R"(ring of tags [\d, and]+, -?\d+\.\d\d mm behind)(, with motion)?)");
+  if (!std::regex_match(way, own)) return way;
+  static const std::regex unit_of_own(" mm");
+  return lengths_in(std::regex_replace(way, unit_of_own, std::string(marked_mm)), unit);
+}
+
 bool has_uncertainties(const HardpointSet& set) {
   return set.covariance_mm2.size() > 0;
 }
@@ -134,7 +147,7 @@ Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit) {
     for (int c = 0; c < 3; ++c)
       row.push_back(
           column_text(point.position_vehicle_mm[c] / unit_mm, sigma_mm(set, i, c) / unit_mm, decimals));
-    row.push_back(point.way.empty() ? not_known : lengths_in(point.way, unit));
+    row.push_back(point.way.empty() ? not_known : way_words(point.way, unit));
     rows.push_back(row);
   }
   return rows;
@@ -216,6 +229,9 @@ std::vector<std::string> limits_of(const ReportInput& input) {
   if (input.network) limits = input.network->warnings;
   limits.insert(limits.end(), input.notes.begin(), input.notes.end());
   limits.insert(limits.end(), input.advice.warnings.begin(), input.advice.warnings.end());
+  if (input.next_shots && input.advice.found)
+    if (const std::string by_hand = hand_sentence(*input.next_shots); !by_hand.empty())
+      limits.push_back(by_hand);
   return limits;
 }
 

@@ -26,6 +26,10 @@ Rows geometry_rows(const ReportInput& input);
 
 // Name, x, y, z with their uncertainty, way.
 Rows hardpoint_rows(const HardpointSet& set, LengthUnit unit);
+// How a pivot was found, its lengths in this unit where the words are the program's own; another's words,
+// from a hand-typed file, as they are.
+std::string way_words(const std::string& way, LengthUnit unit);
+
 bool has_uncertainties(const HardpointSet& set);
 
 struct ToeColumn {

@@ -155,7 +155,7 @@ std::string shots_text(const ShotPlan& plan, LengthUnit unit) {
   using namespace report;
   std::string text = wrapped(shots_sentence(plan, unit), "");
   for (std::size_t i = 0; i < plan.shots.size(); ++i)
-    text += wrapped(plan.shots[i].words + ": then " + sigma_text(plan.shots[i].photo_sigma_mm, unit),
+    text += wrapped(plan.shots[i].words + ": then " + sigma_text(plan.shots[i].sigma_mm, unit),
                     "  " + std::to_string(i + 1) + ". ");
   if (!plan.weak.empty()) text += "What is weak now\n";
   for (const std::string& weak : plan.weak) text += wrapped(lengths_in(weak, unit), "  - ");

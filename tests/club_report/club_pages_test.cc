@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <regex>
+#include <sstream>
 
 #include "club_report/comparison.h"
 #include "club_report/pooling.h"
@@ -72,6 +73,48 @@ TEST(ComparisonPage, ShowsEveryLengthInEachUnit) {
   const Page page = read_page(compare_html(comparison_report()));
   for (const char* unit : {"unit-mm", "unit-in", "unit-thou"})
     EXPECT_FALSE(page.with("div", unit).empty()) << unit;
+}
+
+// The lines as wide as they show: UTF-8 continuation bytes take no column.
+void expect_to_fit_the_terminal(const std::string& text) {
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);)
+    EXPECT_LE(std::count_if(line.begin(), line.end(), [](char c) { return (c & 0xC0) != 0x80; }), 80) << line;
+}
+
+TEST(ClubTexts, FitATerminalOf80Columns) {
+  ComparisonReport compared = comparison_report();
+  PoolReport pooled = pool_report("Club car of the invented Hollow Lane Motor Club, number ");
+  for (const LengthUnit unit : {LengthUnit::millimetre, LengthUnit::inch}) {
+    compared.unit = pooled.unit = unit;
+    expect_to_fit_the_terminal(compare_text(compared));
+    expect_to_fit_the_terminal(pool_text(pooled));
+  }
+  expect_to_fit_the_terminal(compare_text(comparison_report(true)));
+  for (const HardpointSet& wide : {five_link_set(), double_wishbone_set()}) {
+    const auto n = static_cast<Eigen::Index>(3 * wide.points.size());
+    HardpointSet set = wide;
+    set.covariance_mm2 = 2.0 * Eigen::MatrixXd::Identity(n, n);
+    compared.comparison = compare(set, set);
+    expect_to_fit_the_terminal(compare_text(compared));
+  }
+}
+
+TEST(PoolPage, KeepsALengthInACarsNameAsItIs) {
+  std::vector<PoolMember> cars;
+  for (unsigned i = 0; i < 2; ++i)
+    cars.push_back({"12 mm lowered, car " + std::to_string(i), measured(i, 0.0), ""});
+  cars.front().set.ride_height = RideHeightMiss{3.2, 0.8};
+  PoolReport report{pool(cars), "0.0"};
+  const std::string in_mm = "12 mm lowered, car 0: In the photos the wheel stood 3.2 \xC2\xB1 0.8 mm above";
+  const std::string in_inches =
+      "12 mm lowered, car 0: In the photos the wheel stood 0.126 \xC2\xB1 0.031 in above";
+  const std::string page = read_page(pool_html(report)).text;
+  EXPECT_NE(page.find(in_mm), std::string::npos);
+  EXPECT_NE(page.find(in_inches), std::string::npos);
+  EXPECT_EQ(page.find("0.47 in"), std::string::npos) << "12 mm in inches";
+  report.unit = LengthUnit::inch;
+  EXPECT_EQ(pool_text(report).find("0.47 in"), std::string::npos);
 }
 
 TEST(PoolPage, IsSoundAndNamesTheOddCar) {

@@ -102,7 +102,7 @@ std::string line_with(const std::string& text, const std::string& begin) {
 
 TEST(FiguresText, ShowsEveryFigureAtRideHeightWithItsUncertaintyAndSign) {
   const std::string text = figures_text(made_up_figures(), wheel, LengthUnit::millimetre);
-  EXPECT_EQ(line_with(text, "toe "), "toe 0.10° its front points inboard: toe-in");
+  EXPECT_EQ(line_with(text, "toe "), "toe 0.10° front points inboard: toe-in");
   // 406.4 mm * sin(0.1 deg) = 0.7093 mm = 0.0279 in.
   EXPECT_EQ(line_with(text, "toe over"), "toe over 406.4 mm of rim 0.71 mm, 0.028 in");
   // 0.01 deg/mm * 25.4 mm = 0.254 deg, +- 0.0178.
@@ -113,8 +113,8 @@ TEST(FiguresText, ShowsEveryFigureAtRideHeightWithItsUncertaintyAndSign) {
             "steering-axis inclination 11.75 ± 0.05° the axis' top is inboard");
   EXPECT_EQ(line_with(text, "scrub"), "scrub radius 12.3 ± 0.4 mm axis inboard of tyre on ground");
   EXPECT_EQ(line_with(text, "trail"), "trail 21.5 ± 0.6 mm axis ahead of tyre on ground");
-  EXPECT_EQ(line_with(text, "instant centre, s"),
-            "instant centre, sideways -2410 ± 40 mm outboard of the car's middle");
+  EXPECT_EQ(line_with(text, "tyre's instant centre, o"),
+            "tyre's instant centre, out -2410 ± 40 mm outboard of the car's middle");
   EXPECT_EQ(line_with(text, "swing arm"), "swing arm 3160 ± 40 mm that centre inboard of the tyre");
   EXPECT_EQ(line_with(text, "roll centre"), "roll centre, height 93.5 ± 1.1 mm above the ground");
 }

@@ -312,6 +312,56 @@ TEST(FrontViewPicture, DrawsTheArmsAndLinksOfEveryLayout) {
   }
 }
 
+// Elements of one drawing: those after its <svg> up to the next one.
+std::vector<PageElement> drawing(const Page& page, const std::string& id) {
+  std::vector<PageElement> inside;
+  bool in = false;
+  for (const PageElement& element : page.elements) {
+    if (element.tag == "svg") {
+      const auto found = element.attributes.find("id");
+      in = found != element.attributes.end() && found->second == id;
+    } else if (in) {
+      inside.push_back(element);
+    }
+  }
+  return inside;
+}
+
+// Letters at least 6 px wide and 8 px high over the base line; looked at in steps of a hundredth of the line.
+bool crosses(const PageElement& line, const PageElement& label) {
+  const double width = 6.0 * static_cast<double>(label.text.size());
+  const std::string& anchor = label.attributes.at("text-anchor");
+  const double left = number(label, "x") - (anchor == "end" ? width : anchor == "middle" ? 0.5 * width : 0.0);
+  for (int i = 0; i <= 100; ++i) {
+    const double x = std::lerp(number(line, "x1"), number(line, "x2"), 0.01 * i);
+    const double y = std::lerp(number(line, "y1"), number(line, "y2"), 0.01 * i);
+    if (x > left && x < left + width && y < number(label, "y") && y > number(label, "y") - 8.0) return true;
+  }
+  return false;
+}
+
+TEST(Views, HaveNoLineThroughTheNameOfAPart) {
+  for (const Layout layout : all_layouts()) {
+    ReportInput input = made_up_strut_report();
+    input.hardpoints = example_set(layout);
+    const Page page = read_page(report_html(input));
+    for (const char* id : {"front-view", "side-view", "plan-view"}) {
+      const std::vector<PageElement> shapes = drawing(page, id);
+      int labels = 0;
+      for (const PageElement& label : shapes) {
+        if (label.tag != "text" || label.attributes.at("class") != "label") continue;
+        ++labels;
+        for (const PageElement& line : shapes) {
+          if (line.tag != "line" || line.attributes.at("class") == "knuckle") continue;
+          EXPECT_FALSE(crosses(line, label))
+              << label.text << " by " << line.attributes.at("class") << " in " << id << ", " << name_of(layout);
+        }
+      }
+      EXPECT_GE(labels, 3) << id;
+    }
+  }
+}
+
 TEST(FrontViewPicture, IsToScale) {
   const Page page = read_page(report_html(made_up_strut_report()));
   const auto bar = page.with("line", "scale-bar");

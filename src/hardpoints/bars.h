@@ -7,7 +7,7 @@
 
 #include "hardpoints/hardpoint_set.h"
 
-namespace pivotfix::report {
+namespace pivotfix {
 
 // From one point of the set to another, by their indices.
 struct Bar {
@@ -23,4 +23,4 @@ std::vector<Bar> bars_of(const HardpointSet& set);
 // Pivots, inner joints and the strut's top stay on the body, all other points belong to the knuckle.
 bool stays_on_body(const std::string& hardpoint_name);
 
-}  // namespace pivotfix::report
+}  // namespace pivotfix

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "page/bars.h"
+#include "hardpoints/bars.h"
 
 #include <algorithm>
 
-namespace pivotfix::report {
+namespace pivotfix {
 namespace {
 
 class Collector {
@@ -51,4 +51,4 @@ std::vector<Bar> bars_of(const HardpointSet& set) {
   return found.bars;
 }
 
-}  // namespace pivotfix::report
+}  // namespace pivotfix
