@@ -34,19 +34,21 @@ Markup toe_figure(const ReportInput& input) {
                 key(toe_key(input)) + toe_notes(input.advice));
 }
 
+std::string front_words(const ReportInput& input) {
+  const std::string words =
+      "Drawn to scale; the wheel is sketched. In the plane of the steering link the wheel swings about the "
+      "instant centre. A link that points at it does not steer the wheel in the first bit of travel.";
+  if (!input.figures) return words;
+  return words + " (The instant centre among \"all figures\" is another: it lies in the plane of the tyre.)";
+}
+
 Markup front_figure(const ReportInput& input) {
   const bool parallel = input.advice.front_view.arms_parallel;
-  return figure(
-      "The corner at ride height", front_view_picture(input),
-      key({{"now", "steering link now"},
-           {"after", "link " + plans_of(input).name},
-           {"centre-line", parallel ? "along the arms" : "from rod end to instant centre"}}) +
-          caption(
-              "Drawn to scale; the wheel is sketched. In the plane of the steering link the wheel swings "
-              "about "
-              "the instant centre. A link that points at it does not steer the wheel in the first bit of "
-              "travel. "
-              "(The instant centre among \"all figures\" is another: it lies in the plane of the tyre.)"));
+  return figure("The corner at ride height", front_view_picture(input),
+                key({{"now", "steering link now"},
+                     {"after", "link " + plans_of(input).name},
+                     {"centre-line", parallel ? "along the arms" : "from rod end to instant centre"}}) +
+                    caption(front_words(input)));
 }
 
 Markup angle_figure(const ReportInput& input) {
