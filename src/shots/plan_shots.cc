@@ -38,9 +38,6 @@ Wanted wanted_height(const ShotQuestion& question) {
   MatrixXd by_points = MatrixXd::Zero(1, question.located.by_tags.rows());
   for (const HeightShare& share : advice.shares)
     by_points(0, 3 * static_cast<Index>(share.point) + share.coordinate) = share.mm_per_mm;
-  const double outboard = question.located.hardpoints.side == Side::left ? 1.0 : -1.0;
-  // Advice is for the left corner that mirrors a right one.
-  for (Index i = 1; i < by_points.cols(); i += 3) by_points(0, i) *= outboard;
   return wanted("the best height of the rod end", by_points,
                 advice.best_height_change_mm.sigma * advice.best_height_change_mm.sigma, question);
 }

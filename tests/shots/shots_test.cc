@@ -147,6 +147,45 @@ TEST(PlanShots, PutsABetterPlaceBeforeAWorseOne) {
   EXPECT_GT(others_mm[others_mm.size() / 2], 1.01 * best_mm);
 }
 
+// The same tags taken for a right corner: front is rear, and so are the names. The wheel, its toe curve (up
+// to the sign) and the best height are the same, only every y and x of the vehicle changes its sign.
+HardpointQuestion as_right_corner(HardpointQuestion question) {
+  question.side = Side::right;
+  std::swap(question.axes.forward_from, question.axes.forward_to);
+  const auto recipe = [&](const std::string& name) {
+    return std::find_if(question.hardpoints.begin(), question.hardpoints.end(),
+                        [&](const HardpointRecipe& one) { return one.name == name; });
+  };
+  std::swap(recipe("lower_arm_front_pivot")->way, recipe("lower_arm_rear_pivot")->way);
+  return question;
+}
+
+TEST(PlanShots, GivesARightCornerTheUncertaintyAndTheOrderOfTheLeftOne) {
+  const Corner corner = made_up_corner();
+  const NetworkInput input = photographed_from_behind(corner);
+  const Network network = adjust_network(input);
+  const auto plan_of = [&](const HardpointQuestion& question) {
+    const Located located = locate(network, question);
+    const Advice advice = advise(located.hardpoints, RodEnd{}, Travel{40.0, 40.0});
+    return plan_shots({network, located, &advice, edge_quality(input.photos), 3});
+  };
+  const ShotPlan left = plan_of(corner.question);
+  const ShotPlan right = plan_of(as_right_corner(corner.question));
+  EXPECT_EQ(left.wanted, "the best height of the rod end");
+  EXPECT_EQ(right.wanted, left.wanted);
+  EXPECT_NEAR(right.sigma_mm, left.sigma_mm, 1e-4 * left.sigma_mm);
+  EXPECT_NEAR(right.photo_sigma_mm, left.photo_sigma_mm, 1e-4 * left.photo_sigma_mm);
+  // Nothing was stated by hand but the half track, which moves all pivots alike.
+  EXPECT_NEAR(right.photo_sigma_mm, right.sigma_mm, 1e-3 * right.sigma_mm);
+  ASSERT_EQ(right.shots.size(), left.shots.size());
+  ASSERT_FALSE(left.shots.empty());
+  for (std::size_t i = 0; i < left.shots.size(); ++i) {
+    EXPECT_NEAR(right.shots[i].photo_sigma_mm, left.shots[i].photo_sigma_mm, 1e-3 * left.sigma_mm);
+    const Vector3d there = left.vehicle_from_network.inverse() * left.shots[i].place_vehicle_mm;
+    EXPECT_LT((right.vehicle_from_network.inverse() * right.shots[i].place_vehicle_mm - there).norm(), 1.0);
+  }
+}
+
 TEST(PlanShots, ShowsNoPartWhereAnotherSetHasIt) {
   const Corner corner = made_up_corner();
   const NetworkInput input = photographed_from_behind(corner);
