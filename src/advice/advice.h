@@ -42,6 +42,7 @@ struct Stack {
   double height_change_mm = 0.0;  // of the rod end against now, up positive
   double short_of_best_mm = 0.0;  // stack's height change minus the best one
   double thread_beyond_nut_mm = std::numeric_limits<double>::quiet_NaN();  // when the stud is not known
+  double over_total_mm = 0.0;  // of the ordinary spacers on the stud beyond what was asked for
   double largest_change_rad = 0.0;
   double one_inch_change_rad = 0.0;
 };
@@ -51,6 +52,10 @@ struct WantedPart {
   double between_mm = 0.0;  // ordinary spacers needed; below zero: nearer to the arm than bare contact
   double other_side_mm = 0.0;
   double short_by_mm = 0.0;  // of the nearest stack, always positive
+  // What the link's inner end must move instead, up positive; NaN when its height does not change the slope.
+  double inner_end_instead_mm = std::numeric_limits<double>::quiet_NaN();
+  // Spacers that lie in the box would reach it, with `over_total_mm` more thread than is known to be there.
+  std::optional<Stack> with_more_thread{};
 };
 
 // One answer to "flattest".
@@ -85,6 +90,8 @@ struct Tilt {
   double allowed_high_misalignment_rad = 0.0;  // with thin-necked spacers
   double allowed_now_rad = 0.0;                // as it is spaced now
   double allowed_then_rad = 0.0;               // as it will be
+  bool stud_taken_as_upright = false;    // a lean across the car would add to the tilt, degree by degree
+  bool spacers_taken_as_narrow = false;  // at the ball; wider ones would allow less
 };
 
 // Share of one coordinate in the best height's variance; all shares sum to one. A coordinate whose error runs
@@ -146,7 +153,7 @@ struct Advice {
   Uncertain link_too_short_mm{};  // ideal less actual length; zero where no length is ideal
   ToeCurve now{};
   ToeCurve best{};                            // at best_height_change_mm
-  ToeCurve parallel_link{};                   // rule of thumb: link parallel to the arm
+  ToeCurve parallel_link{};                   // rule of thumb: link parallel to the arm; empty when too far
   Uncertain best_height_change_mm{};          // after the driving's aim; up positive
   std::optional<HeightDraws> height_draws{};  // its uncertainty comes from them when they are there
   double zero_slope_height_change_mm = 0.0;   // the best height where there is none
@@ -154,8 +161,12 @@ struct Advice {
   std::vector<DrivingResult> drivings{};      // the user's first, then the known ones
   Stack stack_now{};
   std::vector<Stack> stacks{};  // best first; empty when the user named no spacers
-  bool reached = true;       // false: the first stack misses the best height by more than half a millimetre
-  WantedPart wanted_part{};  // when not reached
+  bool reached = true;  // false: the first stack misses the best height by more than half a millimetre
+  // False: the rod end stands at its best height within its uncertainty, or the change would alter toe by
+  // less than anyone reads.
+  bool worth_changing = true;
+  bool near_enough = false;      // not reached, but what is missing does not show
+  WantedPart wanted_part{};      // when not reached
   double first_is_better = 1.0;  // probability that the first stack is better than the second
   ToeCurve with_stack{};         // curve of stacks.front(); empty when there is none
   Tilt tilt{};
