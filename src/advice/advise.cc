@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <optional>
 
 #include "advice/advice.h"
 #include "advice/height.h"
@@ -13,6 +15,7 @@
 #include "advice/what_if.h"
 #include "advice/wording.h"
 #include "base/problem.h"
+#include "base/units.h"
 
 namespace pivotfix {
 namespace {
@@ -80,9 +83,54 @@ double first_is_better(const Advice& advice) {
   return 0.5 * std::erfc(-distance / (std::sqrt(2.0) * advice.best_height_change_mm.sigma));
 }
 
+bool reaches(const std::vector<Stack>& stacks) {
+  return !stacks.empty() && std::abs(stacks.front().short_of_best_mm) <= near_enough_mm;
+}
+
+// Where nothing that keeps the total reaches the height, spacers from the box may come on top: on a stud that
+// has the thread for them, else as a proposal.
+std::vector<Stack> stacks_for(const RodEnd& rod_end, double best_mm, WantedPart& wanted) {
+  constexpr double worth_more_thread_mm = 0.05;
+  std::vector<Stack> stacks = nearest_stacks(rod_end, best_mm, stacks_listed, stacks_apart_mm);
+  if (reaches(stacks)) return stacks;
+  constexpr double any_mm = 1000.0;
+  if (std::isfinite(largest_total_mm(rod_end))) {
+    std::vector<Stack> more = nearest_stacks(rod_end, best_mm, stacks_listed, stacks_apart_mm, any_mm);
+    const bool nearer = !more.empty() && (stacks.empty() || std::abs(more.front().short_of_best_mm) <
+                                                                std::abs(stacks.front().short_of_best_mm) -
+                                                                    worth_more_thread_mm);
+    if (nearer) stacks = std::move(more);
+    if (reaches(stacks)) return stacks;
+  }
+  RodEnd any_stud = rod_end;
+  any_stud.stud = Stud{};
+  std::vector<Stack> with_more = nearest_stacks(any_stud, best_mm, 1, 0.0, any_mm);
+  if (reaches(with_more) && with_more.front().over_total_mm > 0.0)
+    wanted.with_more_thread = with_more.front();
+  return stacks;
+}
+
+// By how much the link's inner end must move to change the slope as the outer end would by moving so far.
+double inner_end_instead_mm(const Corner& corner, double outer_end_mm) {
+  const Eigen::VectorXd slope = link_fit_derivatives(corner).toe_slope;
+  const auto& names = hardpoint_names(corner.layout);
+  const auto inner =
+      3 * std::distance(names.begin(), std::find(names.begin(), names.end(), "link_inner_joint"));
+  const double by_outer = slope.segment<3>(outer_joint_coordinate(corner)).dot(corner.stud_axis_vehicle);
+  return outer_end_mm * by_outer / slope[inner + 2];
+}
+
+// What is missing lies within the height's uncertainty, or leaves no more toe change than anyone reads.
+bool misses_by_little(const Advice& advice) {
+  constexpr double hardly_read_rad = 0.05 * rad_per_deg;
+  return advice.wanted_part.short_by_mm < 2.0 * advice.best_height_change_mm.sigma ||
+         advice.with_stack.largest_change_rad - advice.best.largest_change_rad < hardly_read_rad;
+}
+
 void add_stacks(const Corner& corner, const RodEnd& rod_end, Advice& advice) {
   const double best_mm = advice.best_height_change_mm.value;
-  advice.stacks = nearest_stacks(rod_end, best_mm, stacks_listed, stacks_apart_mm);
+  WantedPart wanted = wanted_part(rod_end, best_mm);
+  advice.stacks = stacks_for(rod_end, best_mm, wanted);
   for (Stack& stack : advice.stacks) {
     const bool first = &stack == &advice.stacks.front();
     const ToeCurve curve = toe_curve("chosen stack", first ? corner : without_covariance(corner),
@@ -94,11 +142,23 @@ void add_stacks(const Corner& corner, const RodEnd& rod_end, Advice& advice) {
   advice.first_is_better = first_is_better(advice);
   const bool any = !rod_end.stock.empty() || !rod_end.between_now.empty();
   if (!any) return;
-  advice.reached =
-      !advice.stacks.empty() && std::abs(advice.stacks.front().short_of_best_mm) <= near_enough_mm;
-  advice.wanted_part = wanted_part(rod_end, best_mm);
-  if (!advice.stacks.empty())
-    advice.wanted_part.short_by_mm = std::abs(advice.stacks.front().short_of_best_mm);
+  advice.reached = reaches(advice.stacks);
+  if (!advice.stacks.empty()) wanted.short_by_mm = std::abs(advice.stacks.front().short_of_best_mm);
+  if (wanted.between_mm < 0.0)
+    wanted.inner_end_instead_mm = inner_end_instead_mm(
+        corner, rod_end.mount == RodEndMount::below_arm ? -wanted.between_mm : wanted.between_mm);
+  advice.wanted_part = wanted;
+  advice.near_enough = !advice.reached && !advice.stacks.empty() && misses_by_little(advice);
+}
+
+bool worth_changing(const Advice& advice, const RodEnd& rod_end) {
+  constexpr double read_rad = 0.02 * rad_per_deg;  // nobody reads toe finer (common practice)
+  const bool new_necks = rod_end.high_misalignment && !rod_end.high_misalignment->on_car;
+  if (new_necks) return true;
+  if (std::abs(advice.best_height_change_mm.value) < advice.best_height_change_mm.sigma) return false;
+  const auto shows = [](double now_rad, double then_rad) { return std::abs(now_rad - then_rad) >= read_rad; };
+  return shows(advice.now.largest_change_rad, advice.best.largest_change_rad) ||
+         shows(advice.now.one_inch_change_rad, advice.best.one_inch_change_rad);
 }
 
 void add_drivings(const Corner& corner, double chosen_mm, Advice& advice) {
@@ -173,13 +233,15 @@ Advice advise(const AdviceQuestion& question) {
     advice.best_height_change_mm.sigma = advice.height_draws->sigma_mm;
   }
   advice.best = toe_curve("best height", corner, best.height_mm, advice.travel);
-  advice.parallel_link = toe_curve("link parallel to the arm", without_covariance(corner),
-                                   parallel_link_height_mm(corner).value_or(0.0), advice.travel);
+  if (const std::optional<double> parallel_mm = parallel_link_height_mm(corner))
+    advice.parallel_link =
+        toe_curve("link parallel to the arm", without_covariance(corner), *parallel_mm, advice.travel);
   advice.zero_slope_height_change_mm = best.height_mm;
   add_heights(corner, possible, best, advice);
   advice.stack_now = stack_now(question.rod_end);
   if (best.found) {
     add_stacks(corner, question.rod_end, advice);
+    advice.worth_changing = worth_changing(advice, question.rod_end);
     advice.shares = height_shares(corner, best);
     if (advice.side == Side::right)
       for (HeightShare& share : advice.shares)

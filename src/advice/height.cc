@@ -112,6 +112,7 @@ std::optional<double> zero_slope_height_mm(const Corner& corner) {
 }
 
 BestHeight best_height(const Corner& corner, const Driving& driving) {
+  if (stud_lies_level(corner)) return {};
   switch (driving.aim) {
     case HeightAim::smallest_peak:
       return smallest_peak_height(corner, driving);

@@ -18,7 +18,7 @@ struct BestHeight {
   bool too_far = false;             // too far away for any stud
 };
 
-// The height that the driving's aim asks for.
+// The height that the driving's aim asks for; none on a stud that lies level.
 BestHeight best_height(const Corner& corner, const Driving& driving);
 
 // Minimises the weighted mean of squared toe change over the travel.

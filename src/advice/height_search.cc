@@ -62,6 +62,11 @@ BestHeight too_far_away() {
   return none;
 }
 
+bool stud_lies_level(const Corner& corner) {
+  constexpr double least_upright = 0.2;  // 78 degrees off the vertical
+  return std::abs(corner.stud_axis_vehicle.z()) < least_upright;
+}
+
 Corner without_covariance(Corner corner) {
   corner.covariance_mm2.resize(0, 0);
   return corner;

@@ -32,6 +32,9 @@ ToeByHeight toe_by_height(const Corner& corner, double height_mm, const Travel& 
 
 BestHeight too_far_away();
 
+// On a stud that lies level spacers move the rod end along or across the car, not up.
+bool stud_lies_level(const Corner& corner);
+
 // For figures whose uncertainty nobody asks for.
 Corner without_covariance(Corner corner);
 

@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "advice/height_search.h"
+#include "base/units.h"
 
 namespace pivotfix {
 namespace {
@@ -31,15 +32,38 @@ void include_travel(const Corner& corner, const Travel& travel, double step_mm, 
     largest.include(needed_tilt_rad(corner, state), state.travel_mm, steer_rad);
 }
 
+struct Lock {
+  double rack_mm = 0.0;
+  double steer_rad = 0.0;
+};
+
+// The rack at this change of toe; where link or arms end before, as far as they go.
+Lock lock_at(const Corner& corner, double steer_rad) {
+  constexpr double near_rad = 0.1 * rad_per_deg;
+  const auto rack = [&](double steered_rad) {
+    return rack_at_toe(corner, corner.wheel.toe_rad + steered_rad);
+  };
+  if (const std::optional<double> rack_mm = rack(steer_rad)) return {*rack_mm, steer_rad};
+  Lock lock;
+  double too_far_rad = steer_rad;
+  while (std::abs(too_far_rad - lock.steer_rad) > near_rad) {
+    const double middle_rad = 0.5 * (too_far_rad + lock.steer_rad);
+    if (const std::optional<double> rack_mm = rack(middle_rad))
+      lock = {*rack_mm, middle_rad};
+    else
+      too_far_rad = middle_rad;
+  }
+  return lock;
+}
+
 // Where link or arms end before the lock, only what they can do counts.
 Largest largest_tilt(const Corner& corner, const Travel& travel, double lock_rad) {
   Largest largest;
   include_travel(corner, travel, tilt_sample_mm, 0.0, 0.0, largest);
   for (int i = -steered_samples; i <= steered_samples && lock_rad > 0.0; ++i) {
-    const double steer_rad = lock_rad * i / steered_samples;
     if (i == 0) continue;
-    if (const std::optional<double> rack_mm = rack_at_toe(corner, corner.wheel.toe_rad + steer_rad))
-      include_travel(corner, travel, steered_sample_mm, *rack_mm, steer_rad, largest);
+    const Lock lock = lock_at(corner, lock_rad * i / steered_samples);
+    include_travel(corner, travel, steered_sample_mm, lock.rack_mm, lock.steer_rad, largest);
   }
   return largest;
 }
@@ -95,6 +119,9 @@ Tilt tilt_over(const Corner& corner, const RodEnd& rod_end, double height_mm, co
     (necks_now ? tilt.allowed_high_misalignment_rad : tilt.allowed_plain_rad) = sizes.allowed_tilt_rad;
   tilt.allowed_now_rad = necks_now ? tilt.allowed_high_misalignment_rad : tilt.allowed_plain_rad;
   tilt.allowed_then_rad = necks ? tilt.allowed_high_misalignment_rad : tilt.allowed_plain_rad;
+  const bool by_maker = sizes.allowed_tilt_rad > 0.0;
+  tilt.stud_taken_as_upright = corner.stud_axis_vehicle.head<2>().norm() < 1e-9;
+  tilt.spacers_taken_as_narrow = !necks && !by_maker && !(sizes.spacer_diameter_mm > 0.0);
   return tilt;
 }
 

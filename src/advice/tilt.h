@@ -20,7 +20,8 @@ double ball_face_diameter_mm(const RodEndSizes& sizes);
 double needed_tilt_rad(const Corner& corner, const CornerState& state);
 
 // Over the travel and from lock to lock, now and with the rod end `height_mm` higher. The lock is that of the
-// wheel at ride height; the rack stays there while the wheel travels.
+// wheel at ride height, or as far as link and arms let it steer; the rack stays there while the wheel
+// travels.
 Tilt tilt_over(const Corner& corner, const RodEnd& rod_end, double height_mm, const Travel& travel);
 
 }  // namespace pivotfix

@@ -2,6 +2,7 @@
 // What limits the answer, most important first.
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "advice/plausible.h"
 #include "advice/shares.h"
@@ -31,13 +32,40 @@ bool mostly_curved(const ToeCurve& curve) {
   return std::abs(bump + droop) > std::abs(bump - droop);
 }
 
+// Bare contact is not enough: the rack, and for a large miss the rod end on the arm's other side.
+std::string beyond_bare_contact(const WantedPart& part, const RodEnd& rod_end) {
+  constexpr double turned_over_mm = 20.0;  // below, turning the rod end over goes much too far
+  const bool below = rod_end.mount == RodEndMount::below_arm;
+  const double miss_mm = -part.between_mm;
+  std::string text =
+      "Even bare contact leaves it " + mm_words(miss_mm, 2) + (below ? " too low" : " too high");
+  const double inner_mm = part.inner_end_instead_mm;
+  const bool rack_would = std::isfinite(inner_mm) && std::abs(inner_mm) < implausible_height_mm;
+  if (rack_would)
+    text += ": the rack, or the link's inner end, about " + mm_words(std::abs(inner_mm)) +
+            (inner_mm < 0.0 ? " lower" : " higher") + " would do" + (miss_mm < turned_over_mm ? "" : ".");
+  if (miss_mm < turned_over_mm) return text + ".";
+  const double ball_mm = rod_end.sizes.ball_width_mm;
+  return text + (rack_would ? " Or" : ":") + " mount the rod end " + (below ? "above" : "below") +
+         " the arm: that " + (below ? "raises" : "lowers") + " it by at least the thickness of the arm and " +
+         (ball_mm > 0.0 ? "the " + mm_words(ball_mm) + " of its ball's width."
+                        : std::string("its ball's width, 30 mm to 40 mm as a rule."));
+}
+
 std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
   const WantedPart& part = advice.wanted_part;
-  const bool below = rod_end.mount == RodEndMount::below_arm;
-  if (part.between_mm < 0.0)
-    return "Even bare contact leaves it " + mm_words(-part.between_mm, 2) +
-           (below ? " too low: only the rod end mounted above the arm, or the rack lower, would do."
-                  : " too high: only the rod end mounted below the arm, or the rack higher, would do.");
+  if (part.between_mm < 0.0) return beyond_bare_contact(part, rod_end);
+  if (part.with_more_thread) {
+    const Stack& stack = *part.with_more_thread;
+    const double room_mm = largest_total_mm(rod_end);
+    double ordinary_mm = stack.total_mm;
+    if (rod_end.high_misalignment) ordinary_mm -= 2.0 * rod_end.high_misalignment->thickness_mm;
+    return "Spacers left in the box would do: " + words_of(stack.between) + " (" +
+           mm_words(stack.between_mm, 2) + ")" + between_words() +
+           (std::isfinite(room_mm) ? ", on a stud " + mm_words(ordinary_mm - room_mm, 2) + " longer."
+                                   : ", if the stud has " + mm_words(stack.over_total_mm, 2) +
+                                         " more thread to spare beyond the nut.");
+  }
   if (part.other_side_mm < 0.0)
     return "All spacers on the stud together are " + mm_words(-part.other_side_mm, 2) +
            " too thin: a spacer that much thicker" + between_words() +
@@ -46,8 +74,16 @@ std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
          mm_words(part.other_side_mm, 2) + " on the other side.";
 }
 
+std::string why_near_enough(const Advice& advice) {
+  if (advice.wanted_part.short_by_mm < 2.0 * advice.best_height_change_mm.sigma)
+    return "That is near enough: the height is known to" +
+           plus_minus_words(advice.best_height_change_mm.sigma) + " only.";
+  return "That is near enough: it leaves " + degree_words(advice.with_stack.largest_change_rad) +
+         " deg of toe change, the best height " + degree_words(advice.best.largest_change_rad) + " deg.";
+}
+
 void warn_of_reach(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
-  if (advice.reached) return;
+  if (advice.reached || !advice.worth_changing) return;
   if (advice.stacks.empty()) {
     const double most_mm = largest_total_mm(rod_end);
     warnings.push_back("No stack of these spacers is right for the stud" +
@@ -61,7 +97,7 @@ void warn_of_reach(const Advice& advice, const RodEnd& rod_end, Warnings& warnin
   warnings.push_back("No stack of these spacers comes within " + mm_words(near_enough_mm) +
                      " of the best height: with the nearest one the rod end sits " +
                      mm_words(std::abs(miss)) + " too " + (miss > 0.0 ? "high" : "low") + ". " +
-                     what_part_would(advice, rod_end));
+                     (advice.near_enough ? why_near_enough(advice) : what_part_would(advice, rod_end)));
 }
 
 std::string worst_coordinate(const Advice& advice) {
@@ -98,6 +134,33 @@ void warn_of_thread(const Advice& advice, const RodEnd& rod_end, Warnings& warni
         "As it stands now " +
         (now > 0.0 ? "only " + mm_words(now) + " of thread shows" : std::string("no thread shows")) +
         " beyond the locknut; " + mm_words(wanted) + " must.");
+}
+
+// New high-misalignment spacers come on top of what the nut clamps now.
+void warn_of_new_necks(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
+  if (!rod_end.high_misalignment || rod_end.high_misalignment->on_car) return;
+  const double thread_mm = advice.stacks.empty() ? std::numeric_limits<double>::quiet_NaN()
+                                                 : advice.stacks.front().thread_beyond_nut_mm;
+  warnings.push_back("The pair of high-misalignment spacers adds " +
+                     mm_words(2.0 * rod_end.high_misalignment->thickness_mm, 2) + " on the stud: " +
+                     (std::isfinite(thread_mm) ? mm_words(thread_mm) + " of thread stays beyond the locknut."
+                                               : std::string("check that its thread is long enough.")));
+}
+
+// The favourable case must not pass for a measured one.
+void warn_of_assumed_tilt(const Tilt& tilt, Warnings& warnings) {
+  if (!(tilt.allowed_then_rad > 0.0) || !(tilt.stud_taken_as_upright || tilt.spacers_taken_as_narrow)) return;
+  const std::string left =
+      degree_words(std::max(0.0, tilt.allowed_then_rad - tilt.largest_then_rad), 1) + " deg";
+  std::string text = "The rod end's tilt is worked out ";
+  if (tilt.stud_taken_as_upright) text += "with its stud upright";
+  if (tilt.stud_taken_as_upright && tilt.spacers_taken_as_narrow) text += " and ";
+  if (tilt.spacers_taken_as_narrow) text += "with spacers no wider at the ball than the ball's face";
+  text += ": " + left + " are left.";
+  if (tilt.stud_taken_as_upright)
+    text += " Each degree that the stud leans across the car may take one of them.";
+  if (tilt.spacers_taken_as_narrow) text += " Wider spacers allow less, up to half: give their diameter.";
+  warnings.push_back(text);
 }
 
 void warn_of_tilt(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
@@ -167,10 +230,6 @@ void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& w
   if (advice.height_draws) warn_of_draws(*advice.height_draws, warnings);
 }
 
-}  // namespace
-
-namespace {
-
 constexpr double worth_another_link_mm = 1.0;
 
 // What would cure a curve that bends the same way in bump and droop.
@@ -185,6 +244,35 @@ std::string length_words(const LinkFit& fit) {
          " by as much, the curve would be flat near ride height.";
 }
 
+// What is best over the travel may be worse at ride height, where the usual check with one inch looks.
+void warn_of_slope(const Advice& advice, Warnings& warnings) {
+  constexpr double grows_rad = 0.01 * rad_per_deg;  // per inch
+  if (!advice.worth_changing || advice.driving.aim == HeightAim::zero_slope) return;
+  const ToeCurve& then = advice.stacks.empty() ? advice.best : advice.with_stack;
+  const double now_rad = std::abs(advice.now.slope_rad_mm) * mm_per_inch;
+  const double then_rad = std::abs(then.slope_rad_mm) * mm_per_inch;
+  const Uncertain& best = advice.best_height_change_mm;
+  const AimedHeight* flat = height_of(advice, HeightAim::zero_slope);
+  const auto known = [](const Uncertain& height_mm) { return std::abs(height_mm.value) > height_mm.sigma; };
+  const bool apart =
+      flat && flat->height_change_mm.value * best.value < 0.0 && known(best) && known(flat->height_change_mm);
+  if (!(apart || then_rad > now_rad + grows_rad)) return;
+  std::string text =
+      then_rad > now_rad + grows_rad
+          ? "At ride height this change makes the toe change larger: " + degree_words(then_rad) +
+                " deg per inch instead of " + degree_words(now_rad) + "."
+          : std::string(
+                "What is best over the travel and what is best at ride height lie to either side of now.");
+  if (flat)
+    text += " For no toe change there the rod end must be " +
+            mm_words(std::abs(flat->height_change_mm.value)) +
+            (flat->height_change_mm.value < 0.0 ? " lower" : " higher") +
+            " than now (ask for the aim zero-slope).";
+  const bool told_later = advice.best.largest_change_rad > worth_a_warning_rad && mostly_curved(advice.best);
+  warnings.push_back(text + " Spacers give one or the other." +
+                     (told_later ? "" : length_words(advice.link_fit)));
+}
+
 }  // namespace
 
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
@@ -194,6 +282,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   for (const std::string& sentence : implausible(corner)) warnings.push_back(sentence);
   warn_of_readings(advice, warnings);
   warn_of_tilt(advice, rod_end, warnings);
+  warn_of_assumed_tilt(advice.tilt, warnings);
   if (!advice.now.ended_early.empty()) warnings.push_back(advice.now.ended_early);
   if (!best.found) return warnings;
   if (advice.best.ended_early != advice.now.ended_early && !advice.best.ended_early.empty())
@@ -201,7 +290,9 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   if (std::abs(best.height_mm) > implausible_height_mm)
     warnings.push_back("A change of " + mm_words(std::abs(best.height_mm)) +
                        " is more than spacers usually cure: check the hardpoints.");
+  warn_of_slope(advice, warnings);
   warn_of_reach(advice, rod_end, warnings);
+  warn_of_new_necks(advice, rod_end, warnings);
   warn_of_thread(advice, rod_end, warnings);
   warn_of_neighbours(advice, warnings);
   warn_of_uncertainty(advice, corner, warnings);

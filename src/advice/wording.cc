@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/height_search.h"
 #include "advice/stack.h"
 #include "base/length_words.h"
 #include "base/units.h"
@@ -13,9 +14,13 @@ namespace {
 
 constexpr double no_change_mm = 0.05;
 
+bool shows(double toe_rad) {
+  return degree_words(std::abs(toe_rad)) != degree_words(0.0);
+}
+
 std::string toe_in_words(double toe_rad) {
   const std::string size = degree_words(std::abs(toe_rad)) + " deg";
-  if (size == degree_words(0.0) + " deg") return size;
+  if (!shows(toe_rad)) return size;
   return size + (toe_rad > 0.0 ? " toe-in" : " toe-out");
 }
 
@@ -26,14 +31,15 @@ bool same_spacers(const std::vector<Spacer>& a, const std::vector<Spacer>& b) {
 std::string what_to_do(const Advice& advice) {
   const double best = advice.best_height_change_mm.value;
   if (advice.stacks.empty()) {
-    if (std::abs(best) < no_change_mm) return "Leave the outer end of the steering link where it is.";
+    if (std::abs(best) < no_change_mm || !advice.worth_changing)
+      return "Leave the outer end of the steering link where it is.";
     return std::string(best < 0.0 ? "Lower" : "Raise") + " the outer end of the steering link by " +
            mm_words(std::abs(best)) + plus_minus_words(advice.best_height_change_mm.sigma) + ".";
   }
   const Stack& stack = advice.stacks.front();
   const std::string between = " between steering arm and rod end";
   const std::string now = mm_words(advice.stack_now.between_mm, 2);
-  if (same_spacers(stack.between, advice.stack_now.between))
+  if (same_spacers(stack.between, advice.stack_now.between) || !advice.worth_changing)
     return "Leave the spacers as they are: " + now + between + ".";
   if (stack.between.empty()) return "Take all spacers out" + between + "; now " + now + ".";
   return "Put " + words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")" + between + "; now " +
@@ -52,6 +58,10 @@ std::string what_to_do_with_the_rest(const Advice& advice) {
     text = "On the other side of the rod end: " + words_of(stack.other_side) + " (" +
            mm_words(total_thickness_mm(stack.other_side), 2) + "), so that the nut clamps " +
            mm_words(stack.total_mm, 2) + " of spacers in all.";
+  if (stack.over_total_mm > 0.0)
+    text += (text.empty() ? "" : " ") + ("That is " + mm_words(stack.over_total_mm, 2)) +
+            " more than the total so far: " + mm_words(stack.thread_beyond_nut_mm) +
+            " of thread stays beyond the locknut.";
   if (!stack.left_over.empty())
     text += (text.empty() ? "" : " ") + std::string("Left over: ") + words_of(stack.left_over) + ".";
   return text;
@@ -63,29 +73,83 @@ std::string how_near(const Advice& advice) {
   const double miss_mm = advice.stacks.front().short_of_best_mm;
   return "No stack of these spacers reaches the best height: this one is the nearest and leaves the rod "
          "end " +
-         mm_words(std::abs(miss_mm)) + " too " + (miss_mm > 0.0 ? "high" : "low") + ".";
+         mm_words(std::abs(miss_mm)) + " too " + (miss_mm > 0.0 ? "high" : "low") +
+         (advice.near_enough ? ", which is near enough." : ".");
+}
+
+const ToeCurve& curve_then(const Advice& advice) {
+  return advice.stacks.empty() ? advice.best : advice.with_stack;
+}
+
+// "4.1 mm ± 0.4 mm too high"
+std::string off_words(const Uncertain& best_mm) {
+  return mm_words(std::abs(best_mm.value)) + plus_minus_words(best_mm.sigma) + " too " +
+         (best_mm.value < 0.0 ? "high" : "low");
+}
+
+// The slope at ride height is the reason only where it asks for the same direction.
+bool slope_is_the_cause(const Advice& advice) {
+  const AimedHeight* flat = height_of(advice, HeightAim::zero_slope);
+  return flat && flat->height_change_mm.value * advice.best_height_change_mm.value > 0.0 &&
+         shows(advice.now.slope_rad_mm * mm_per_inch);
+}
+
+std::string bent_curve_words(const Advice& advice) {
+  constexpr double wrong_length_mm = 1.0;
+  const double too_short_mm = advice.link_too_short_mm.value;
+  const double slope_then = advice.best.slope_rad_mm * mm_per_inch;
+  std::string text = std::abs(too_short_mm) < wrong_length_mm
+                         ? std::string("the toe curve bends")
+                         : "a link " + mm_words(std::abs(too_short_mm), 0) + " too " +
+                               (too_short_mm > 0.0 ? "short" : "long") + " bends the toe curve";
+  text += ", and the best height ";
+  if (shows(slope_then))
+    text += "takes " + degree_words(std::abs(slope_then)) + " deg per inch at ride height ";
+  return text + "for less toe change over that travel as a whole.";
 }
 
 std::string what_is_wrong(const Advice& advice) {
-  const double best = advice.best_height_change_mm.value;
+  const Uncertain& best = advice.best_height_change_mm;
   const std::string link_end = "The outer end of the steering link";
-  const std::string sigma = plus_minus_words(advice.best_height_change_mm.sigma);
-  if (std::abs(best) < no_change_mm) return link_end + " is at its best height" + sigma + ".";
+  if (std::abs(best.value) < no_change_mm)
+    return link_end + " is at its best height" + plus_minus_words(best.sigma) + ".";
+  if (!advice.worth_changing && std::abs(best.value) < best.sigma)
+    return "Within its uncertainty the rod end is at its best height (" + off_words(best) +
+           "): no need to change.";
+  if (!advice.worth_changing)
+    return "The rod end sits " + off_words(best) +
+           ", and a change would hardly show in toe: no need to change.";
+  if (!slope_is_the_cause(advice))
+    return link_end + " sits " + off_words(best) + " for the travel asked for: " + bent_curve_words(advice);
   const double per_inch = advice.now.slope_rad_mm * mm_per_inch;
-  return link_end + " sits " + mm_words(std::abs(best)) + sigma + " too " + (best < 0.0 ? "high" : "low") +
-         ": in bump the wheel toes " + (per_inch < 0.0 ? "out " : "in ") + degree_words(std::abs(per_inch)) +
-         " deg per inch.";
+  return link_end + " sits " + off_words(best) + ": in bump the wheel toes " +
+         (per_inch < 0.0 ? "out " : "in ") + degree_words(std::abs(per_inch)) + " deg per inch.";
+}
+
+// "32 mm bump, where it locks, and 40 mm droop"
+std::string travel_words(const Advice& advice) {
+  const auto end = [&](double asked_mm, double now_mm, double then_mm, const char* way) {
+    const double reached_mm = std::min(std::abs(now_mm), std::abs(then_mm));
+    return reached_mm < asked_mm - 1e-6 ? mm_words(std::floor(reached_mm), 0) + way + ", where it locks,"
+                                        : round_mm_words(asked_mm) + way;
+  };
+  const ToeCurve& then = curve_then(advice);
+  return end(advice.travel.bump_mm, advice.now.travel_mm.back(), then.travel_mm.back(), " bump") + " and " +
+         end(advice.travel.droop_mm, advice.now.travel_mm.front(), then.travel_mm.front(), " droop");
 }
 
 std::string what_it_brings(const Advice& advice) {
-  const ToeCurve& then = advice.stacks.empty() ? advice.best : advice.with_stack;
+  const ToeCurve& then = curve_then(advice);
   const std::string before = degree_words(advice.now.largest_change_rad);
   const std::string after = degree_words(then.largest_change_rad);
-  const std::string over = "Toe change over " + round_mm_words(advice.travel.bump_mm) + " bump and " +
-                           round_mm_words(advice.travel.droop_mm) + " droop ";
+  const std::string over = "Toe change over " + travel_words(advice) + " ";
   if (before == after) return over + "stays at " + before + " deg.";
-  return over + (then.largest_change_rad < advice.now.largest_change_rad ? "falls" : "rises") + " from " +
-         before + " to " + after + " deg.";
+  const bool falls = then.largest_change_rad < advice.now.largest_change_rad;
+  return over +
+         (advice.worth_changing ? falls ? "falls" : "rises"
+          : falls               ? "would fall"
+                                : "would rise") +
+         " from " + before + " to " + after + " deg.";
 }
 
 // "2", "0.25"
@@ -124,8 +188,7 @@ std::string what_flat_means(const Driving& driving) {
 }
 
 std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
-  const ToeCurve& then = advice.stacks.empty() ? advice.best : advice.with_stack;
-  const double longer = then.link_length_change_mm;
+  const double longer = curve_then(advice).link_length_change_mm;
   std::string text = "Then set toe at ride height back to " + toe_in_words(corner.wheel.toe_rad) +
                      " with the length of the steering link";
   if (std::abs(longer) >= no_change_mm)
@@ -151,8 +214,36 @@ std::string what_readings_did(const Verification& verification) {
          " to " + height_words(after) + ".";
 }
 
-std::string why_spacers_cannot(const Advice& advice, const BestHeight& best) {
+// Said first: what follows holds for what the corner can do, not for what was asked.
+std::string where_it_locks(const Advice& advice) {
+  if (advice.now.ended_early.empty()) return "";
+  const double bump_mm = advice.now.travel_mm.back();
+  const double droop_mm = -advice.now.travel_mm.front();
+  std::string text;
+  if (bump_mm < advice.travel.bump_mm - 1e-6)
+    text =
+        mm_words(std::floor(bump_mm), 0) + " of bump (" + round_mm_words(advice.travel.bump_mm) + " asked)";
+  if (droop_mm < advice.travel.droop_mm - 1e-6)
+    text += (text.empty() ? "" : " and ") + mm_words(std::floor(droop_mm), 0) + " of droop (" +
+            round_mm_words(advice.travel.droop_mm) + " asked)";
+  return "The corner locks at " + text + ": all below holds up to there only.";
+}
+
+// A stack at hand that a change not worth making would use.
+std::string what_else_could_be_done(const Advice& advice) {
+  if (advice.worth_changing || advice.stacks.empty()) return "";
+  const Stack& stack = advice.stacks.front();
+  if (same_spacers(stack.between, advice.stack_now.between)) return "";
+  return "Nearest to the best height would be " +
+         (stack.between.empty() ? "no spacer"
+                                : words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")") +
+         " between steering arm and rod end.";
+}
+
+std::string why_spacers_cannot(const Advice& advice, const Corner& corner, const BestHeight& best) {
   const std::string text = "Spacers cannot cure this: ";
+  if (stud_lies_level(corner))
+    return text + "the rod end's stud lies level, so that spacers move it sideways, not up or down.";
   if (!best.too_far) return text + "moving the rod end along its stud hardly changes the toe curve.";
   return text + "the best height is too far away. " +
          (advice.now.ended_early.empty() ? "Check the hardpoints."
@@ -183,23 +274,34 @@ std::string plus_minus_words(double sigma_mm) {
   return sigma_mm > 0.0 ? " ± " + mm_words(std::max(sigma_mm, least_shown_mm)) : "";
 }
 
+const AimedHeight* height_of(const Advice& advice, HeightAim aim) {
+  for (const AimedHeight& height : advice.heights)
+    if (height.aim == aim && height.found) return &height;
+  return nullptr;
+}
+
 std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const BestHeight& best) {
-  if (!best.found)
-    return {why_spacers_cannot(advice, best),
-            "Toe change over the travel is " + degree_words(advice.now.largest_change_rad) + " deg."};
   std::vector<std::string> sentences;
+  add(where_it_locks(advice), sentences);
+  if (!best.found) {
+    sentences.push_back(why_spacers_cannot(advice, corner, best));
+    sentences.push_back("Toe change over the travel is " + degree_words(advice.now.largest_change_rad) +
+                        " deg.");
+    return sentences;
+  }
   if (advice.verification && advice.verification->degrees_of_freedom > 0 && !advice.verification->consistent)
-    sentences.push_back("Do not act on this yet: toe as read contradicts the hardpoints.");
+    sentences.insert(sentences.begin(), "Do not act on this yet: toe as read contradicts the hardpoints.");
   sentences.push_back(what_to_do(advice));
-  add(how_near(advice), sentences);
-  add(what_to_do_with_the_rest(advice), sentences);
+  if (advice.worth_changing) add(how_near(advice), sentences);
+  if (advice.worth_changing) add(what_to_do_with_the_rest(advice), sentences);
   sentences.push_back(what_is_wrong(advice));
+  add(what_else_could_be_done(advice), sentences);
   sentences.push_back(what_it_brings(advice));
   add(what_flat_means(advice.driving), sentences);
   if (advice.verification) add(what_readings_did(*advice.verification), sentences);
   const bool moves = advice.stacks.empty() ? std::abs(advice.best.rod_end_height_mm) >= no_change_mm
                                            : std::abs(advice.stacks.front().height_change_mm) >= 1e-3;
-  if (moves) sentences.push_back(how_to_set_toe(advice, corner));
+  if (moves && advice.worth_changing) sentences.push_back(how_to_set_toe(advice, corner));
   return sentences;
 }
 

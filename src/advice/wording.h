@@ -18,6 +18,9 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
                                      const BestHeight& best);
 
+// Null where that height was not found.
+const AimedHeight* height_of(const Advice& advice, HeightAim aim);
+
 // Pieces of sentences.
 std::string mm_words(double length_mm, int decimals = 1);      // "4.1 mm"
 std::string round_mm_words(double length_mm);                  // "40 mm", "37.5 mm"

@@ -95,6 +95,11 @@ double toe_at_rim_mm(double toe_rad, double rim_diameter_mm) {
   return rim_diameter_mm * std::sin(toe_rad);
 }
 
+bool is_far_away(double distance_mm, double sigma_mm) {
+  constexpr double far_mm = 5000.0;
+  return std::abs(distance_mm) > far_mm && sigma_mm > std::abs(distance_mm) / 3.0;
+}
+
 std::string move_words(double height_mm, double sigma_mm, LengthUnit unit) {
   if (!std::isfinite(height_mm)) return not_known;
   const Rounded move = rounded(height_mm / mm_per(unit), sigma_mm / mm_per(unit), decimals_in(unit, 1));

@@ -48,6 +48,9 @@ inline std::string length_text(const Uncertain& length_mm, LengthUnit unit, int 
   return length_text(length_mm.value, length_mm.sigma, unit, decimals_mm);
 }
 
+// Some metres off and hardly known: a centre where two almost parallel lines meet. Its number says nothing.
+bool is_far_away(double distance_mm, double sigma_mm);
+
 // The user's unit first, the other one in brackets: "5.1 ± 0.4 mm (0.201 in)".
 std::string length_in_both(double length_mm, double sigma_mm, LengthUnit unit, int decimals_mm);
 

@@ -63,8 +63,20 @@ std::string nearest_stack_text(const Advice& advice, LengthUnit unit) {
   return spacers_text(stack.between, unit, " x ") + (off == "on it" ? "" : " (" + off + ")");
 }
 
+// " (locks at +32 mm)"
+std::string locks_words(const Advice& advice, LengthUnit unit) {
+  const ToeCurve& now = advice.now;
+  if (now.ended_early.empty() || now.travel_mm.empty()) return "";
+  std::string text;
+  if (now.travel_mm.back() < advice.travel.bump_mm - 1e-6)
+    text = "+" + length_text(now.travel_mm.back(), 0.0, unit, 0);
+  if (-now.travel_mm.front() < advice.travel.droop_mm - 1e-6)
+    text += (text.empty() ? "" : " and ") + length_text(now.travel_mm.front(), 0.0, unit, 0);
+  return text.empty() ? "" : " (locks at " + text + ")";
+}
+
 std::vector<std::string> what_if_row(const std::string& words, const Advice& advice, LengthUnit unit) {
-  return {words,
+  return {words + locks_words(advice, unit),
           angle_text({advice.mismatch_rad.value, 0.0}, 2),
           angle_text({advice.effective_mismatch_rad.value, 0.0}, 2),
           toe_words(advice.now.slope_rad_mm * mm_per_inch, 0.0, 3),
@@ -112,13 +124,18 @@ Rows driving_rows(const ReportInput& input) {
 Rows tilt_rows(const ReportInput& input) {
   const Tilt& tilt = input.advice.tilt;
   if (!(tilt.largest_now_rad > 0.0)) return {};
-  return {{"needed now", degrees_text(tilt.largest_now_rad, 1) + " " +
-                             at_place(tilt.largest_now_travel_mm, tilt.largest_now_steer_rad, input.unit)},
-          {"needed after the change",
-           degrees_text(tilt.largest_then_rad, 1) + " " +
-               at_place(tilt.largest_then_travel_mm, tilt.largest_then_steer_rad, input.unit)},
-          {"allowed with ordinary spacers", allowed_text(tilt.allowed_plain_rad)},
-          {"allowed with high-misalignment spacers", allowed_text(tilt.allowed_high_misalignment_rad)}};
+  Rows rows{{"needed now", degrees_text(tilt.largest_now_rad, 1) + " " +
+                               at_place(tilt.largest_now_travel_mm, tilt.largest_now_steer_rad, input.unit)},
+            {"needed after the change",
+             degrees_text(tilt.largest_then_rad, 1) + " " +
+                 at_place(tilt.largest_then_travel_mm, tilt.largest_then_steer_rad, input.unit)},
+            {"allowed with ordinary spacers", allowed_text(tilt.allowed_plain_rad)},
+            {"allowed with high-misalignment spacers", allowed_text(tilt.allowed_high_misalignment_rad)}};
+  if (!(tilt.allowed_then_rad > 0.0)) return rows;
+  if (tilt.stud_taken_as_upright) rows.push_back({"taken for granted", "the stud stands upright"});
+  if (tilt.spacers_taken_as_narrow)
+    rows.push_back({"taken for granted", "spacers no wider than the ball's face"});
+  return rows;
 }
 
 Rows share_rows(const ReportInput& input, std::size_t most) {

@@ -93,13 +93,18 @@ FigureTable at_ride_height(const CornerFigures& figures, double rim_mm, LengthUn
   FigureTable table{"At ride height", {"", "", "positive when"}, {}, false};
   const FiguresAt* at = figures.straight_ahead.at_ride_height();
   if (!at) return table;
+  const FigureColumn swing_arm{"", "", Figure::swing_arm_length, Shown::length};
+  const bool centre_is_far = is_far_away(shown_value(*at, swing_arm, rim_mm, LengthUnit::millimetre),
+                                         shown_sigma(*at, swing_arm, rim_mm, LengthUnit::millimetre));
   const auto row = [&](const std::string& name, Figure figure, Shown shown, int decimals,
                        const std::string& positive) {
     const FigureColumn column{"", "", figure, shown};
     const double value = shown_value(*at, column, rim_mm, unit);
-    const std::string number = value_text(value, shown_sigma(*at, column, rim_mm, unit), decimals);
+    const double sigma = shown_sigma(*at, column, rim_mm, unit);
+    const std::string number = value_text(value, sigma, decimals);
     const std::string after = shown == Shown::length ? " " + std::string(name_of(unit)) : degree;
-    table.rows.push_back({name, std::isfinite(value) ? number + after : "far away", positive});
+    const bool far = !std::isfinite(value) || (goes_far(figure) && centre_is_far);
+    table.rows.push_back({name, far ? "far away" : number + after, positive});
   };
   const int length_decimals = decimals_of(Shown::length, unit);
   row("toe", Figure::toe, Shown::degrees, 2, "front points inboard: toe-in");

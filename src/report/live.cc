@@ -27,10 +27,10 @@ std::vector<ToeColumn> page_toe_columns(const ReportInput& input, const Plan& pl
                                         const std::string& plan_name) {
   const Advice& advice = input.advice;
   if (!input.exploration) return toe_columns(advice);
-  return {{"now", &advice.now, true},
-          {plan_name, &plan.curve, true},
-          {"best height", &advice.best, false},
-          {"parallel link", &advice.parallel_link, false}};
+  std::vector<ToeColumn> columns{
+      {"now", &advice.now, true}, {plan_name, &plan.curve, true}, {"best height", &advice.best, false}};
+  if (known(advice.parallel_link)) columns.push_back({"parallel link", &advice.parallel_link, false});
+  return columns;
 }
 
 std::string choice_words(const ReportInput& input, const Plan& plan) {

@@ -50,6 +50,7 @@ std::string slope_text(const ToeCurve& curve) {
 
 std::string off_curve_text(const Uncertain& height_mm, LengthUnit unit) {
   if (!std::isfinite(height_mm.value)) return not_known;
+  if (is_far_away(height_mm.value, height_mm.sigma)) return "far away";
   return length_in_both(std::abs(height_mm.value), height_mm.sigma, unit, 0) +
          (height_mm.value < 0.0 ? " below" : " above");
 }
@@ -68,6 +69,22 @@ std::string link_length_text(const Advice& advice, LengthUnit unit) {
          (short_mm.value > 0.0 ? " too short" : " too long");
 }
 
+// Link and arm parallel is the usual drawing; with converging arms it can point away from the right height.
+std::string rule_of_thumb_words(const Advice& advice) {
+  if (!known(advice.parallel_link))
+    return advice.now.travel_mm.empty() ? "" : "not within reach of any stud, so not shown";
+  constexpr double hardly_mm = 0.1;
+  const double rule_mm = advice.parallel_link.rod_end_height_mm;
+  for (const AimedHeight& height : advice.heights) {
+    if (height.aim != HeightAim::zero_slope || !height.found) continue;
+    const Uncertain& flat_mm = height.height_change_mm;
+    if (rule_mm * flat_mm.value < 0.0 && std::abs(rule_mm) > hardly_mm &&
+        std::abs(flat_mm.value) > std::max(hardly_mm, flat_mm.sigma))
+      return "would be the wrong way here";
+  }
+  return "";
+}
+
 }  // namespace
 
 Rows link_rows(const Advice& advice, LengthUnit unit) {
@@ -78,6 +95,8 @@ Rows link_rows(const Advice& advice, LengthUnit unit) {
   else
     rows.push_back({"link's line passes its instant centre",
                     off_curve_text(advice.link_line_above_instant_centre_mm, unit)});
+  if (const std::string words = rule_of_thumb_words(advice); !words.empty())
+    rows.push_back({"rule of thumb: link parallel to the arm", words});
   if (!(advice.link_fit.link_length_mm > 0.0)) return rows;
   rows.push_back({"toe change that no spacer cures", curvature_text(advice.link_fit)});
   rows.push_back({"length of the link for its place", link_length_text(advice, unit)});
@@ -158,7 +177,7 @@ std::vector<ToeColumn> toe_columns(const Advice& advice) {
   std::vector<ToeColumn> columns{{"now", &advice.now, true}};
   if (has_stack) columns.push_back({"chosen stack", &advice.with_stack, true});
   columns.push_back({"best height", &advice.best, !has_stack});
-  columns.push_back({"parallel link", &advice.parallel_link, false});
+  if (known(advice.parallel_link)) columns.push_back({"parallel link", &advice.parallel_link, false});
   return columns;
 }
 

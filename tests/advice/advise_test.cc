@@ -79,7 +79,7 @@ TEST(Advise, TurnsTheStackAroundForARodEndAboveTheArm) {
   EXPECT_TRUE(
       has(advice.warnings,
           "with the nearest one the rod end sits 1.5 mm too high. Even bare contact leaves it 1.52 mm "
-          "too high: only the rod end mounted below the arm, or the rack higher, would do."));
+          "too high: the rack, or the link's inner end, about 1.5 mm higher would do."));
 }
 
 TEST(Advise, LeavesAloneWhatIsRight) {

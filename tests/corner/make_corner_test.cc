@@ -98,7 +98,7 @@ TEST(MakeCorner, RefusesByName) {
       {"Toe or camber", [](HardpointSet& set) { set.wheel.toe_rad = 1.0; }},
       {"stud axis",
        [](HardpointSet& set) {
-         set.rod_end = RodEnd{{0.0, 1.0, 0.0}};
+         set.rod_end = RodEnd{{0.0, 0.0, 0.0}};
        }},
       {"covariance does not fit",
        [](HardpointSet& set) { set.covariance_mm2 = Eigen::MatrixXd::Identity(6, 6); }},
