@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "advice/toe_at.h"
 #include "page/numbers.h"
 
 namespace pivotfix::report {
