@@ -7,6 +7,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "pool/shared_scatter.h"
+
 namespace pivotfix {
 namespace {
 
@@ -59,16 +61,24 @@ MatrixXd block_products(const MatrixXd& a, const MatrixXd& b) {
 }
 
 Deletion empty_deletion(Index pivots, Index cars) {
-  return {MatrixXd(pivots, cars), VectorXd(cars), MatrixXd(3 * pivots, cars), MatrixXd(pivots, cars)};
+  return {MatrixXd(pivots, cars),     MatrixXd(pivots, cars), VectorXd(cars),
+          MatrixXd(3 * pivots, cars), MatrixXd(pivots, cars), VectorXd(cars)};
 }
 
 }  // namespace
+
+// What measuring adds to the variance of each pivot: tau^2 of `freedom` degrees, whose estimate has the
+// variance 2 `spread`, is that much less than the variance that has such an estimate.
+VectorXd measuring_variances(const MatrixXd& spread, const VectorXd& scatter_mm2, double freedom) {
+  return (freedom * spread.diagonal()).cwiseSqrt() - scatter_mm2;
+}
 
 // With A = W - W 1 (sum W)^-1 1' W of all cars but one, the squares of (A x)_p have the expectation tr A_pp,
 // which changes with tau^2 of pivot q by the squares of A_pq.
 DeleteEachCar::DeleteEachCar(const std::vector<MatrixXd>& covariances_mm2, const VectorXd& scatter_mm2)
     : covariances_mm2_(covariances_mm2),
       start_mm2_(scatter_mm2),
+      freedom_(3.0 * (static_cast<double>(covariances_mm2.size()) - 2.0)),
       lowest_mm2_(lowest_scatter(covariances_mm2)) {
   for (MatrixXd total : covariances_mm2) {
     add_scatter(scatter_mm2, total);
@@ -82,7 +92,7 @@ DeleteEachCar::Others DeleteEachCar::others_than(std::size_t car) const {
   MatrixXd sum = MatrixXd::Zero(size, size);
   for (std::size_t other = 0; other < weights_.size(); ++other)
     if (other != car) sum += weights_[other];
-  Others result{inverse_of(sum), {}, {}, VectorXd(pivots)};
+  Others result{inverse_of(sum), {}, {}, VectorXd(pivots), VectorXd(pivots)};
   MatrixXd by_scatter = MatrixXd::Zero(pivots, pivots);
   std::vector<MatrixXd> sum_by_scatter(static_cast<std::size_t>(pivots), MatrixXd::Zero(size, size));
   for (std::size_t other = 0; other < weights_.size(); ++other) {
@@ -105,6 +115,7 @@ DeleteEachCar::Others DeleteEachCar::others_than(std::size_t car) const {
           change.cwiseProduct(result.mean_covariance_by_scatter[static_cast<std::size_t>(q)]).sum();
   }
   result.scatter_from_squares = by_scatter.inverse();
+  result.measuring_mm2 = measuring_variances(result.scatter_from_squares, start_mm2_, freedom_);
   return result;
 }
 
@@ -131,31 +142,42 @@ VectorXd DeleteEachCar::scatter_without(Index car, const Means& means) const {
   return (start_mm2_ + others.scatter_from_squares * squares).cwiseMax(lowest_mm2_);
 }
 
-void DeleteEachCar::judge(Index car, const VectorXd& off_mm, Deletion& result) const {
+void DeleteEachCar::judge(Index car, const VectorXd& off_mm, const SharedScatter& scatter,
+                          Deletion& result) const {
   const Others& others = others_[static_cast<std::size_t>(car)];
-  const VectorXd scatter_mm2 = result.others_scatter_mm2.col(car);
   MatrixXd covariance_mm2 = covariances_mm2_[static_cast<std::size_t>(car)] + others.mean_covariance_mm2;
-  add_scatter(scatter_mm2, covariance_mm2);
-  for (Index p = 0; p < scatter_mm2.size(); ++p)
-    covariance_mm2 +=
-        (scatter_mm2[p] - start_mm2_[p]) * others.mean_covariance_by_scatter[static_cast<std::size_t>(p)];
+  add_scatter(scatter.scatter_mm2, covariance_mm2);
+  const VectorXd change_mm2 = scatter.scatter_mm2 - start_mm2_;
+  for (Index p = 0; p < change_mm2.size(); ++p)
+    covariance_mm2 += change_mm2[p] * others.mean_covariance_by_scatter[static_cast<std::size_t>(p)];
   const MatrixXd weight = inverse_of(covariance_mm2);
   const VectorXd weighted = weight * off_mm;
   result.together[car] = off_mm.dot(weighted);
-  for (Index p = 0; p < scatter_mm2.size(); ++p) {
+  result.freedom[car] = scatter.freedom;
+  for (Index p = 0; p < change_mm2.size(); ++p) {
     const Vector3d of_pivot = weighted.segment<3>(3 * p);
     const Vector3d shift_mm = weight.block<3, 3>(3 * p, 3 * p).inverse() * of_pivot;
-    result.squares(p, car) = of_pivot.dot(shift_mm);
+    const double squares = of_pivot.dot(shift_mm);
+    result.squares(p, car) = squares;
+    result.ratios(p, car) = (scatter.freedom + 3.0) * std::log1p(squares / scatter.freedom);
     result.off_mm.col(car).segment<3>(3 * p) = shift_mm;
   }
+}
+
+SharedScatter DeleteEachCar::shared(Index car, const VectorXd& scatter_mm2) const {
+  SharedScatter scatter =
+      share_scatter(scatter_mm2, others_[static_cast<std::size_t>(car)].measuring_mm2, freedom_);
+  scatter.scatter_mm2 = scatter.scatter_mm2.cwiseMax(lowest_mm2_);
+  return scatter;
 }
 
 Deletion DeleteEachCar::operator()(const MatrixXd& coordinates_mm) const {
   const Means means = means_of(coordinates_mm);
   Deletion result = empty_deletion(start_mm2_.size(), coordinates_mm.cols());
   for (Index car = 0; car < coordinates_mm.cols(); ++car) {
-    result.others_scatter_mm2.col(car) = scatter_without(car, means);
-    judge(car, coordinates_mm.col(car) - means.others_mm.col(car), result);
+    const VectorXd scatter_mm2 = scatter_without(car, means);
+    result.others_scatter_mm2.col(car) = scatter_mm2;
+    judge(car, coordinates_mm.col(car) - means.others_mm.col(car), shared(car, scatter_mm2), result);
   }
   return result;
 }
@@ -164,7 +186,8 @@ Deletion DeleteEachCar::with_scatter(const MatrixXd& coordinates_mm, const Vecto
   const MatrixXd off_mm = coordinates_mm - means_of(coordinates_mm).others_mm;
   Deletion result = empty_deletion(start_mm2_.size(), coordinates_mm.cols());
   result.others_scatter_mm2.colwise() = scatter_mm2;
-  for (Index car = 0; car < coordinates_mm.cols(); ++car) judge(car, off_mm.col(car), result);
+  const SharedScatter known{scatter_mm2, 1e9};
+  for (Index car = 0; car < coordinates_mm.cols(); ++car) judge(car, off_mm.col(car), known, result);
   return result;
 }
 

@@ -7,25 +7,32 @@
 // Meta-Analysis", Research Synthesis Methods 1, 2010). Each tau^2 is one scoring step of restricted maximum
 // likelihood (Harville, "Maximum Likelihood Approaches to Variance Component Estimation", Journal of the
 // American Statistical Association 72, 1977) from a common start. Such a step is unbiased wherever it
-// starts, if it is not cut off at zero, so that in the figures below the true tau^2 all but cancels.
+// starts, if it is not cut off at zero. Then each is drawn towards those of the other pivots
+// (shared_scatter.h).
 //
 // With r = x_i - mean of the others and G the inverse of its covariance, pivot p by itself stands out by
 // s = G_pp^-1 (G r)_p, whose square over its variance is (G r)_p' G_pp^-1 (G r)_p: what p differs by from
 // what the car's other pivots lead to expect, so that errors which they share, such as those of the axes,
-// drop out (mean shift outliers: Cook and Weisberg, "Residuals and Influence in Regression", 1982). All
-// pivots together: r' G r.
+// drop out (mean shift outliers: Cook and Weisberg, "Residuals and Influence in Regression", 1982). With
+// squares q and a tau^2 of D degrees of freedom, (D + 3) log(1 + q / D) is twice the logarithm of how much
+// likelier the shift makes the pivot (Student's t of three coordinates), which is q itself when D is large.
+// All pivots together: r' G r.
 #pragma once
 
 #include <Eigen/Core>
 #include <vector>
 
+#include "pool/shared_scatter.h"
+
 namespace pivotfix {
 
 struct Deletion {
   Eigen::MatrixXd squares{};             // of each pivot (rows) of each car (columns), over their variance
-  Eigen::VectorXd together{};            // of all pivots of each car
+  Eigen::MatrixXd ratios{};              // (D + 3) log(1 + squares / D)
+  Eigen::VectorXd together{};            // squares of all pivots of each car
   Eigen::MatrixXd off_mm{};              // s of each coordinate (rows) of each car (columns)
-  Eigen::MatrixXd others_scatter_mm2{};  // tau^2 of each pivot (rows) without each car (columns)
+  Eigen::MatrixXd others_scatter_mm2{};  // tau^2 of each pivot (rows) without each car (columns), as it is
+  Eigen::VectorXd freedom{};             // D, of tau^2 without each car as judged by
 };
 
 // For many sets of coordinates with the same covariances: what does not depend on the coordinates is worked
@@ -46,6 +53,7 @@ class DeleteEachCar {
     std::vector<Eigen::MatrixXd> mean_covariance_by_scatter{};  // of each pivot, by its tau^2
     Eigen::MatrixXd scatter_from_squares{};
     Eigen::VectorXd expected_squares{};  // with the start's tau^2
+    Eigen::VectorXd measuring_mm2{};     // variance of each pivot that is not tau^2
   };
 
   struct Means {
@@ -56,10 +64,14 @@ class DeleteEachCar {
   Others others_than(std::size_t car) const;
   Means means_of(const Eigen::MatrixXd& coordinates_mm) const;
   Eigen::VectorXd scatter_without(Eigen::Index car, const Means& means) const;
-  void judge(Eigen::Index car, const Eigen::VectorXd& off_mm, Deletion& result) const;
+  SharedScatter shared(Eigen::Index car, const Eigen::VectorXd& scatter_mm2) const;
+  void judge(Eigen::Index car, const Eigen::VectorXd& off_mm, const SharedScatter& scatter,
+             Deletion& result) const;
 
   std::vector<Eigen::MatrixXd> covariances_mm2_{}, weights_{};
-  Eigen::VectorXd start_mm2_{}, lowest_mm2_{};
+  Eigen::VectorXd start_mm2_{};
+  double freedom_ = 0.0;  // of tau^2 of one pivot without one car
+  Eigen::VectorXd lowest_mm2_{};
   std::vector<Others> others_{};
 };
 

@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "pool/oddness.h"
 
-#include <Eigen/Eigenvalues>
 #include <algorithm>
 #include <utility>
 
 #include "base/draws.h"
 #include "pool/deletion.h"
+#include "pool/like_cars.h"
+#include "pool/shared_scatter.h"
 
 namespace pivotfix {
 namespace {
@@ -15,10 +16,9 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-MatrixXd root_of(const MatrixXd& covariance) {
-  const Eigen::SelfAdjointEigenSolver<MatrixXd> eigen(covariance);
-  return eigen.eigenvectors() * eigen.eigenvalues().cwiseMax(0.0).cwiseSqrt().asDiagonal();
-}
+// Of the false alarms, those that all pivots together may raise; the worst pivot may raise the others.
+// Little, since a car that is bent all over has bad pivots too.
+constexpr double share_of_together = 0.1;
 
 double share_beyond(const std::vector<double>& ascending, double figure) {
   const auto below = std::lower_bound(ascending.begin(), ascending.end(), figure) - ascending.begin();
@@ -29,7 +29,7 @@ double share_beyond(const std::vector<double>& ascending, double figure) {
 class ByChance {
  public:
   void add(const Deletion& deletion) {
-    worst_.push_back(deletion.squares.maxCoeff());
+    worst_.push_back(deletion.ratios.maxCoeff());
     together_.push_back(deletion.together.maxCoeff());
   }
   void rank() {
@@ -49,31 +49,23 @@ class ByChance {
   using Rarity = std::pair<double, double>;  // of the rarer figure; of the other one, where that is the same
 
   Rarity rarity(double worst, double together) const {
-    return std::minmax({share_beyond(worst_, worst), share_beyond(together_, together)});
+    return std::minmax({share_beyond(worst_, worst) / (1.0 - share_of_together),
+                        share_beyond(together_, together) / share_of_together});
   }
 
   std::vector<double> worst_{}, together_{};  // ascending when ranked
   std::vector<Rarity> rarities_{};
 };
 
-void draw_like_cars(const std::vector<MatrixXd>& covariances_mm2, const VectorXd& scatter_mm2,
-                    const DeleteEachCar& delete_each, int count, std::uint64_t seed, ByChance& chance) {
-  std::vector<MatrixXd> roots;
-  const Index size = covariances_mm2.front().rows();
-  for (MatrixXd covariance : covariances_mm2) {
-    for (Index c = 0; c < size; ++c) covariance(c, c) += scatter_mm2[c / 3];
-    roots.push_back(root_of(covariance));
-  }
-  NormalDraws draws(seed);
-  MatrixXd coordinates(size, static_cast<Index>(roots.size()));
-  VectorXd standard(size);
-  for (int i = 0; i < count; ++i) {
-    for (Index car = 0; car < coordinates.cols(); ++car) {
-      for (double& value : standard) value = draws();
-      coordinates.col(car) = roots[static_cast<std::size_t>(car)] * standard;
-    }
-    chance.add(delete_each(coordinates));
-  }
+// Where the search for each pivot's tau^2 starts: drawn towards the other pivots', so that it leans less on
+// the very errors that are to be judged.
+VectorXd start_for(const std::vector<CarPoints>& cars, const VectorXd& scatter_mm2) {
+  const double count = static_cast<double>(cars.size());
+  VectorXd measuring_mm2 = VectorXd::Zero(scatter_mm2.size());
+  for (const CarPoints& car : cars)
+    for (Index c = 0; c < car.coordinates_mm.size(); ++c)
+      measuring_mm2[c / 3] += car.covariance_mm2(c, c) / (3.0 * count);
+  return share_scatter(scatter_mm2, measuring_mm2, 3.0 * (count - 1.0)).scatter_mm2.cwiseMax(0.0);
 }
 
 }  // namespace
@@ -86,17 +78,20 @@ std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars, const 
     covariances_mm2.push_back(cars[car].covariance_mm2);
     coordinates_mm.col(static_cast<Index>(car)) = cars[car].coordinates_mm;
   }
-  const DeleteEachCar delete_each(covariances_mm2, scatter_mm2);
+  const VectorXd start_mm2 = start_for(cars, scatter_mm2);
+  const DeleteEachCar delete_each(covariances_mm2, start_mm2);
   const Deletion deletion = delete_each(coordinates_mm);
   ByChance chance;
   chance.add(deletion);
-  draw_like_cars(covariances_mm2, scatter_mm2, delete_each, draws, seed, chance);
+  const LikeCars like_cars(covariances_mm2, start_mm2, coordinates_mm);
+  NormalDraws normal(seed);
+  for (int i = 0; i < draws; ++i) chance.add(delete_each(like_cars(normal)));
   chance.rank();
   std::vector<CarOddness> result;
   for (Index car = 0; car < coordinates_mm.cols(); ++car) {
     CarOddness oddness;
     oddness.probability =
-        chance.probability(deletion.squares.col(car).maxCoeff(&oddness.pivot), deletion.together[car]);
+        chance.probability(deletion.ratios.col(car).maxCoeff(&oddness.pivot), deletion.together[car]);
     oddness.off_mm = deletion.off_mm.col(car).segment<3>(3 * oddness.pivot);
     result.push_back(oddness);
   }

@@ -21,12 +21,14 @@ struct CarOddness {
 };
 
 // Each car against the others (deletion.h), by its worst pivot and by all of them together. Chances come from
-// drawing pools of like cars with these covariances and `scatter_mm2`, the tau^2 of each pivot, on which
-// the figures hardly depend; the pool itself is ranked among them, which makes the rate right with any number
-// of draws (Barnard, discussion in Journal of the Royal Statistical Society B 25, 1963, from memory). They
-// count that every car and pivot is looked at, both ways (Westfall and Young, "Resampling-Based Multiple
-// Testing", 1993: smallest P). Let `seed` come from the data, else the same few draws err alike in every
-// pool. Needs four cars or more.
+// drawing pools of like cars that differ as much at each pivot as these (like_cars.h); the pool itself is
+// ranked among them, which makes the rate right with any number of draws (Barnard, discussion in Journal of
+// the Royal Statistical Society B 25, 1963, from memory). They count that every car and pivot is looked at,
+// both ways (Westfall and Young, "Resampling-Based Multiple Testing", 1993: smallest P), nine tenths of the
+// false alarms left to the worst pivot (Genovese, Roeder and Wasserman, "False Discovery Control with p-Value
+// Weighting", Biometrika 93, 2006, from memory). `scatter_mm2` is tau^2 of each pivot, on which the figures
+// hardly depend. Let `seed` come from the data, else the same few draws err alike in every pool. Needs four
+// cars or more.
 std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars, const Eigen::VectorXd& scatter_mm2,
                                       int draws, std::uint64_t seed);
 

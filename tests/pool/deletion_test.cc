@@ -6,7 +6,7 @@
 #include <Eigen/LU>
 #include <vector>
 
-#include "compare/made_up_measurements.h"
+#include "pool/unlike_cars.h"
 
 namespace pivotfix {
 namespace {
@@ -16,38 +16,54 @@ using Eigen::VectorXd;
 
 constexpr Eigen::Index size = 24, pivots = 8, cars = 6;
 
-MatrixXd drawn(Workbench& bench, const std::vector<MatrixXd>& covariances) {
-  MatrixXd coordinates(size, cars);
-  for (Eigen::Index car = 0; car < cars; ++car)
-    coordinates.col(car) = bench.errors(covariances[static_cast<std::size_t>(car)]);
-  return coordinates;
-}
+struct TextbookResiduals {
+  MatrixXd off_squares{MatrixXd(pivots, cars)};  // distance from the mean of the others
+  MatrixXd variances{MatrixXd(pivots, cars)};    // of a coordinate, from the others
+
+  explicit TextbookResiduals(const MatrixXd& coordinates) {
+    for (Eigen::Index car = 0; car < cars; ++car)
+      for (Eigen::Index pivot = 0; pivot < pivots; ++pivot) {
+        const Eigen::Matrix<double, 3, cars> points = coordinates.middleRows<3>(3 * pivot);
+        const Eigen::Vector3d mean = (points.rowwise().sum() - points.col(car)) / (cars - 1.0);
+        double squares = 0.0;
+        for (Eigen::Index other = 0; other < cars; ++other)
+          if (other != car) squares += (points.col(other) - mean).squaredNorm();
+        off_squares(pivot, car) = (points.col(car) - mean).squaredNorm();
+        variances(pivot, car) = squares / (3.0 * (cars - 2.0));
+      }
+  }
+};
 
 // Where all coordinates are measured alike and err by themselves, the textbook's deleted residual: the
-// squared distance from the mean of the others over what the scatter of the others makes it, which is F
-// whatever the true scatter is. What the measurements are said to be and where the search for tau^2 starts
-// drops out.
+// squared distance from the mean of the others over what the variances of the others, shared between pivots,
+// make it. What the measurements are said to be and where the search for tau^2 starts drops out.
 TEST(DeleteEachCar, IsTheTextbooksResidualWhereAllAreMeasuredAlike) {
   Workbench bench(3);
   const MatrixXd coordinates =
       drawn(bench, std::vector<MatrixXd>(cars, 0.5 * MatrixXd::Identity(size, size)));
+  const TextbookResiduals textbook(coordinates);
   for (const double variance : {0.09, 0.3})
     for (const double start : {0.0, 0.7}) {
       const DeleteEachCar delete_each(std::vector<MatrixXd>(cars, variance * MatrixXd::Identity(size, size)),
                                       VectorXd::Constant(pivots, start));
       const Deletion deletion = delete_each(coordinates);
-      for (Eigen::Index car = 0; car < cars; ++car)
+      for (Eigen::Index car = 0; car < cars; ++car) {
+        EXPECT_LT(
+            (deletion.others_scatter_mm2.col(car).array() + variance - textbook.variances.col(car).array())
+                .abs()
+                .maxCoeff(),
+            1e-6);
+        const SharedScatter shared =
+            share_scatter(textbook.variances.col(car), VectorXd::Zero(pivots), 3.0 * (cars - 2.0));
+        EXPECT_NEAR(deletion.freedom[car], shared.freedom, 1e-6 * shared.freedom);
         for (Eigen::Index pivot = 0; pivot < pivots; ++pivot) {
-          const Eigen::Matrix<double, 3, cars> points = coordinates.middleRows<3>(3 * pivot);
-          const Eigen::Vector3d mean = (points.rowwise().sum() - points.col(car)) / (cars - 1.0);
-          double squares = 0.0;
-          for (Eigen::Index other = 0; other < cars; ++other)
-            if (other != car) squares += (points.col(other) - mean).squaredNorm();
-          const Eigen::Vector3d off = points.col(car) - mean;
-          const double each = squares / (3.0 * (cars - 2.0)) * cars / (cars - 1.0);
-          EXPECT_NEAR(deletion.squares(pivot, car), off.squaredNorm() / each, 1e-6);
-          EXPECT_LT((deletion.off_mm.col(car).segment<3>(3 * pivot) - off).norm(), 1e-9);
+          const double squares =
+              textbook.off_squares(pivot, car) / (shared.scatter_mm2[pivot] * cars / (cars - 1.0));
+          EXPECT_NEAR(deletion.squares(pivot, car), squares, 1e-6 * squares);
+          EXPECT_NEAR(deletion.off_mm.col(car).segment<3>(3 * pivot).squaredNorm(),
+                      textbook.off_squares(pivot, car), 1e-9);
         }
+      }
     }
 }
 
@@ -67,22 +83,6 @@ double squares_left(const std::vector<MatrixXd>& totals, const MatrixXd& coordin
   const VectorXd left = all - design * normal.lu().solve(design.transpose() * weights * all);
   return left.dot(weights * left);
 }
-
-struct UnlikeCars {
-  std::vector<MatrixXd> measuring{}, totals{};
-  VectorXd scatter = VectorXd::Zero(pivots);
-
-  // Every second pivot differs by 0.5 mm from car to car; each car is measured worse than the last.
-  UnlikeCars() {
-    for (Eigen::Index p = 1; p < pivots; p += 2) scatter[p] = 0.25;
-    for (Eigen::Index car = 0; car < cars; ++car) {
-      measuring.push_back(
-          made_up_covariance(positions_of(strut_set()), 0.2 + 0.05 * static_cast<double>(car), true));
-      totals.push_back(measuring.back());
-      for (Eigen::Index c = 0; c < size; ++c) totals.back()(c, c) += scatter[c / 3];
-    }
-  }
-};
 
 TEST(DeleteEachCar, IsWhatAShiftTakesAwayFromTheSquares) {
   Workbench bench(4);

@@ -174,13 +174,11 @@ TEST_P(PoolBars, LikeCarsAreCalledOddAtTheStatedRate) {
 }
 
 TEST_P(PoolBars, ACarWhosePivotsAreOffByThreeStandardDeviationsIsNamed) {
-  EXPECT_GE(ClubDraws(22, GetParam(), 60).odd_car_named(true).percent(), 85.0);
+  EXPECT_GE(ClubDraws(22, GetParam(), 60).car_with_all_pivots_off_named().percent(), 85.0);
 }
 
 TEST_P(PoolBars, ACarWithOnePivotOffByThreeStandardDeviationsIsNamed) {
-  // What axes and other pivots share drops out where cars are alike; where they differ, how much they do must
-  // be learned from eight.
-  EXPECT_GE(ClubDraws(23, GetParam(), 60).odd_car_named(false).percent(), GetParam() > 0.0 ? 55.0 : 85.0);
+  EXPECT_GE(ClubDraws(23, GetParam(), 60).car_with_one_pivot_off_named().percent(), 85.0);
 }
 
 INSTANTIATE_TEST_SUITE_P(Scatter, PoolBars, testing::Values(0.0, 0.5));
