@@ -31,59 +31,60 @@ Distorted distort(const Lens& lens, const Eigen::Vector2d& ideal) {
   return result;
 }
 
-}  // namespace
+// How a direction moves for each unit of the row's delay; the formulas are in the header.
+struct Flow {
+  Eigen::Vector2d speed;
+  Eigen::Matrix2d by_ideal;
+  Eigen::Matrix<double, 2, 3> by_turn;
+};
 
-std::string_view name_of(LensParameter parameter) {
-  constexpr std::array<std::string_view, lens_parameter_count> names{
-      "focal length", "aspect", "principal point x", "principal point y", "k1", "k2", "k3", "p1", "p2"};
-  return names.at(parameter);
+Flow flow_at(const PhotoShift& shift, const Eigen::Vector2d& ideal) {
+  const double x = ideal.x(), y = ideal.y();
+  const Eigen::Vector3d turn(shift[shift_turn_x], shift[shift_turn_y], shift[shift_turn_z]);
+  Flow flow;
+  flow.by_turn << x * y, -(1.0 + x * x), y, 1.0 + y * y, -x * y, -x;
+  flow.speed = flow.by_turn * turn;
+  flow.by_ideal << turn.x() * y - 2.0 * turn.y() * x, turn.x() * x + turn.z(),  //
+      -turn.y() * y - turn.z(), 2.0 * turn.x() * y - turn.y() * x;
+  return flow;
 }
 
-Eigen::Vector2d pixel_from_direction(const Lens& lens, const PhotoShift& shift,
-                                     const Eigen::Vector3d& direction) {
-  const Eigen::Vector2d distorted = distort(lens, direction.hnormalized()).place;
-  const double focal_px = lens.values[lens_focal_px] * (1.0 + shift[2]);
-  return {focal_px * distorted.x() + lens.values[lens_principal_x_px] + shift[0],
-          focal_px * lens.values[lens_aspect] * distorted.y() + lens.values[lens_principal_y_px] + shift[1]};
+bool is_still(const PhotoShift& shift) {
+  return shift[shift_turn_x] == 0.0 && shift[shift_turn_y] == 0.0 && shift[shift_turn_z] == 0.0;
 }
 
-PixelDerivatives pixel_derivatives(const Lens& lens, const PhotoShift& shift,
-                                   const Eigen::Vector3d& direction) {
-  const Eigen::Vector2d ideal = direction.hnormalized();
-  const Distorted distorted = distort(lens, ideal);
+Eigen::Vector2d seen_by_lens(const Lens& lens, const PhotoShift& shift, const Eigen::Vector2d& ideal) {
+  if (is_still(shift)) return ideal;
+  return ideal + distort(lens, ideal).place.y() * flow_at(shift, ideal).speed;
+}
+
+// The inverse. Turns are thousandths: each round leaves a thousandth of the miss.
+Eigen::Vector2d before_turning(const Lens& lens, const PhotoShift& shift, const Eigen::Vector2d& seen) {
+  Eigen::Vector2d ideal = seen;
+  if (is_still(shift)) return ideal;
+  for (int round = 0; round < 20; ++round) {
+    const Eigen::Vector2d miss = seen - seen_by_lens(lens, shift, ideal);
+    ideal += miss;
+    if (miss.squaredNorm() < 1e-24) break;
+  }
+  return ideal;
+}
+
+// The distorted place by k1, k2, k3, p1, p2.
+Eigen::Matrix<double, 2, 5> by_distortion(const Eigen::Vector2d& ideal) {
   const double x = ideal.x(), y = ideal.y(), r2 = ideal.squaredNorm();
-  const double column_scale = lens.values[lens_focal_px] * (1.0 + shift[2]);
-  const double row_scale = column_scale * lens.values[lens_aspect];
-  const Eigen::Vector2d scale{column_scale, row_scale};
-  const Eigen::Vector2d scaled = scale.cwiseProduct(distorted.place);
-  PixelDerivatives result;
-  result.pixel = {scaled.x() + lens.values[lens_principal_x_px] + shift[0],
-                  scaled.y() + lens.values[lens_principal_y_px] + shift[1]};
-  Eigen::Matrix<double, 2, 3> ideal_by_direction;
-  ideal_by_direction << 1.0, 0.0, -x, 0.0, 1.0, -y;
-  result.by_direction = scale.asDiagonal() * distorted.jacobian * ideal_by_direction / direction.z();
-  result.by_shift << 1.0, 0.0, scaled.x() / (1.0 + shift[2]), 0.0, 1.0, scaled.y() / (1.0 + shift[2]);
-  result.by_lens.col(lens_focal_px) = scaled / lens.values[lens_focal_px];
-  result.by_lens.col(lens_aspect) << 0.0, scaled.y() / lens.values[lens_aspect];
-  result.by_lens.col(lens_principal_x_px) << 1.0, 0.0;
-  result.by_lens.col(lens_principal_y_px) << 0.0, 1.0;
-  const Eigen::Vector2d scaled_ideal = scale.cwiseProduct(ideal);
-  result.by_lens.col(lens_k1) = r2 * scaled_ideal;
-  result.by_lens.col(lens_k2) = r2 * r2 * scaled_ideal;
-  result.by_lens.col(lens_k3) = r2 * r2 * r2 * scaled_ideal;
-  result.by_lens.col(lens_p1) << column_scale * 2.0 * x * y, row_scale * (r2 + 2.0 * y * y);
-  result.by_lens.col(lens_p2) << column_scale * (r2 + 2.0 * x * x), row_scale * 2.0 * x * y;
+  Eigen::Matrix<double, 2, 5> result;
+  result.col(0) = r2 * ideal;
+  result.col(1) = r2 * result.col(0);
+  result.col(2) = r2 * result.col(1);
+  result.col(3) << 2.0 * x * y, r2 + 2.0 * y * y;
+  result.col(4) << r2 + 2.0 * x * x, 2.0 * x * y;
   return result;
 }
 
-std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const PhotoShift& shift,
-                                                    const Eigen::Vector2d& pixel) {
-  const double focal_px = lens.values[lens_focal_px] * (1.0 + shift[2]);
-  const Eigen::Vector2d wanted{
-      (pixel.x() - lens.values[lens_principal_x_px] - shift[0]) / focal_px,
-      (pixel.y() - lens.values[lens_principal_y_px] - shift[1]) / (focal_px * lens.values[lens_aspect])};
-  // From the centre outwards the distortion is one-to-one until its Jacobian's determinant turns negative;
-  // damped steps keep Newton on that branch.
+// From the centre outwards the distortion is one-to-one until its Jacobian's determinant turns negative;
+// damped steps keep Newton on that branch. Empty where no direction belongs to the place.
+std::optional<Eigen::Vector2d> undistorted(const Lens& lens, const Eigen::Vector2d& wanted) {
   Eigen::Vector2d ideal = wanted;
   for (int iteration = 0; iteration < 30; ++iteration) {
     const Distorted now = distort(lens, ideal);
@@ -101,6 +102,73 @@ std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const Phot
   }
   if ((wanted - distort(lens, ideal).place).norm() < 1e-9) return ideal;
   return std::nullopt;
+}
+
+double focal_px_of(const Lens& lens, const PhotoShift& shift) {
+  return lens.values[lens_focal_px] * (1.0 + shift[shift_focal]);
+}
+
+}  // namespace
+
+std::string_view name_of(LensParameter parameter) {
+  constexpr std::array<std::string_view, lens_parameter_count> names{
+      "focal length", "aspect", "principal point x", "principal point y", "k1", "k2", "k3", "p1", "p2"};
+  return names.at(parameter);
+}
+
+Eigen::Vector2d pixel_from_direction(const Lens& lens, const PhotoShift& shift,
+                                     const Eigen::Vector3d& direction) {
+  const Eigen::Vector2d place = distort(lens, seen_by_lens(lens, shift, direction.hnormalized())).place;
+  const double focal_px = focal_px_of(lens, shift);
+  return {focal_px * place.x() + lens.values[lens_principal_x_px] + shift[shift_principal_x_px],
+          focal_px * lens.values[lens_aspect] * place.y() + lens.values[lens_principal_y_px] +
+              shift[shift_principal_y_px]};
+}
+
+PixelDerivatives pixel_derivatives(const Lens& lens, const PhotoShift& shift,
+                                   const Eigen::Vector3d& direction) {
+  const Eigen::Vector2d ideal = direction.hnormalized();
+  const Distorted still = distort(lens, ideal);
+  const double delay = still.place.y();
+  const Flow flow = flow_at(shift, ideal);
+  const Eigen::Vector2d seen = ideal + delay * flow.speed;
+  const Distorted distorted = distort(lens, seen);
+  const double column_scale = focal_px_of(lens, shift);
+  const Eigen::Vector2d scale{column_scale, column_scale * lens.values[lens_aspect]};
+  const Eigen::Vector2d scaled = scale.cwiseProduct(distorted.place);
+  const Eigen::Matrix2d by_seen = scale.asDiagonal() * distorted.jacobian;
+  const Eigen::Vector2d by_delay = by_seen * flow.speed;
+  PixelDerivatives result;
+  result.pixel = {scaled.x() + lens.values[lens_principal_x_px] + shift[shift_principal_x_px],
+                  scaled.y() + lens.values[lens_principal_y_px] + shift[shift_principal_y_px]};
+  Eigen::Matrix<double, 2, 3> ideal_by_direction;
+  ideal_by_direction << 1.0, 0.0, -ideal.x(), 0.0, 1.0, -ideal.y();
+  const Eigen::Matrix2d by_ideal =
+      by_seen + delay * by_seen * flow.by_ideal + by_delay * still.jacobian.row(1);
+  result.by_direction = by_ideal * ideal_by_direction / direction.z();
+  result.by_shift.col(shift_principal_x_px) << 1.0, 0.0;
+  result.by_shift.col(shift_principal_y_px) << 0.0, 1.0;
+  result.by_shift.col(shift_focal) = scaled / (1.0 + shift[shift_focal]);
+  result.by_shift.middleCols<3>(shift_turn_x) = delay * by_seen * flow.by_turn;
+  result.by_lens.col(lens_focal_px) = scaled / lens.values[lens_focal_px];
+  result.by_lens.col(lens_aspect) << 0.0, scaled.y() / lens.values[lens_aspect];
+  result.by_lens.col(lens_principal_x_px) << 1.0, 0.0;
+  result.by_lens.col(lens_principal_y_px) << 0.0, 1.0;
+  result.by_lens.middleCols<5>(lens_k1) =
+      scale.asDiagonal() * by_distortion(seen) + by_delay * by_distortion(ideal).row(1);
+  return result;
+}
+
+std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const PhotoShift& shift,
+                                                    const Eigen::Vector2d& pixel) {
+  const double focal_px = focal_px_of(lens, shift);
+  const Eigen::Vector2d wanted{
+      (pixel.x() - lens.values[lens_principal_x_px] - shift[shift_principal_x_px]) / focal_px,
+      (pixel.y() - lens.values[lens_principal_y_px] - shift[shift_principal_y_px]) /
+          (focal_px * lens.values[lens_aspect])};
+  const auto seen = undistorted(lens, wanted);
+  if (!seen) return std::nullopt;
+  return before_turning(lens, shift, *seen);
 }
 
 }  // namespace pivotfix

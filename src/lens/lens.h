@@ -39,9 +39,25 @@ struct Lens {
   double focal_px() const { return values[lens_focal_px]; }
 };
 
-// What a single photo differs from its lens: stabiliser (principal point) and autofocus (focal length).
-// Order: shift of the principal point in x, in y (px), relative change of the focal length.
-using PhotoShift = std::array<double, 3>;
+// What a single photo differs from its lens: stabiliser (principal point), autofocus (focal length), and the
+// camera's turn while its rows are read one after the other (rolling shutter). With the turn w, by which the
+// camera turns (rad, about its own axes) while rows are read that are one focal length apart, and the row's
+// delay t, the distorted y of the direction (x, y, 1), the lens sees the direction turned back by t w:
+//   x + t (w_z y - w_y (1 + x^2) + w_x x y)
+//   y + t (w_x (1 + y^2) - w_z x - w_y x y)
+// (Constant speed while a photo is read: Hedborg, Forssen, Felsberg and Ringaby, "Rolling Shutter Bundle
+// Adjustment", CVPR 2012, from memory; here to first order.) A step aside does nearly the same as a turn. So
+// does reading by columns, but for a turn about the view and a focal length, which are unknowns anyway.
+enum PhotoShiftPart : int {
+  shift_principal_x_px,
+  shift_principal_y_px,
+  shift_focal,  // relative change
+  shift_turn_x,
+  shift_turn_y,
+  shift_turn_z,
+  photo_shift_count
+};
+using PhotoShift = std::array<double, photo_shift_count>;
 
 // Distorted picture place of a direction, which has z > 0.
 Eigen::Vector2d pixel_from_direction(const Lens& lens, const PhotoShift& shift,
@@ -51,7 +67,7 @@ Eigen::Vector2d pixel_from_direction(const Lens& lens, const PhotoShift& shift,
 struct PixelDerivatives {
   Eigen::Vector2d pixel{};
   Eigen::Matrix<double, 2, 3> by_direction{};
-  Eigen::Matrix<double, 2, 3> by_shift{};
+  Eigen::Matrix<double, 2, photo_shift_count> by_shift{};
   Eigen::Matrix<double, 2, lens_parameter_count> by_lens{};
 };
 PixelDerivatives pixel_derivatives(const Lens& lens, const PhotoShift& shift,

@@ -117,8 +117,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
         rejected > 0 || round < 2 ? found_noise_robust(bundle, now.found) : found_noise(bundle, now.found);
     const PhotoShift shift_sigma = estimate_shift_sigma(bundle, now.found);
     const bool settled = rejected == 0 && round >= 3 && std::abs(noise - 1.0) < 0.01 &&
-                         std::abs(shift_sigma[0] / bundle.shift_sigma[0] - 1.0) < 0.05 &&
-                         std::abs(shift_sigma[2] / bundle.shift_sigma[2] - 1.0) < 0.05;
+                         has_settled(bundle.shift_sigma, shift_sigma);
     if (settled && (readmitted || readmit_innocent(now.started) == 0)) break;
     if (settled) readmitted = true;
     now.noise_scale *= noise;
@@ -143,7 +142,7 @@ void forget_calibration(BundleLens& lens) {
 PhotoShift spread_about_mean(const Bundle& bundle) {
   PhotoShift spread = least_shift_sigma;
   const auto count = static_cast<double>(bundle.stations.size());
-  for (int kind = 0; kind < 3; ++kind) {
+  for (int kind = 0; kind < photo_shift_count; ++kind) {
     double mean = 0.0, squares = 0.0;
     for (const BundleStation& station : bundle.stations) mean += station.shift[kind] / count;
     for (const BundleStation& station : bundle.stations)

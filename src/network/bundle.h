@@ -91,11 +91,12 @@ BundleSummary adjust(Bundle& bundle, const BundleOptions& options);
 // Joint covariance of everything adjusted, from the plain (not robust) normal equations at `bundle`; stations
 // are eliminated first (Schur complement), so the dense part has only targets, sizes and lenses.
 // Covariances are those of the given weights: multiply by the a posteriori variance factor.
+using ShiftCovariance = Eigen::Matrix<double, photo_shift_count, photo_shift_count>;
 struct BundleCovariance {
   Eigen::MatrixXd targets{};              // 6n: translation (mm), rotation vector (rad, from the left)
   std::vector<Eigen::MatrixXd> lenses{};  // each lens_parameter_count square; zero rows where held
   Eigen::MatrixXd joint{};                // all targets, then all sizes, then all lenses; zero where held
-  std::vector<Eigen::Matrix3d> shifts{};  // of each station
+  std::vector<ShiftCovariance> shifts{};  // of each station
   double weighted_square_sum = 0.0;       // of all whitened residuals, expectations included
   int residuals = 0;
   int unknowns = 0;
@@ -112,7 +113,7 @@ BundleCovariance adjust_with_covariance(Bundle& bundle, const BundleOptions& opt
 // Derivatives of an observation's whitened residuals, a row each, by tangent coordinates: station rotation,
 // translation, shift; target translation, rotation; size; lens. Rotations are small rotation vectors from
 // the left.
-inline constexpr int station_width = 9, target_width = 6;
+inline constexpr int first_shift = 6, station_width = first_shift + photo_shift_count, target_width = 6;
 inline constexpr int local_width = station_width + target_width + 1 + lens_parameter_count;
 Eigen::Matrix<double, Eigen::Dynamic, local_width> local_jacobian(const Bundle& bundle,
                                                                   const BundleObservation& observation);

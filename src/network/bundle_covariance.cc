@@ -109,7 +109,7 @@ void NormalEquations::fill_group(const StationGroup& group, const Eigen::MatrixX
     const StationRows cross = cross_of_all.middleRows<station_width>(row);
     const StationMatrix own = station.factor.solve(StationMatrix::Identity()) -
                               cross * substitution.middleRows<station_width>(row).transpose();
-    result.shifts[group.stations[i]] = own.bottomRightCorner<3, 3>();
+    result.shifts[group.stations[i]] = own.bottomRightCorner<photo_shift_count, photo_shift_count>();
     for (const int observation : station.observations)
       if (bundle_.observations[observation].square_root_information.rows() == 8)
         fill_redundancy<8>(observation, inverse, own, cross, result);
@@ -143,11 +143,11 @@ BundleCovariance NormalEquations::covariance() {
   const int free_shifts = static_cast<int>(std::count_if(
       bundle_.shift_sigma.begin(), bundle_.shift_sigma.end(), [](double sigma) { return sigma > 0.0; }));
   for (const StationEquations& station : stations_) {
-    if (!station.observations.empty()) result.unknowns += 6 + free_shifts;
+    if (!station.observations.empty()) result.unknowns += first_shift + free_shifts;
     for (const int i : station.observations)
       result.residuals += static_cast<int>(bundle_.observations[i].square_root_information.rows());
   }
-  result.shifts.assign(stations_.size(), Eigen::Matrix3d::Zero());
+  result.shifts.assign(stations_.size(), ShiftCovariance::Zero());
   result.observation_square.assign(bundle_.observations.size(), 0.0);
   result.observation_redundancy.assign(bundle_.observations.size(), 0.0);
   const Eigen::MatrixXd whole = inverse();

@@ -131,7 +131,7 @@ struct Network {
   std::vector<RejectedSighting> rejected{};
   double centre_rms_px = 0.0;  // of all tag centres, per axis
   double noise_factor = 1.0;   // by which sighting covariances were scaled (a posteriori sigma0)
-  PhotoShift shift_sigma{};    // found spread of the photos' shifts: px, px, relative focal length
+  PhotoShift shift_sigma{};    // found spread of the photos' shifts
   CrossValidation cross_validation{};
   // What a person should look at, in plain sentences: a tag that was moved, strips that disagree.
   std::vector<std::string> warnings{};

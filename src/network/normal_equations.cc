@@ -222,9 +222,9 @@ void NormalEquations::add_calibration(std::size_t index) {
 void NormalEquations::add_shifts(StationGroup& group, Eigen::Index place) {
   StationEquations& station = stations_[group.stations[place]];
   const PhotoShift& shift = bundle_.stations[group.stations[place]].shift;
-  for (int k = 0; k < 3; ++k) {
+  for (int k = 0; k < photo_shift_count; ++k) {
     const double sigma = bundle_.shift_sigma[k];
-    const int at = 6 + k;
+    const int at = first_shift + k;
     if (sigma > 0.0) {
       const double miss = shift[k] / sigma;
       station.normal(at, at) += 1.0 / (sigma * sigma);
@@ -325,7 +325,7 @@ void NormalEquations::apply(const AdjustmentStep& step, Bundle& bundle) const {
     BundleStation& station = bundle.stations[i];
     const StationVector& by = step.stations[i];
     station.camera_from_network = turned(station.camera_from_network, by.head<3>(), by.segment<3>(3));
-    for (int k = 0; k < 3; ++k) station.shift[k] += by[6 + k];
+    for (int k = 0; k < photo_shift_count; ++k) station.shift[k] += by[first_shift + k];
   }
   for (std::size_t i = 0; i < layout_.target.size(); ++i) {
     const int at = layout_.target[i];

@@ -21,8 +21,19 @@ PhotoShift estimate_shift_sigma(const Bundle& bundle, const BundleCovariance& fo
       }
     return determined > 0.1 ? std::max(least, std::sqrt(squares / determined)) : least;
   };
-  const double principal = component({0, 1}, least_shift_sigma[0]);
-  return {principal, principal, component({2}, least_shift_sigma[2])};
+  // A hand turns a camera up and down as much as sideways.
+  const double principal = component({shift_principal_x_px, shift_principal_y_px}, least_shift_sigma[0]);
+  const double turn = component({shift_turn_x, shift_turn_y}, least_shift_sigma[shift_turn_x]);
+  return {principal, principal, component({shift_focal}, least_shift_sigma[shift_focal]),
+          turn,      turn,      component({shift_turn_z}, least_shift_sigma[shift_turn_z])};
+}
+
+bool has_settled(const PhotoShift& before, const PhotoShift& now) {
+  for (std::size_t kind = 0; kind < now.size(); ++kind) {
+    const bool is_nothing = std::max(before[kind], now[kind]) < 3.0 * least_shift_sigma[kind];
+    if (!is_nothing && std::abs(now[kind] / before[kind] - 1.0) >= 0.05) return false;
+  }
+  return true;
 }
 
 double found_noise(const Bundle& bundle, const BundleCovariance& found) {

@@ -112,9 +112,9 @@ PhotoInformation information_of(const PlannedPhoto& photo, const Network& networ
 
   Eigen::Matrix<double, station_width, station_width> station;
   station.setZero();
-  for (int k = 0; k < 3; ++k) {
+  for (int k = 0; k < photo_shift_count; ++k) {
     const double sigma = std::max(network.shift_sigma[k], 1e-9);
-    station(6 + k, 6 + k) = 1.0 / (sigma * sigma);
+    station(first_shift + k, first_shift + k) = 1.0 / (sigma * sigma);
   }
   MatrixXd coupling = MatrixXd::Zero(station_width, width);
   information.matrix = MatrixXd::Zero(width, width);

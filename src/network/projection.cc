@@ -59,7 +59,7 @@ void linearise_observation(const Bundle& bundle, const BundleObservation& observ
     auto two_rows = of_pixels.template middleRows<2>(2 * i);
     two_rows.template middleCols<3>(0) = pixel.by_direction * turning(turned_twice_mm);
     two_rows.template middleCols<3>(3) = pixel.by_direction;
-    two_rows.template middleCols<3>(6) = pixel.by_shift;
+    two_rows.template middleCols<photo_shift_count>(first_shift) = pixel.by_shift;
     two_rows.template middleCols<3>(station_width) = by_network;
     two_rows.template middleCols<3>(station_width + 3) = by_network * turning(turned_mm);
     two_rows.col(station_width + target_width) = by_network * per_size_mm;

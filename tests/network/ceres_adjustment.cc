@@ -8,7 +8,8 @@ namespace {
 
 // Quaternion (x, y, z, w), then translation in mm; a station goes on with its shift.
 using Pose = std::array<double, 7>;
-using StationBlock = std::array<double, 10>;
+constexpr int station_size = 7 + photo_shift_count;
+using StationBlock = std::array<double, station_size>;
 
 template <typename T>
 using Vector3 = Eigen::Matrix<T, 3, 1>;
@@ -16,6 +17,27 @@ using Vector3 = Eigen::Matrix<T, 3, 1>;
 template <typename T>
 Vector3<T> moved(const T* pose, const Vector3<T>& point) {
   return Eigen::Map<const Eigen::Quaternion<T>>(pose) * point + Eigen::Map<const Vector3<T>>(pose + 4);
+}
+
+template <typename T>
+using Vector2 = Eigen::Matrix<T, 2, 1>;
+
+template <typename T>
+Vector2<T> distorted(const T* lens, const Vector2<T>& ideal) {
+  const T u = ideal[0], v = ideal[1], square = u * u + v * v;
+  const T stretch = T(1.0) + lens[lens_k1] * square + lens[lens_k2] * square * square +
+                    lens[lens_k3] * square * square * square;
+  return {u * stretch + T(2.0) * lens[lens_p1] * u * v + lens[lens_p2] * (square + T(2.0) * u * u),
+          v * stretch + lens[lens_p1] * (square + T(2.0) * v * v) + T(2.0) * lens[lens_p2] * u * v};
+}
+
+// Rows are read while the camera turns: to first order, seen from the camera as it was for the row.
+template <typename T>
+Vector2<T> seen_in_rows(const T* turn_rad, const T* lens, const Vector3<T>& point) {
+  const Vector3<T> still(point[0] / point[2], point[1] / point[2], T(1.0));
+  const T delay = distorted<T>(lens, still.template head<2>())[1];
+  const Vector3<T> drift = -Eigen::Map<const Vector3<T>>(turn_rad).cross(still);
+  return still.template head<2>() + delay * (drift.template head<2>() - drift[2] * still.template head<2>());
 }
 
 struct Reprojection {
@@ -27,17 +49,13 @@ struct Reprojection {
     Eigen::Matrix<T, Eigen::Dynamic, 1> miss(2 * count);
     for (Eigen::Index i = 0; i < count; ++i) {
       const Vector3<T> on_target = size[0] * observation.points_target_mm[i].template cast<T>();
-      const Vector3<T> seen = moved(station, moved(target, on_target));
-      const T u = seen[0] / seen[2], v = seen[1] / seen[2], square = u * u + v * v;
-      const T stretch = T(1.0) + lens[lens_k1] * square + lens[lens_k2] * square * square +
-                        lens[lens_k3] * square * square * square;
-      const T du = T(2.0) * lens[lens_p1] * u * v + lens[lens_p2] * (square + T(2.0) * u * u);
-      const T dv = lens[lens_p1] * (square + T(2.0) * v * v) + T(2.0) * lens[lens_p2] * u * v;
+      const Vector3<T> point = moved(station, moved(target, on_target));
+      const Vector2<T> place = distorted(lens, seen_in_rows(station + 10, lens, point));
       const T focal = lens[lens_focal_px] * (T(1.0) + station[9]);
-      miss[2 * i] = observation.points_px[i].x() -
-                    (focal * (u * stretch + du) + lens[lens_principal_x_px] + station[7]);
-      miss[2 * i + 1] = observation.points_px[i].y() - (focal * lens[lens_aspect] * (v * stretch + dv) +
-                                                        lens[lens_principal_y_px] + station[8]);
+      miss[2 * i] =
+          observation.points_px[i].x() - (focal * place[0] + lens[lens_principal_x_px] + station[7]);
+      miss[2 * i + 1] = observation.points_px[i].y() -
+                        (focal * lens[lens_aspect] * place[1] + lens[lens_principal_y_px] + station[8]);
     }
     Eigen::Map<Eigen::Matrix<T, Eigen::Dynamic, 1>>(whitened, 2 * count) =
         observation.square_root_information.template cast<T>() * miss;
@@ -74,7 +92,7 @@ class Problem {
       : bundle_(start), stations_(start.stations.size()), targets_(start.targets.size()) {
     for (std::size_t i = 0; i < stations_.size(); ++i) {
       write(bundle_.stations[i].camera_from_network, stations_[i].data());
-      std::copy_n(bundle_.stations[i].shift.begin(), 3, stations_[i].begin() + 7);
+      std::copy_n(bundle_.stations[i].shift.begin(), photo_shift_count, stations_[i].begin() + 7);
     }
     for (std::size_t i = 0; i < targets_.size(); ++i)
       write(bundle_.targets[i].network_from_target, targets_[i].data());
@@ -97,7 +115,7 @@ class Problem {
     CeresSolution solution{bundle_, summary.final_cost, covariance()};
     for (std::size_t i = 0; i < stations_.size(); ++i) {
       solution.bundle.stations[i].camera_from_network = read(stations_[i].data());
-      std::copy_n(stations_[i].begin() + 7, 3, solution.bundle.stations[i].shift.begin());
+      std::copy_n(stations_[i].begin() + 7, photo_shift_count, solution.bundle.stations[i].shift.begin());
     }
     for (std::size_t i = 0; i < targets_.size(); ++i)
       solution.bundle.targets[i].network_from_target = read(targets_[i].data());
@@ -118,7 +136,8 @@ class Problem {
   void add_observations(double robust_scale) {
     for (const BundleObservation& observation : bundle_.observations) {
       if (observation.rejected) continue;
-      using Cost = ceres::AutoDiffCostFunction<Reprojection, ceres::DYNAMIC, 10, 7, 1, lens_parameter_count>;
+      using Cost =
+          ceres::AutoDiffCostFunction<Reprojection, ceres::DYNAMIC, station_size, 7, 1, lens_parameter_count>;
       auto* cost = new Cost(new Reprojection{observation},
                             static_cast<int>(observation.square_root_information.rows()));
       problem_.AddResidualBlock(
@@ -148,7 +167,8 @@ class Problem {
         expect(lens.lens.values.data(), lens_parameter_count, k, lens.expected.values[k],
                lens.expected_sigma[k]);
     for (StationBlock& station : stations_)
-      for (int k = 0; k < 3; ++k) expect(station.data(), 10, 7 + k, 0.0, bundle_.shift_sigma[k]);
+      for (int k = 0; k < photo_shift_count; ++k)
+        expect(station.data(), station_size, 7 + k, 0.0, bundle_.shift_sigma[k]);
     for (BundleSize& size : bundle_.sizes) expect(&size.factor, 1, 0, 1.0, size.expected_sigma);
   }
 
@@ -156,7 +176,9 @@ class Problem {
     using Turn = ceres::EigenQuaternionManifold;
     for (StationBlock& station : stations_)
       if (problem_.HasParameterBlock(station.data()))
-        problem_.SetManifold(station.data(), new ceres::ProductManifold<Turn, ceres::EuclideanManifold<6>>);
+        problem_.SetManifold(
+            station.data(),
+            new ceres::ProductManifold<Turn, ceres::EuclideanManifold<3 + photo_shift_count>>);
     for (Pose& target : targets_)
       if (problem_.HasParameterBlock(target.data()))
         problem_.SetManifold(target.data(), new ceres::ProductManifold<Turn, ceres::EuclideanManifold<3>>);

@@ -25,7 +25,7 @@ Bundle one_sighting() {
   station.camera_from_network = {
       Eigen::Quaterniond(Eigen::AngleAxisd(0.8, Eigen::Vector3d(0.2, 0.9, -0.3).normalized())),
       {40.0, -90.0, 1100.0}};
-  station.shift = {3.0, -5.0, 0.002};
+  station.shift = {3.0, -5.0, 0.002, 0.003, -0.002, 0.004};
   bundle.stations = {station};
   bundle.targets = {
       {{Eigen::Quaterniond(Eigen::AngleAxisd(-0.4, Eigen::Vector3d(0.5, 0.1, 0.8).normalized())),
@@ -48,7 +48,7 @@ Bundle changed(Bundle bundle, int coordinate, double by) {
   BundleStation& station = bundle.stations[0];
   station.camera_from_network =
       turned(station.camera_from_network, change.segment<3>(0), change.segment<3>(3));
-  for (int i = 0; i < 3; ++i) station.shift[i] += change[6 + i];
+  for (int i = 0; i < photo_shift_count; ++i) station.shift[i] += change[first_shift + i];
   RigidTransform& target = bundle.targets[0].network_from_target;
   target = turned(target, change.segment<3>(station_width + 3), change.segment<3>(station_width));
   bundle.sizes[0].factor += change[station_width + target_width];

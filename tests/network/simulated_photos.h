@@ -24,6 +24,8 @@ struct Wishes {
   double outward_px = 0.4;          // all edges, varying by half of it from photo to photo
   double principal_shift_px = 0.0;  // stabiliser, standard deviation per photo
   double focal_change = 0.0;        // autofocus, relative standard deviation per photo
+  double turn_rad = 0.0;            // about each axis while the rows are read, standard deviation per photo
+  double step_mm = 0.0;             // along each axis meanwhile
   double printed_scale = 1.0;       // what the printer made of the tags' sides
   int peeling_tag = -1;             // one corner of it stands off
   double peeled_mm = 0.0;           // by so much
@@ -45,17 +47,31 @@ struct Camera {
   Eigen::Matrix3d camera_from_world;
   Vector3d place_mm;
   double focal_px, cx, cy;
+  Vector3d turn_rad{0, 0, 0}, step_mm{0, 0, 0};  // of the camera, from the first row to the last
 };
 
 // Brown's distortion, written out anew.
-inline Vector2d picture_of(const Truth& lens, const Camera& camera, const Vector3d& world_mm) {
-  const Vector3d seen = camera.camera_from_world * (world_mm - camera.place_mm);
+inline Vector2d picture_at_once(const Truth& lens, const Camera& camera, const Vector3d& seen) {
   const double u = seen[0] / seen[2], v = seen[1] / seen[2];
   const double rho = u * u + v * v;
   const double stretch = 1 + lens.k1 * rho + lens.k2 * std::pow(rho, 2) + lens.k3 * std::pow(rho, 3);
   const double du = 2 * lens.p1 * u * v + lens.p2 * (rho + 2 * u * u);
   const double dv = lens.p1 * (rho + 2 * v * v) + 2 * lens.p2 * u * v;
   return {camera.focal_px * (u * stretch + du) + camera.cx, camera.focal_px * (v * stretch + dv) + camera.cy};
+}
+
+// Rows are read one after the other while the camera moves on at constant speed.
+inline Vector2d picture_of(const Truth& lens, const Camera& camera, const Vector3d& world_mm) {
+  const Vector3d seen = camera.camera_from_world * (world_mm - camera.place_mm);
+  Vector2d picture = picture_at_once(lens, camera, seen);
+  if (camera.turn_rad.isZero() && camera.step_mm.isZero()) return picture;
+  for (int round = 0; round < 6; ++round) {
+    const double time = (picture.y() - camera.cy) / lens.height;
+    const double angle_rad = -time * camera.turn_rad.norm();
+    const Vector3d turned = Eigen::AngleAxisd(angle_rad, camera.turn_rad.normalized()) * seen;
+    picture = picture_at_once(lens, camera, turned - time * camera.step_mm);
+  }
+  return picture;
 }
 
 inline Camera look_at(const Truth& lens, const Vector3d& place_mm, const Vector3d& aim_mm, double roll_rad) {
@@ -148,6 +164,11 @@ inline Photographed photograph(const Truth& truth, const Wishes& wishes, std::mt
     camera.cx += wishes.principal_shift_px * normal(random);
     camera.cy += wishes.principal_shift_px * normal(random);
     camera.focal_px *= 1 + wishes.focal_change * normal(random);
+    if (wishes.turn_rad > 0 || wishes.step_mm > 0)
+      for (int k = 0; k < 3; ++k) {
+        camera.turn_rad[k] = wishes.turn_rad * normal(random);
+        camera.step_mm[k] = wishes.step_mm * normal(random);
+      }
     const double outward_px = wishes.outward_px * (1 + 0.5 * even(random));
     PhotoSightings photo = photo_of(truth, camera, truth.world_from_tag, wishes, outward_px, random);
     photo.photo = "photo" + std::to_string(i) + ".jpg";
