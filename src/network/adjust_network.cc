@@ -10,12 +10,14 @@
 #include "network/network.h"
 #include "network/outliers.h"
 #include "network/photo_shifts.h"
+#include "network/pieces.h"
 
 namespace pivotfix {
 
 namespace {
 
-constexpr int most_rounds = 16;
+constexpr int most_rounds = 60;
+
 void choose_datum(Bundle& bundle) {
   std::vector<int> photos(bundle.targets.size());
   for (const BundleObservation& observation : bundle.observations)
@@ -30,22 +32,39 @@ std::vector<bool> targets_in_use(const Bundle& bundle) {
   return used;
 }
 
+void refuse_strip(const ScaleBar& bar, int missing_tag) {
+  throw Problem(ProblemKind::refused,
+                "Tag " + std::to_string(missing_tag) + " of the scale strip " + std::to_string(bar.from_tag) +
+                    "-" + std::to_string(bar.to_tag) + " is not in two photos that fit together.",
+                "Take more photos of that strip together with other tags, or take it out of the job file.");
+}
+
+// A strip that too few photos show is left out as long as another one tells the scale.
 void set_scale_bars(const NetworkInput& input, StartedBundle& started) {
   const auto used = targets_in_use(started.bundle);
+  const auto is_placed = [&](int number) {
+    const int target = target_of(started, {number, {}});
+    return target >= 0 && used[target];
+  };
   started.bundle.distances.clear();
+  started.scale_bars.clear();
   for (const ScaleBar& bar : input.scale_bars) {
-    const auto find = [&](int number) {
-      const int target = target_of(started, {number, {}});
-      if (target < 0 || !used[target])
-        throw Problem(
-            ProblemKind::refused,
-            "Tag " + std::to_string(number) + " of the scale strip " + std::to_string(bar.from_tag) + "-" +
-                std::to_string(bar.to_tag) + " is not in two photos that fit together.",
-            "Take more photos of that strip together with other tags, or take it out of the job file.");
-      return target;
-    };
-    started.bundle.distances.push_back({find(bar.from_tag), find(bar.to_tag), bar.length_mm, bar.sigma_mm});
+    if (!is_placed(bar.from_tag) || !is_placed(bar.to_tag)) continue;
+    started.scale_bars.push_back(bar);
+    started.bundle.distances.push_back({target_of(started, {bar.from_tag, {}}),
+                                        target_of(started, {bar.to_tag, {}}), bar.length_mm, bar.sigma_mm});
   }
+  if (!started.scale_bars.empty() || input.scale_bars.empty()) return;
+  const ScaleBar& first = input.scale_bars.front();
+  refuse_strip(first, is_placed(first.from_tag) ? first.to_tag : first.from_tag);
+}
+
+// After sightings were rejected or readmitted: what remains must hold together.
+void tidy(const NetworkInput& input, StartedBundle& started) {
+  drop_loose_ends(started);
+  keep_largest_piece(started);
+  choose_datum(started.bundle);
+  set_scale_bars(input, started);
 }
 
 double length_mm(const Bundle& bundle, const BundleDistance& distance) {
@@ -55,13 +74,14 @@ double length_mm(const Bundle& bundle, const BundleDistance& distance) {
 }
 
 // No printer stretches a page by a fifth: a strip that says so was mistyped, or measured in another unit.
-void check_strips_against_sides(const NetworkInput& input, const Bundle& bundle) {
+void check_strips_against_sides(const StartedBundle& started) {
   constexpr double most_stretched = 0.2;
+  const Bundle& bundle = started.bundle;
   for (std::size_t i = 0; i < bundle.distances.size(); ++i) {
     const double from_sides_mm = length_mm(bundle, bundle.distances[i]);
     const double stretched = bundle.distances[i].length_mm / from_sides_mm - 1.0;
     if (std::abs(stretched) <= most_stretched) continue;
-    const ScaleBar& bar = input.scale_bars[i];
+    const ScaleBar& bar = started.scale_bars[i];
     throw Problem(ProblemKind::refused,
                   "The scale strip " + std::to_string(bar.from_tag) + "-" + std::to_string(bar.to_tag) +
                       " is given as " + format_fixed(bar.length_mm, 1) +
@@ -87,19 +107,23 @@ void scale_to_bars(StartedBundle& started) {
   for (BundleSize& size : bundle.sizes) size.factor *= factor;
 }
 
-}  // namespace
+// No stabiliser or autofocus does more (common practice): where the photos ask for more, something else is
+// wrong with them, and must not hide there.
+PhotoShift within_reason(PhotoShift sigma, const StartedBundle& started) {
+  constexpr double of_picture = 0.005, of_focal_length = 0.01, turn_rad = 0.005;
+  int width_px = 0;
+  for (const LensGroup& group : started.groups)
+    width_px = std::max({width_px, group.camera.width_px, group.camera.height_px});
+  for (const int k : {shift_principal_x_px, shift_principal_y_px})
+    sigma[k] = std::min(sigma[k], of_picture * width_px);
+  sigma[shift_focal] = std::min(sigma[shift_focal], of_focal_length);
+  for (const int k : {shift_turn_x, shift_turn_y, shift_turn_z}) sigma[k] = std::min(sigma[k], turn_rad);
+  return sigma;
+}
 
-Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
-  Adjustment now;
-  now.started = std::move(started);
+// Weighing, solving and rejecting, until nothing changes. False where that never came.
+bool settle(Adjustment& now, const NetworkInput& input) {
   Bundle& bundle = now.started.bundle;
-  drop_loose_ends(now.started);
-  choose_datum(bundle);
-  set_scale_bars(input, now.started);
-  check_strips_against_sides(input, bundle);
-  scale_to_bars(now.started);
-  if (bundle.shift_sigma == PhotoShift{}) bundle.shift_sigma = first_shift_sigma;
-  now.noise_scale = 4.0;  // until the photos tell: rejects only what is grossly wrong
   bool readmitted = false;
   for (int round = 0; round < most_rounds; ++round) {
     weigh_observations(now.started, now.noise_scale);
@@ -108,24 +132,76 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
     now.found = adjust_with_covariance(
         bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20, rough_gain});
     const int rejected = reject_outliers(now.started, now.found, now.noise_scale);
-    if (rejected > 0) {
-      drop_loose_ends(now.started);
-      choose_datum(bundle);
-      set_scale_bars(input, now.started);
-    }
+    if (rejected > 0) tidy(input, now.started);
     const double noise =
         rejected > 0 || round < 2 ? found_noise_robust(bundle, now.found) : found_noise(bundle, now.found);
-    const PhotoShift shift_sigma = estimate_shift_sigma(bundle, now.found);
-    const bool settled = rejected == 0 && round >= 3 && std::abs(noise - 1.0) < 0.01 &&
-                         has_settled(bundle.shift_sigma, shift_sigma);
-    if (settled && (readmitted || readmit_innocent(now.started) == 0)) break;
-    if (settled) readmitted = true;
+    const PhotoShift shift_sigma = within_reason(estimate_shift_sigma(bundle, now.found), now.started);
+    if (rejected == 0 && round >= 3 && std::abs(noise - 1.0) < 0.01 &&
+        has_settled(bundle.shift_sigma, shift_sigma)) {
+      if (readmitted || readmit_innocent(now.started) == 0) return true;
+      readmitted = true;
+      tidy(input, now.started);
+    }
     now.noise_scale *= noise;
     bundle.shift_sigma = shift_sigma;
   }
+  return false;
+}
+
+// Where half of the photos cannot be held against the other half, few photos tell their own errors badly:
+// Student's distribution with a degree of freedom less than there are photos is wider than the normal one by
+// this factor (common practice; each photo's shift is one draw of what errs from photo to photo).
+double widened_for_few_photos(const Bundle& bundle) {
+  constexpr double least_freedom = 2.5;  // the variance is infinite at two
+  std::vector<bool> stands(bundle.stations.size());
+  for (const BundleObservation& observation : bundle.observations)
+    if (!observation.rejected) stands[observation.station] = true;
+  const double freedom =
+      std::max(least_freedom, static_cast<double>(std::count(stands.begin(), stands.end(), true)) - 1.0);
+  return std::sqrt(freedom / (freedom - 2.0));
+}
+
+void refuse_undetermined(const Adjustment& done) {
+  if (done.found.determined && done.found.joint.diagonal().minCoeff() >= 0.0) return;
+  throw Problem(ProblemKind::refused, "The photos do not determine where all tags are to each other.",
+                "Take more photos that overlap: each should show four tags or more of its neighbours.");
+}
+
+// A group of tags that fell off is a part of the car that the answer would silently lack.
+void refuse_pieces(const Adjustment& done, const NetworkInput& input) {
+  constexpr std::size_t a_group = 3;
+  const CutOff off = cut_off(done.started);
+  if (off.targets.size() < a_group) return;
+  std::string photos;
+  for (const int station : off.stations) photos += (photos.empty() ? "" : ", ") + input.photos[station].photo;
+  throw Problem(
+      ProblemKind::refused,
+      "The photos fall into groups that nothing holds together: " + tags_in_words(off.targets, done.started) +
+          " (" + photos + ") have no place among the others.",
+      "Take more photos that show tags of both groups. Or leave these photos out.");
+}
+
+}  // namespace
+
+Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
+  Adjustment now;
+  now.started = std::move(started);
+  Bundle& bundle = now.started.bundle;
+  tidy(input, now.started);
+  check_strips_against_sides(now.started);
+  scale_to_bars(now.started);
+  if (bundle.shift_sigma == PhotoShift{}) bundle.shift_sigma = first_shift_sigma;
+  now.noise_scale = 4.0;  // until the photos tell: rejects only what is grossly wrong
+  now.settled = settle(now, input);
+  refuse_pieces(now, input);
   weigh_observations(now.started, now.noise_scale);
-  now.found = adjust_with_covariance(bundle, {false, 0.0, 20});
+  now.found = adjust_with_covariance(bundle, {false, 0.0, 100});
+  refuse_undetermined(now);
+  now.settled = now.settled && now.found.converged;
   now.cross_validation = cross_validate(now.started);
+  now.widened =
+      now.cross_validation.done ? std::max(1.0, now.cross_validation.ratio) : widened_for_few_photos(bundle);
+  if (!now.settled) now.widened = std::max(now.widened, found_noise(bundle, now.found));
   return now;
 }
 

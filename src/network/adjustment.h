@@ -13,6 +13,9 @@ struct Adjustment {
   BundleCovariance found{};
   CrossValidation cross_validation{};
   double noise_scale = 1.0;  // by which the edge fits' own standard deviations were multiplied
+  // By which all stated standard deviations grow: halves that differ, few photos, no end of the rounds.
+  double widened = 1.0;
+  bool settled = true;  // false: weights and rejections still changed in the last round
 };
 
 // The whole of it from a started bundle: rounds of weighing, solving and rejecting, then odd against even

@@ -119,7 +119,9 @@ BundleCovariance adjust_with_covariance(Bundle& bundle, const BundleOptions& opt
   NormalEquations equations(bundle, options.lenses_held);
   const BundleSummary summary = minimise(equations, bundle, options);
   if (!summary.converged || options.robust_scale > 0.0) equations.linearise(0.0);
-  return equations.covariance();
+  BundleCovariance found = equations.covariance();
+  found.converged = summary.converged;
+  return found;
 }
 
 }  // namespace pivotfix

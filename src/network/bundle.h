@@ -100,6 +100,8 @@ struct BundleCovariance {
   double weighted_square_sum = 0.0;       // of all whitened residuals, expectations included
   int residuals = 0;
   int unknowns = 0;
+  bool determined = true;  // false: something is not, and the numbers only serve to go on
+  bool converged = true;   // the adjustment that this is the covariance of
   // Per observation (not rejected): whitened residual squared, and its expected value when the model holds
   // (its redundancy number: residual count minus the share that unknowns took up).
   std::vector<double> observation_square{};

@@ -65,6 +65,13 @@ Eigen::MatrixXd NormalEquations::inverse() {
   return result;
 }
 
+// Rounding may leave a little of a pivot that is nothing in truth: what is determined keeps more of it.
+bool NormalEquations::determines_all() const {
+  constexpr double least_kept = 1e-12;
+  return factored_ &&
+         (factor_.matrixLLT().diagonal().array().square() > least_kept * reduced_.diagonal().array()).all();
+}
+
 template <int rows>
 void NormalEquations::fill_redundancy(std::size_t index, const Eigen::MatrixXd& inverse,
                                       const StationMatrix& own, const StationRows& cross,
@@ -151,6 +158,7 @@ BundleCovariance NormalEquations::covariance() {
   result.observation_square.assign(bundle_.observations.size(), 0.0);
   result.observation_redundancy.assign(bundle_.observations.size(), 0.0);
   const Eigen::MatrixXd whole = inverse();
+  result.determined = determines_all();
   fill_blocks(whole, result);
   for (const StationGroup& group : groups_) fill_group(group, whole, result);
   result.weighted_square_sum = squares_;

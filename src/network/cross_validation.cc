@@ -9,6 +9,7 @@
 #include <optional>
 
 #include "network/outliers.h"
+#include "network/pieces.h"
 
 namespace pivotfix {
 
@@ -40,6 +41,7 @@ std::optional<Half> adjust_half(StartedBundle started, int parity) {
   for (BundleObservation& observation : bundle.observations)
     if (place[observation.station] % 2 != parity) observation.rejected = true;
   drop_loose_ends(started);
+  keep_largest_piece(started);
   std::vector<int> photos(bundle.targets.size());
   std::vector<bool> stands(bundle.stations.size());
   for (const BundleObservation& observation : bundle.observations) {
@@ -54,6 +56,7 @@ std::optional<Half> adjust_half(StartedBundle started, int parity) {
   });
   Half half;
   half.found = adjust_with_covariance(bundle, {false, 0.0, 20, 1e-6});
+  if (!half.found.determined) return std::nullopt;
   half.bundle = std::move(bundle);
   for (const int count : photos) half.placed.push_back(count >= 2);
   return half;

@@ -38,6 +38,7 @@ struct Tally {
 void report_stations(const Adjustment& done, const NetworkInput& input, const std::vector<Tally>& tally,
                      Network& network) {
   const Bundle& bundle = done.started.bundle;
+  const std::vector<bool> at_odds = photos_at_odds(done.started);
   for (std::size_t i = 0; i < input.photos.size(); ++i) {
     Station station;
     station.photo = input.photos[i].photo;
@@ -54,6 +55,8 @@ void report_stations(const Adjustment& done, const NetworkInput& input, const st
     } else if (const auto copy = done.started.copies.find(static_cast<int>(i));
                copy != done.started.copies.end()) {
       station.why_not = "the same picture as " + input.photos[copy->second].photo;
+    } else if (at_odds[i]) {
+      station.why_not = "as a whole it does not fit the other photos";
     } else {
       station.why_not = "its tags do not hang together with those of the other photos";
     }
@@ -91,9 +94,8 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
        at < done.found.joint.cols(); ++at)
     kept.push_back(at);
   network.joint_covariance = done.found.joint(kept, kept);
-  const double widened = std::max(1.0, done.cross_validation.ratio);
-  network.tag_covariance *= widened * widened;
-  network.joint_covariance *= widened * widened;
+  network.tag_covariance *= done.widened * done.widened;
+  network.joint_covariance *= done.widened * done.widened;
 }
 
 // Where the photos took less than half away from what was expected beforehand.
@@ -129,9 +131,9 @@ void report_lenses(const Adjustment& done, const NetworkInput& input, Network& n
   }
 }
 
-void report_scale_bars(const Adjustment& done, const NetworkInput& input, Network& network) {
+void report_scale_bars(const Adjustment& done, Network& network) {
   const Bundle& bundle = done.started.bundle;
-  for (std::size_t i = 0; i < input.scale_bars.size(); ++i) {
+  for (std::size_t i = 0; i < bundle.distances.size(); ++i) {
     const BundleDistance& distance = bundle.distances[i];
     const Eigen::Vector3d apart_mm = bundle.targets[distance.to_target].network_from_target.translation_mm -
                                      bundle.targets[distance.from_target].network_from_target.translation_mm;
@@ -145,7 +147,7 @@ void report_scale_bars(const Adjustment& done, const NetworkInput& input, Networ
     // A bar that alone gives the scale has no residual to judge.
     const double normalised =
         left > 1e-4 * distance.sigma_mm * distance.sigma_mm ? miss / std::sqrt(left) : 0.0;
-    network.scale_bars.push_back({input.scale_bars[i], apart_mm.norm(), normalised});
+    network.scale_bars.push_back({done.started.scale_bars[i], apart_mm.norm(), normalised});
   }
 }
 
@@ -165,7 +167,7 @@ Network describe(const Adjustment& done, const NetworkInput& input) {
   report_stations(done, input, by_photo, network);
   report_tags(done, input, by_tag, network);
   report_lenses(done, input, network);
-  report_scale_bars(done, input, network);
+  report_scale_bars(done, network);
   network.rejected = done.started.all_rejected(input);
   network.centre_rms_px = all.rms_px();
   network.noise_factor = done.noise_scale;

@@ -5,10 +5,12 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <set>
 
 #include "base/length_words.h"
 #include "base/units.h"
 #include "network/outliers.h"
+#include "network/pieces.h"
 
 namespace pivotfix {
 
@@ -75,9 +77,10 @@ std::string names_of(const std::vector<Ray>& rays, const NetworkInput& input) {
 
 // What is rejected of one tag.
 struct OddSightings {
-  std::size_t all = 0;  // of the tag, odd or not
+  std::size_t all = 0;  // of the tag, odd or not; without those of photos that were rejected whole
   std::vector<Ray> rays;
   double centre_miss_px = 0.0;  // the middle one of them
+  double tolerated_px = 0.0;
 };
 
 OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
@@ -86,11 +89,12 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
   std::vector<double> misses_px;
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     const BundleObservation& observation = bundle.observations[i];
-    if (observation.target != static_cast<int>(target)) continue;
+    if (observation.target != static_cast<int>(target) || done.started.used[i].with_photo) continue;
     ++odd.all;
     if (!observation.rejected) continue;
     odd.rays.push_back(ray_to_centre(bundle, done.started.used[i], observation));
     misses_px.push_back(centre_miss_px(bundle, observation));
+    odd.tolerated_px = std::max(odd.tolerated_px, tolerated_miss_px(done.started, observation));
   }
   if (misses_px.empty()) return odd;
   const auto middle = misses_px.begin() + static_cast<std::ptrdiff_t>(misses_px.size() / 2);
@@ -101,21 +105,22 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
 
 void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t target,
                std::vector<std::string>& sentences) {
-  constexpr double many = 0.25;  // of a tag's sightings: single ones are shadows and fingers
-  constexpr double small_miss_px = 0.2, most_miss_px = 4.0, least_moved_mm = 0.2;
+  constexpr double many = 0.25;      // of a tag's sightings: single ones are shadows and fingers
+  constexpr double rays_meet = 8.0;  // within so many times what is tolerated
+  constexpr double least_moved_mm = 0.2;
   const OddSightings odd = odd_sightings(done, target);
   const std::size_t count = odd.rays.size();
   if (count < 2 || static_cast<double>(count) < many * static_cast<double>(odd.all)) return;
   const int number = done.started.tags[target].number;
   const std::string name = "Tag " + std::to_string(number);
   const std::string share = std::to_string(count) + " of " + std::to_string(odd.all) + " photos";
-  if (odd.centre_miss_px < small_miss_px) {
+  if (odd.centre_miss_px < odd.tolerated_px) {
     sentences.push_back(name + " is no flat square in " + share +
                         ", though its centre fits: bent, or does a corner peel off? Stick it down flat, or "
                         "replace it.");
     return;
   }
-  const auto other = meeting_point(odd.rays, most_miss_px);
+  const auto other = meeting_point(odd.rays, rays_meet * odd.tolerated_px);
   const Eigen::Vector3d& place = done.started.bundle.targets[target].network_from_target.translation_mm;
   const double apart_mm = other ? (*other - place).norm() : 0.0;
   if (apart_mm > 2.0 * input.side_mm_of(number))
@@ -151,14 +156,58 @@ void judge_scale(const Adjustment& done, const NetworkInput& input, std::vector<
         "2 %. Measure a strip and put it into the job file.");
     return;
   }
-  if (input.scale_bars.size() > 1) return;
-  const ScaleBar& bar = input.scale_bars.front();
+  if (done.started.scale_bars.size() != 1) return;
+  const ScaleBar& bar = done.started.scale_bars.front();
   const int target = target_of(done.started, {bar.from_tag, {}});
   const double factor = bundle.sizes[target < 0 ? 0 : bundle.targets[target].size].factor;
   if (std::abs(factor - 1.0) <= most_stretched) return;
   sentences.push_back("By the only scale strip the tags were printed at " + format_fixed(100.0 * factor, 1) +
                       " %: is its length of " + length_words(bar.length_mm, 1) +
                       " right? Measure it again, and a second one.");
+}
+
+void judge_photos(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
+  constexpr std::size_t fewest = 8;
+  std::vector<std::string> odd;
+  const std::vector<bool> at_odds = photos_at_odds(done.started);
+  for (std::size_t i = 0; i < at_odds.size(); ++i)
+    if (at_odds[i]) odd.push_back(input.photos[i].photo);
+  if (!odd.empty())
+    sentences.push_back(
+        "Left out, since most of its tags stand elsewhere than in the other photos: " + list_of(odd) +
+        ". Had something moved, or was the camera not still? Photograph again what they show.");
+  std::set<int> used;
+  for (const BundleObservation& observation : done.started.bundle.observations)
+    if (!observation.rejected) used.insert(observation.station);
+  if (used.size() < fewest && !done.cross_validation.done)
+    sentences.push_back("Only " + std::to_string(used.size()) +
+                        " photos take part, too few to check each other: what is stated of uncertainty is " +
+                        format_fixed(done.widened, 1) + " times as large for it. Take " +
+                        std::to_string(fewest) + " or more.");
+}
+
+// What holds by little, or not at all.
+void judge_ties(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
+  const CutOff off = cut_off(done.started);
+  if (!off.targets.empty())
+    sentences.push_back("Nothing that fits ties " + tags_in_words(off.targets, done.started) +
+                        " to the others: left out. Take two more photos of it together with others.");
+  for (const SingleTie& tie : single_ties(done.started.bundle))
+    sentences.push_back(input.photos[tie.station].photo + " alone ties " +
+                        tags_in_words(tie.targets, done.started) +
+                        " to the others: nothing checks it. Take two more photos that show both.");
+  for (const ScaleBar& bar : input.scale_bars)
+    if (std::none_of(done.started.scale_bars.begin(), done.started.scale_bars.end(), [&](const auto& used) {
+          return used.from_tag == bar.from_tag && used.to_tag == bar.to_tag;
+        }))
+      sentences.push_back("Scale strip " + std::to_string(bar.from_tag) + "-" + std::to_string(bar.to_tag) +
+                          " was left out: its tags are not in two photos that fit together.");
+  if (!done.settled)
+    sentences.push_back(
+        "The photos contradict each other so much that no end of it was found: stated "
+        "uncertainties are " +
+        format_fixed(done.widened, 1) +
+        " times as large for it. Look at the rejected sightings, and photograph again.");
 }
 
 void judge_copies(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
@@ -193,6 +242,8 @@ std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput&
   std::vector<std::string> sentences;
   judge_copies(done, input, sentences);
   judge_zoom(done, input, sentences);
+  judge_photos(done, input, sentences);
+  judge_ties(done, input, sentences);
   judge_scale(done, input, sentences);
   judge_scale_bars(network, sentences);
   for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target)

@@ -10,8 +10,9 @@
 
 namespace pivotfix {
 
-// Tags that stood in two places, tags that are printed twice, tags that are not flat; scale strips that
-// contradict each other (in `network.scale_bars`). Empty when nothing is odd.
+// Tags that stood in two places, tags that are printed twice, tags that are not flat; photos that do not fit
+// as a whole, or alone tie tags to the others; scale strips that contradict each other (in
+// `network.scale_bars`) or were left out. Empty when nothing is odd.
 std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput& input,
                                      const Network& network);
 

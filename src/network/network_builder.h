@@ -18,6 +18,8 @@ struct UsedSighting {
   const Sighting* sighting = nullptr;
   std::string why_rejected{};  // set while its observation is rejected
   bool suspected = false;      // rejected for its misfit alone
+  bool with_photo = false;     // suspected, since its photo as a whole does not fit
+  bool cut_off = false;        // rejected since nothing ties it to the others
 };
 
 // A bundle with poses found by vote; observations stand in the order of `used`, weighted evenly (2 px).
@@ -29,6 +31,7 @@ struct StartedBundle {
   std::vector<int> zoomed_photos{};          // that did not say so, by index into the input
   std::vector<RejectedSighting> unusable{};  // not among `used`
   std::map<int, int> copies{};               // photos that show what an earlier one shows; of which
+  std::vector<ScaleBar> scale_bars{};        // of bundle.distances
 
   void reject(std::size_t observation, std::string why, bool suspected = false);
   void readmit(std::size_t observation);

@@ -96,6 +96,7 @@ class NormalEquations {
   void count(double miss);  // a whitened residual of its own
   bool eliminate(StationGroup& group, double damping);
   Eigen::MatrixXd inverse();
+  bool determines_all() const;  // as last factored
   void fill_blocks(const Eigen::MatrixXd& inverse, BundleCovariance& result) const;
   void fill_group(const StationGroup& group, const Eigen::MatrixXd& inverse, BundleCovariance& result);
   template <int rows>

@@ -11,14 +11,22 @@ namespace pivotfix {
 // How far the centre of an observed tag lies from its prediction.
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation);
 
+// What a lens that Brown's polynomial does not quite follow may do to a tag's centre: half a pixel in 3264.
+// Less than that proves no fault of a sighting; where many miss by so much, the noise factor tells.
+double tolerated_miss_px(const StartedBundle& started, const BundleObservation& observation);
+
 // Factor by which residuals exceed their weights, from the middle of all sightings, which outliers do not
 // move.
 double found_noise_robust(const Bundle& bundle, const BundleCovariance& found);
 
-// Rejects the sighting that fits worst in each photo and tag, if it is no noise. `noise_scale` is what the
-// weights were made with: very quiet photos do not make the edge fits' own standard deviations, which allow
-// for small model errors, any smaller here. Returns how many.
+// Rejects, where more than half of a photo's sightings are no noise, the worst such photo whole; else the
+// sighting that fits worst in each photo and tag, if it is no noise. `noise_scale` is what the weights were
+// made with: very quiet photos do not make the edge fits' own standard deviations, which allow for small
+// model errors, any smaller here. Returns how many.
 int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale);
+
+// By photo: whether it was rejected whole.
+std::vector<bool> photos_at_odds(const StartedBundle& started);
 
 // Takes back those that were rejected only because a worse one, now gone, had bent their tag or photo.
 // Returns how many.

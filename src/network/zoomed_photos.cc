@@ -13,7 +13,7 @@ namespace {
 
 // Misfits are in units of direction: this is some ten pixels of a phone's picture.
 constexpr double suspicious = 0.004;
-constexpr double much_worse = 3.0;  // than the middle photo
+constexpr double much_worse = 3.0;  // than the best quarter of the photos: half of them may be zoomed
 constexpr double smallest_zoom = 0.4, largest_zoom = 3.0, zoom_step = 1.06;
 constexpr double same_zoom = 0.15;  // relative
 
@@ -30,17 +30,21 @@ Misfits place_all(const StartedBundle& started, const StartPoses& poses, double 
   return placed;
 }
 
-std::vector<int> suspicious_photos(const Misfits& placed) {
+// With a lens file no zoom is tried: a photo that was zoomed all the same does not fit, and is rejected
+// whole.
+std::vector<int> suspicious_photos(const StartedBundle& started, const Misfits& placed) {
   std::vector<double> all;
   for (const auto& photo : placed)
     if (photo) all.push_back(photo->misfit);
   if (all.empty()) return {};
-  const auto middle = all.begin() + static_cast<std::ptrdiff_t>(all.size() / 2);
-  std::nth_element(all.begin(), middle, all.end());
-  const double limit = std::max(suspicious, much_worse * *middle);
+  const auto good = all.begin() + static_cast<std::ptrdiff_t>(all.size() / 4);
+  std::nth_element(all.begin(), good, all.end());
+  const double limit = std::max(suspicious, much_worse * *good);
   std::vector<int> photos;
   for (std::size_t i = 0; i < placed.size(); ++i)
-    if (placed[i] && placed[i]->misfit > limit) photos.push_back(static_cast<int>(i));
+    if (placed[i] && placed[i]->misfit > limit &&
+        !started.bundle.lenses[started.bundle.stations[i].lens].calibrated())
+      photos.push_back(static_cast<int>(i));
   return photos;
 }
 
@@ -65,7 +69,7 @@ std::vector<Zoom> find_zooms(const StartedBundle& started, const StartPoses& pos
   }
   std::erase_if(best, [&](const Zoom& zoom) {
     return std::abs(zoom.factor - 1.0) < same_zoom ||
-           zoom.placed.misfit * zoom.factor > 0.4 * as_they_are[zoom.photo]->misfit;
+           zoom.placed.misfit * zoom.factor >= 0.4 * as_they_are[zoom.photo]->misfit;
   });
   return best;
 }
@@ -75,7 +79,8 @@ int group_for(const Zoom& zoom, StartedBundle& started, std::size_t first_new) {
   const int old_lens = started.bundle.stations[zoom.photo].lens;
   const double focal_px = zoom.factor * started.bundle.lenses[old_lens].lens.focal_px();
   for (std::size_t i = first_new; i < started.groups.size(); ++i)
-    if (std::abs(started.bundle.lenses[i].lens.focal_px() / focal_px - 1.0) < same_zoom)
+    if (same_lens(started.groups[i].camera, started.groups[old_lens].camera) &&
+        std::abs(started.bundle.lenses[i].lens.focal_px() / focal_px - 1.0) < same_zoom)
       return static_cast<int>(i);
   LensGroup group = started.groups[old_lens];
   group.words += ", zoomed or cropped " + format_fixed(zoom.factor, 1) + " times";
@@ -93,7 +98,7 @@ int group_for(const Zoom& zoom, StartedBundle& started, std::size_t first_new) {
 
 std::vector<int> set_zoomed_photos_apart(StartedBundle& started, StartPoses& poses) {
   const Misfits as_they_are = place_all(started, poses, 1.0);
-  const std::vector<int> suspects = suspicious_photos(as_they_are);
+  const std::vector<int> suspects = suspicious_photos(started, as_they_are);
   if (suspects.empty()) return {};
   const std::size_t first_new = started.groups.size();
   std::vector<int> zoomed;

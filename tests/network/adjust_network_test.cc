@@ -282,6 +282,7 @@ TEST(AdjustNetwork, RefusesAScaleStripThatWasMeasuredInInches) {
 
 TEST(AdjustNetwork, RefusesAScaleStripThatIsNotInThePhotos) {
   Photographed photographed = photograph(Wishes{});
+  photographed.input.scale_bars.pop_back();
   photographed.input.scale_bars[0].to_tag = 99;
   try {
     adjust_network(photographed.input);
