@@ -102,7 +102,7 @@ std::vector<SingleTie> single_ties(const Bundle& bundle) {
   for (std::size_t i = 0; i < bundle.stations.size(); ++i) {
     if (whole.of_station[i] < 0) continue;
     const Pieces rest = pieces_of(bundle, static_cast<int>(i));
-    if (rest.sightings.size() < 2) continue;
+    if (rest.sightings.size() <= whole.sightings.size()) continue;
     const int most = largest(rest);
     SingleTie tie{static_cast<int>(i), {}};
     for (std::size_t k = 0; k < rest.of_target.size(); ++k)

@@ -14,7 +14,7 @@ using Eigen::MatrixXd;
 using Eigen::SelfAdjointEigenSolver;
 using Eigen::VectorXd;
 
-constexpr int scalings = 3;  // one does where pivots share nothing
+constexpr int scalings = 3;  // one is exact where pivots share nothing
 
 MatrixXd root_of(const MatrixXd& covariance) {
   const SelfAdjointEigenSolver<MatrixXd> eigen(covariance);

@@ -40,7 +40,7 @@ HardpointSet high_set(double high_mm) {
 
 std::string all(const std::vector<std::string>& texts) {
   std::string joined;
-  for (const std::string& text : texts) joined += text + "\n";
+  for (const std::string& text : texts) joined += with_plain_spaces(text) + "\n";
   return joined;
 }
 

@@ -9,6 +9,7 @@
 #include "advice/advice.h"
 #include "advice/stack.h"
 #include "advice/tilt.h"
+#include "base/length_words.h"
 #include "base/time_factor.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
@@ -19,7 +20,7 @@ namespace {
 std::string all(const Advice& advice) {
   std::string joined;
   for (const auto* texts : {&advice.sentences, &advice.warnings})
-    for (const std::string& text : *texts) joined += text + "\n";
+    for (const std::string& text : *texts) joined += with_plain_spaces(text) + "\n";
   return joined;
 }
 

@@ -320,7 +320,8 @@ TEST(HardpointSet, NamesOfEveryChoiceReadBack) {
     EXPECT_EQ(layout_from_name(name_of(layout)), layout);
   for (const RodEndMount mount : {RodEndMount::below_arm, RodEndMount::above_arm})
     EXPECT_EQ(rod_end_mount_from_name(name_of(mount)), mount);
-  EXPECT_THROW(side_from_name("Left"), Problem);
+  EXPECT_EQ(side_from_name("Left"), Side::left);
+  EXPECT_THROW(side_from_name("port"), Problem);
 }
 
 TEST(HardpointCsv, QuotesWhatNeedsQuoting) {

@@ -8,6 +8,7 @@
 #include <map>
 
 #include "base/problem.h"
+#include "network/photo_shifts.h"
 #include "network/pieces.h"
 #include "simulated_photos.h"
 
@@ -153,7 +154,7 @@ TEST_P(TwoGroups, ThatOneSightingTiesAreRightWithAWarningOrRefused) {
 
 TEST(Pieces, AreCountedWithAndWithoutThePhotoThatTiesThem) {
   Bundle bundle;
-  bundle.stations.resize(4);
+  bundle.stations.resize(5);
   bundle.targets.resize(6);
   const auto show = [&](int station, std::initializer_list<int> targets) {
     for (const int target : targets) {
@@ -166,8 +167,9 @@ TEST(Pieces, AreCountedWithAndWithoutThePhotoThatTiesThem) {
   show(1, {0, 1, 2, 3});
   show(2, {3, 4});
   show(3, {3, 4});
+  show(4, {0, 1, 2});
   const Pieces tied = pieces_of(bundle);
-  EXPECT_EQ(tied.sightings, std::vector<int>{11});
+  EXPECT_EQ(tied.sightings, std::vector<int>{14});
   EXPECT_EQ(tied.of_target, (std::vector<int>{0, 0, 0, 0, 0, -1}));
   const auto ties = single_ties(bundle);
   ASSERT_EQ(ties.size(), 1u);
@@ -175,14 +177,15 @@ TEST(Pieces, AreCountedWithAndWithoutThePhotoThatTiesThem) {
   EXPECT_EQ(ties[0].targets, (std::vector<int>{3, 4}));
   bundle.observations[6].rejected = true;  // tag 3 in photo 1
   const Pieces apart = pieces_of(bundle);
-  EXPECT_EQ(apart.sightings, (std::vector<int>{6, 4}));
-  EXPECT_EQ(apart.of_station, (std::vector<int>{0, 0, 1, 1}));
+  EXPECT_EQ(apart.sightings, (std::vector<int>{9, 4}));
+  EXPECT_EQ(apart.of_station, (std::vector<int>{0, 0, 1, 1, 0}));
   EXPECT_TRUE(single_ties(bundle).empty());
 }
 
 TEST(Covariance, SaysWhereTwoGroupsHaveNoPlaceToEachOther) {
-  StartedBundle started = start_bundle(photograph(Wishes{}).input);
-  started.bundle.shift_sigma = {3.0, 3.0, 1e-3};
+  const Photographed photographed = photograph(Wishes{});  // the bundle looks at its sightings
+  StartedBundle started = start_bundle(photographed.input);
+  started.bundle.shift_sigma = first_shift_sigma;
   weigh_observations(started, 1.0);
   EXPECT_TRUE(covariance(started.bundle).determined);
   for (BundleObservation& observation : started.bundle.observations)

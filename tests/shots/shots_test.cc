@@ -60,8 +60,8 @@ NetworkInput photographed(const Corner& corner, int photos) {
 
 // The rear half of the way round.
 NetworkInput photographed_from_behind(const Corner& corner) {
-  NetworkInput input = photographed(corner, 14);
-  input.photos.resize(7);
+  NetworkInput input = photographed(corner, 16);
+  input.photos.resize(8);
   return input;
 }
 
