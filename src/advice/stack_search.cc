@@ -72,10 +72,11 @@ std::vector<int> counts_at(const Table& table, const std::vector<SpacerKind>& ki
 Table between_table(const std::vector<SpacerKind>& kinds, const SumsWanted& wanted) {
   std::vector<std::vector<int>> costs;
   for (const SpacerKind& kind : kinds) {
-    std::vector<int>& of_kind = costs.emplace_back();
+    std::vector<int> of_kind;
     for (int n = 0; n <= kind.spacer.count; ++n)
       of_kind.push_back(n * cost_of_spacer + (wanted.all_on_stud ? moved(kind, n, kind.spacer.count - n)
                                                                  : std::abs(n - kind.between_now)));
+    costs.push_back(std::move(of_kind));
   }
   return table_of(kinds, costs, wanted.largest_between_ticks);
 }
@@ -85,9 +86,10 @@ std::optional<std::vector<int>> other_side_of(const std::vector<SpacerKind>& kin
                                               const Placement& placement) {
   std::vector<std::vector<int>> costs;
   for (std::size_t k = 0; k < kinds.size(); ++k) {
-    std::vector<int>& of_kind = costs.emplace_back();
+    std::vector<int> of_kind;
     for (int n = 0; n <= kinds[k].spacer.count - placement.between[k]; ++n)
       of_kind.push_back(std::abs(n - kinds[k].other_side_now));
+    costs.push_back(std::move(of_kind));
   }
   const int largest = wanted.largest_stud_ticks - placement.between_ticks;
   if (largest < 0) return std::nullopt;
