@@ -58,14 +58,16 @@ Eigen::Vector2d seen_by_lens(const Lens& lens, const PhotoShift& shift, const Ei
   return ideal + distort(lens, ideal).place.y() * flow_at(shift, ideal).speed;
 }
 
-// The inverse. Turns are thousandths: each round leaves a thousandth of the miss.
-Eigen::Vector2d before_turning(const Lens& lens, const PhotoShift& shift, const Eigen::Vector2d& seen) {
-  Eigen::Vector2d ideal = seen;
-  if (is_still(shift)) return ideal;
+// The inverse, with the row's delay as a start. Turns are thousandths: each round leaves a thousandth of the
+// miss.
+Eigen::Vector2d before_turning(const Lens& lens, const PhotoShift& shift, const Eigen::Vector2d& seen,
+                               double delay) {
+  if (is_still(shift)) return seen;
+  Eigen::Vector2d ideal = seen - delay * flow_at(shift, seen).speed;
   for (int round = 0; round < 20; ++round) {
     const Eigen::Vector2d miss = seen - seen_by_lens(lens, shift, ideal);
     ideal += miss;
-    if (miss.squaredNorm() < 1e-24) break;
+    if (miss.squaredNorm() < 1e-16) break;  // what is left is below 1e-11
   }
   return ideal;
 }
@@ -168,7 +170,7 @@ std::optional<Eigen::Vector2d> direction_from_pixel(const Lens& lens, const Phot
           (focal_px * lens.values[lens_aspect])};
   const auto seen = undistorted(lens, wanted);
   if (!seen) return std::nullopt;
-  return before_turning(lens, shift, *seen);
+  return before_turning(lens, shift, *seen, wanted.y());
 }
 
 }  // namespace pivotfix
