@@ -9,6 +9,7 @@
 
 #include "advice/advice.h"
 #include "advice/height.h"
+#include "advice/made_up_sets.h"
 #include "advice/shares.h"
 #include "base/length_words.h"
 #include "base/units.h"
@@ -23,19 +24,6 @@ RodEnd some_rod_end() {
   rod_end.between_now = {{2.54, 1, "0.100 in"}};
   rod_end.stock = {{5.08, 1, "0.200 in"}, {2.54, 1, "0.100 in"}, {1.524, 2, "0.060 in"}};
   return rod_end;
-}
-
-HardpointSet with_sigma(HardpointSet set, double sigma_mm) {
-  const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
-  set.covariance_mm2 = sigma_mm * sigma_mm * Eigen::MatrixXd::Identity(n, n);
-  return set;
-}
-
-// The outer end `high_mm` too high, everything else perfect.
-HardpointSet high_set(double high_mm) {
-  Parallelogram high;
-  high.outer_high_mm = high_mm;
-  return high.set();
 }
 
 std::string all(const std::vector<std::string>& texts) {

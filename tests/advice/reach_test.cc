@@ -7,6 +7,7 @@
 #include <ctime>
 
 #include "advice/advice.h"
+#include "advice/made_up_sets.h"
 #include "advice/stack.h"
 #include "advice/tilt.h"
 #include "base/length_words.h"
@@ -26,19 +27,6 @@ std::string all(const Advice& advice) {
 
 bool says(const Advice& advice, const std::string& part) {
   return all(advice).find(part) != std::string::npos;
-}
-
-// The outer end `high_mm` too high, everything else perfect.
-HardpointSet high_set(double high_mm) {
-  Parallelogram high;
-  high.outer_high_mm = high_mm;
-  return high.set();
-}
-
-HardpointSet with_sigma(HardpointSet set, double sigma_mm) {
-  const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
-  set.covariance_mm2 = sigma_mm * sigma_mm * Eigen::MatrixXd::Identity(n, n);
-  return set;
 }
 
 // 10 mm between and 5 mm beyond; 3 mm lie in the box, and 3 mm more are wanted between.

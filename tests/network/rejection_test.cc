@@ -10,6 +10,7 @@
 #include "base/problem.h"
 #include "network/photo_shifts.h"
 #include "network/pieces.h"
+#include "simulated_lens_file.h"
 #include "simulated_photos.h"
 
 namespace pivotfix {
@@ -220,24 +221,12 @@ TEST_P(RippledLens, IsNoFaultOfTags) {
   EXPECT_LT(miss_of_centres(network, photographed.truth).rms_mm, 0.04);
 }
 
-LensFile file_of_true_lens(const Photographed& photographed) {
-  const simulation::Truth& truth = photographed.truth;
-  LensFile file;
-  file.name = "pocket.lens.toml";
-  file.camera = photographed.input.photos.front().camera;
-  file.lens.values = {truth.focal_px, 1.0,      truth.cx, truth.cy, truth.k1,
-                      truth.k2,       truth.k3, truth.p1, truth.p2};
-  const std::array<double, lens_parameter_count> sigma{0.3, 0.0, 0.3, 0.3, 5e-4, 2e-3, 3e-3, 2e-5, 2e-5};
-  for (int i = 0; i < lens_parameter_count; ++i) file.covariance(i, i) = sigma[i] * sigma[i];
-  return file;
-}
-
 TEST(KnownLens, WithOneTagReadElsewhereInAPhotoLeavesThePhotoUnzoomed) {
   Photographed photographed = photograph(Wishes{});
   auto& sightings = photographed.input.photos[7].sightings;
   sightings.resize(8);
   move_picture(sightings[2], [](const Vector2d& p) -> Vector2d { return p + Vector2d(150.0, 60.0); });
-  photographed.input.known_lenses = {file_of_true_lens(photographed)};
+  photographed.input.known_lenses = {true_lens(photographed)};
   const Network network = adjust_network(photographed.input);
   EXPECT_EQ(network.lenses.size(), 1u);
   EXPECT_TRUE(network.stations[7].used);
@@ -245,13 +234,16 @@ TEST(KnownLens, WithOneTagReadElsewhereInAPhotoLeavesThePhotoUnzoomed) {
   EXPECT_EQ(all_warnings(network), "");
 }
 
+Photographed zoomed_by(double factor, simulation::Truth truth) {
+  truth.focal_px *= factor;
+  std::mt19937 random(11);
+  return photograph(truth, Wishes{}, random);
+}
+
 // The pictures say nothing of it.
 TEST(ZoomedPhotos, AreFoundWhereTheyAreHalfOfAll) {
   Photographed photographed = photograph(Wishes{});
-  simulation::Truth longer = photographed.truth;
-  longer.focal_px *= 1.8;
-  std::mt19937 random(11);
-  const Photographed zoomed = photograph(longer, Wishes{}, random);
+  const Photographed zoomed = zoomed_by(1.8, photographed.truth);
   for (std::size_t i = 1; i < photographed.input.photos.size(); i += 2)
     photographed.input.photos[i].sightings = zoomed.input.photos[i].sightings;
   const Network network = adjust_network(photographed.input);
@@ -263,10 +255,7 @@ TEST(ZoomedPhotos, AreFoundWhereTheyAreHalfOfAll) {
 // Two cameras, each with photos zoomed by the same factor: four lenses, not three.
 TEST(ZoomedPhotos, OfTwoCamerasShareNoLens) {
   Photographed photographed = photograph(Wishes{});
-  simulation::Truth longer = photographed.truth;
-  longer.focal_px *= 1.8;
-  std::mt19937 random(11);
-  const Photographed zoomed = photograph(longer, Wishes{}, random);
+  const Photographed zoomed = zoomed_by(1.8, photographed.truth);
   for (std::size_t i = 0; i < photographed.input.photos.size(); ++i) {
     if (i % 6 == 1 || i % 6 == 4) photographed.input.photos[i].sightings = zoomed.input.photos[i].sightings;
     if (i % 2 == 1) photographed.input.photos[i].camera.make = "Brook";
