@@ -5,6 +5,7 @@
 // within their covariance, so that all that is known of a pivot is weighed together.
 #include "hardpoints/locate_hardpoints.h"
 
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 
@@ -96,8 +97,10 @@ class Locator {
   void find_motion_places();
   void find_origin();
   Traced in_vehicle(std::size_t index) const;
-  void add_play(std::size_t index, const Matrix3d& spread, double widening, double sigma_mm);
-  void add_open(std::size_t index, double along_mm);
+  void add_motion_play(std::size_t index, double along_mm, const Matrix3d& play_from_vehicle);
+  void add_play(std::size_t index, double sigma_mm);
+  Matrix3d motion_spread_vehicle(std::size_t index, double along_mm) const;
+  Matrix3d open_vehicle(std::size_t index, double along_mm) const;
   void hold_to_motion(std::size_t index);
   void hold_to_tube();
   void hold_to_tape();
@@ -140,11 +143,16 @@ void Locator::fill_covariance(const Network& network) {
 }
 
 void Locator::note_bodies(const RigidNetwork& rigid) {
-  for (const BodyFit& fit : rigid.bodies)
-    if (fit.doubtful)
-      located_.notes.push_back(
-          "The tags of the " + fit.name + " do not keep their places to each other; tag " +
-          std::to_string(fit.worst_tag) + " fits worst. Is one loose, or did the part bend?");
+  for (const BodyFit& fit : rigid.fits) {
+    if (!fit.doubtful) continue;
+    const std::string tag = "tag " + std::to_string(fit.worst_tag);
+    located_.notes.push_back(
+        "The tags of the " + fit.name + " do not keep their places to each other; " + tag +
+        " fits worst. Is one loose, or did the part bend? " +
+        (fit.slipped_tag >= 0
+             ? "Without it the others do, so its motion rests on them alone."
+             : "Each of them counts as " + length_words(fit.slack_mm, 2) + " less certain."));
+  }
 }
 
 std::optional<std::size_t> Locator::index_of(const std::string& name) const {
@@ -162,17 +170,35 @@ void Locator::find_own_places() {
   }
 }
 
-// Motion that is wider than the photos explain, or has play of its own, is that much less certain.
-void Locator::add_play(std::size_t index, const Matrix3d& spread, double widening, double sigma_mm) {
-  for (int k = 0; k < 3; ++k) {
-    const Index at = plan_.play(index) + k;
-    covariance_(at, at) += (widening * widening - 1.0) * std::max(0.0, spread(k, k)) + sigma_mm * sigma_mm;
-  }
+void Locator::add_play(std::size_t index, double sigma_mm) {
+  covariance_.diagonal().segment<3>(plan_.play(index)).array() += sigma_mm * sigma_mm;
+}
+
+// How well motion knows its place, against the middle of the moving part's own tags: neither the network's
+// datum nor an error that the axes have in common is the joint's.
+Matrix3d Locator::motion_spread_vehicle(std::size_t index, double along_mm) const {
+  const MotionPlace& motion = *motion_[index];
+  Traced place = motion.point;
+  if (motion.direction) place = place + along_mm * *motion.direction;
+  Traced out = axes_.direction(place - motion.near);
+  out.by_inputs.middleCols<2>(plan_.axes()).setZero();
+  return out.by_inputs * covariance_ * out.by_inputs.transpose();
 }
 
 // What no motion tells, at that place along the line.
-void Locator::add_open(std::size_t index, double along_mm) {
-  covariance_.block<3, 3>(plan_.play(index), plan_.play(index)) += motion_[index]->open_at(along_mm);
+Matrix3d Locator::open_vehicle(std::size_t index, double along_mm) const {
+  const Matrix3d turn = axes_.vehicle_from_network().rotation.toRotationMatrix();
+  return turn * motion_[index]->open_at(along_mm) * turn.transpose();
+}
+
+// What motion leaves open; and motion that is wider than the photos explain is that much less certain. The
+// inputs for a joint's play are in the axes of the place that they are added to.
+void Locator::add_motion_play(std::size_t index, double along_mm, const Matrix3d& play_from_vehicle) {
+  const double widening = motion_[index]->check.widening;
+  const Matrix3d play =
+      open_vehicle(index, along_mm) + (widening * widening - 1.0) * motion_spread_vehicle(index, along_mm);
+  covariance_.block<3, 3>(plan_.play(index), plan_.play(index)) +=
+      play_from_vehicle * play * play_from_vehicle.transpose();
 }
 
 void Locator::find_motion_places() {
@@ -205,9 +231,8 @@ void Locator::find_motion_places() {
       place_[i] = motion.point + along_mm * *motion.direction;
     }
     place_[i]->by_inputs.block<3, 3>(0, plan_.play(i)) += Matrix3d::Identity();
-    add_play(i, place_[i]->by_inputs * covariance_ * place_[i]->by_inputs.transpose(), motion.check.widening,
-             own_sigma_mm(recipe.way).x());
-    add_open(i, along_mm);
+    add_play(i, own_sigma_mm(recipe.way).x());
+    add_motion_play(i, along_mm, axes_.vehicle_from_network().rotation.conjugate().toRotationMatrix());
   }
 }
 
@@ -235,15 +260,16 @@ void Locator::note_disagreement(std::size_t index, std::size_t rows) {
   located_.notes.push_back(
       question_.hardpoints[index].name + ": its tag and its motion disagree by " + length_words(apart_mm, 2) +
       ", more than both allow. Check its stand-off; its uncertainty is that much wider.");
-  add_play(index, Matrix3d::Zero(), 1.0, apart_mm);
+  add_play(index, apart_mm);
 }
 
 // Directions that motion leaves open and nothing else tells.
 void Locator::note_open_directions(const HardpointSet& set) {
   for (std::size_t i = 0; i < set.points.size(); ++i) {
-    if (!motion_[i] || motion_[i]->direction || motion_[i]->weak.sigma_mm <= open_sigma_mm) continue;
-    const MatrixXd no_inputs = MatrixXd::Zero(3, plan_.total());
-    const Vector3d along = axes_.direction({motion_[i]->weak.direction, no_inputs}).value;
+    if (!motion_[i] || motion_[i]->direction) continue;
+    const WeakDirection weak = weakest_in(motion_spread_vehicle(i, 0.0) + open_vehicle(i, 0.0));
+    if (weak.sigma_mm <= open_sigma_mm) continue;
+    const Vector3d along = weak.direction;
     const auto at = 3 * static_cast<Index>(i);
     const double variance = along.dot(set.covariance_mm2.block<3, 3>(at, at) * along);
     if (variance <= open_sigma_mm * open_sigma_mm) continue;
@@ -289,8 +315,7 @@ void Locator::hold_to_motion(std::size_t index) {
     point.by_inputs.block<3, 3>(0, plan_.play(index)) += Matrix3d::Identity();
   };
   if (!motion.direction) {
-    add_play(index, moved.by_inputs * covariance_ * moved.by_inputs.transpose(), motion.check.widening, 0.0);
-    add_open(index, 0.0);
+    add_motion_play(index, 0.0, Matrix3d::Identity());
     play(moved);
     const Traced miss = own - moved;
     for (int k = 0; k < 3; ++k) rows_.add(miss.value[k], miss.by_inputs.row(k));
@@ -300,8 +325,7 @@ void Locator::hold_to_motion(std::size_t index) {
   const Traced direction = axes_.direction(*motion.direction);
   const double along_mm = direction.value.dot(own.value - moved.value);
   moved = moved + along_mm * direction;
-  add_play(index, moved.by_inputs * covariance_ * moved.by_inputs.transpose(), motion.check.widening, 0.0);
-  add_open(index, along_mm);
+  add_motion_play(index, along_mm, Matrix3d::Identity());
   play(moved);
   const Traced miss = own - moved;
   const Across basis = across(direction.value);
@@ -426,11 +450,38 @@ Located Locator::locate() {
   return std::move(located_);
 }
 
+// The same covariance with its datum in all tags together instead of in one (S-transformation: Baarda,
+// "S-Transformations and Criterion Matrices", Netherlands Geodetic Commission, 1973, from memory). A tag far
+// from the datum is unsure by millimetres together with its neighbours; fits of how they moved are not linear
+// enough for that.
+MatrixXd with_datum_in_all_tags(const Network& network) {
+  constexpr double turn_counts_as_mm = 40.0;  // a tag's side
+  const MatrixXd& covariance = network.tag_covariance;
+  MatrixXd together = MatrixXd::Zero(covariance.rows(), 6);
+  Eigen::VectorXd weights = Eigen::VectorXd::Ones(covariance.rows());
+  for (std::size_t i = 0; i < network.tags.size(); ++i) {
+    const auto row = 6 * static_cast<Index>(i);
+    together.block<3, 3>(row, 0).setIdentity();
+    together.block<3, 3>(row, 3) = -cross_matrix(network.tags[i].network_from_tag.translation_mm);
+    together.block<3, 3>(row + 3, 3).setIdentity();
+    weights.segment<3>(row + 3).setConstant(turn_counts_as_mm * turn_counts_as_mm);
+  }
+  const MatrixXd weighed = together.transpose() * weights.asDiagonal();
+  const MatrixXd common = MatrixXd(weighed * together).ldlt().solve(weighed);
+  const MatrixXd left = covariance - together * (common * covariance);
+  const MatrixXd both = left - (left * common.transpose()) * together.transpose();
+  return 0.5 * (both + both.transpose());
+}
+
 }  // namespace
 
 Located locate(const Network& network, const HardpointQuestion& question) {
-  const RigidNetwork rigid = with_rigid_bodies(network, question.bodies);
-  return Locator(rigid, question).locate();
+  Network whole = network;
+  whole.tag_covariance = with_datum_in_all_tags(network);
+  const RigidNetwork rigid = with_rigid_bodies(whole, question.bodies);
+  HardpointQuestion of_steady_tags = question;
+  of_steady_tags.bodies = rigid.bodies;
+  return Locator(rigid, of_steady_tags).locate();
 }
 
 HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question) {

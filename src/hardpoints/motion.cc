@@ -104,10 +104,13 @@ Traced slip(const TracedPose& moved, const Vector3d& point_mm) {
 
 }  // namespace
 
-WeakDirection weakest(const Traced& point, const MatrixXd& input_covariance, const Matrix3d& open_mm2) {
-  const Matrix3d spread = point.by_inputs * input_covariance * point.by_inputs.transpose() + open_mm2;
-  const Eigen::SelfAdjointEigenSolver<Matrix3d> axes(spread);
+WeakDirection weakest_in(const Matrix3d& covariance_mm2) {
+  const Eigen::SelfAdjointEigenSolver<Matrix3d> axes(covariance_mm2);
   return {axes.eigenvectors().col(2), std::sqrt(std::max(0.0, axes.eigenvalues()[2]))};
+}
+
+WeakDirection weakest(const Traced& point, const MatrixXd& input_covariance, const Matrix3d& open_mm2) {
+  return weakest_in(point.by_inputs * input_covariance * point.by_inputs.transpose() + open_mm2);
 }
 
 SharedPoint shared_point(const std::vector<RelativeMotion>& motions, const Vector3d& near_mm,
@@ -130,9 +133,7 @@ SharedPoint shared_point(const std::vector<RelativeMotion>& motions, const Vecto
   const ConditionFit fit =
       fit_parameters(at, start_point(motions, near_mm), input_covariance, Vector3d::Constant(reach_mm));
   require_converged(fit, what);
-  SharedPoint result{{fit.parameters, fit.by_inputs}, fit.tie_covariance, check_of(fit), {}};
-  result.weak = weakest(result.point, input_covariance, result.open_mm2);
-  return result;
+  return {{fit.parameters, fit.by_inputs}, fit.tie_covariance, check_of(fit)};
 }
 
 TurningAxis turning_axis(const std::vector<RelativeMotion>& motions, const Vector3d& near_mm,
@@ -240,7 +241,6 @@ SlidingAxis sliding_axis(const std::vector<RelativeMotion>& motions, const Vecto
   by_parameters.bottomRightCorner<3, 2>() = axis.by_tilt;
   result.open = by_parameters * fit.tie_covariance * by_parameters.transpose();
   result.check = check_of(fit);
-  result.weak = weakest(result.mount, input_covariance, result.open.topLeftCorner<3, 3>());
   return result;
 }
 

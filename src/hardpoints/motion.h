@@ -28,13 +28,15 @@ struct MotionCheck {
 };
 
 // Largest standard deviation in any direction, and that direction. `open_mm2` is covariance that no input
-// explains.
+// explains. To be judged of a point in axes that tags define, or against a tag near it: in network axes the
+// figure hangs on which tag holds the datum.
 struct WeakDirection {
   Eigen::Vector3d direction = Eigen::Vector3d::Zero();
   double sigma_mm = 0.0;
 };
 WeakDirection weakest(const Traced& point, const Eigen::MatrixXd& input_covariance,
                       const Eigen::Matrix3d& open_mm2 = Eigen::Matrix3d::Zero());
+WeakDirection weakest_in(const Eigen::Matrix3d& covariance_mm2);
 
 // The point of both parts that stays: a ball joint's centre. `near_mm` only starts the search. Throws
 // Problem(refused), naming `what`, when there are fewer than two other sets or the parts hardly turned.
@@ -42,7 +44,6 @@ struct SharedPoint {
   Traced point{};
   Eigen::Matrix3d open_mm2 = Eigen::Matrix3d::Zero();  // further covariance: what no motion tells
   MotionCheck check{};
-  WeakDirection weak{};
 };
 SharedPoint shared_point(const std::vector<RelativeMotion>& motions, const Eigen::Vector3d& near_mm,
                          const Eigen::MatrixXd& input_covariance, const std::string& what);
@@ -66,7 +67,6 @@ struct SlidingAxis {
   // Further covariance of mount and direction: what no motion tells.
   Eigen::Matrix<double, 6, 6> open = Eigen::Matrix<double, 6, 6>::Zero();
   MotionCheck check{};
-  WeakDirection weak{};  // of the mount
 };
 SlidingAxis sliding_axis(const std::vector<RelativeMotion>& motions, const Eigen::Vector3d& near_mm,
                          const Eigen::Vector3d& along, const Eigen::MatrixXd& input_covariance,

@@ -166,9 +166,9 @@ MotionPlace PivotWays::ball_joint(const std::string& name, const std::string& pa
   const std::string reference = reference_of(moving);
   const auto motions = network_.motions(moving, seen_from, reference,
                                         on_rack ? question_.steered_heights : std::vector<std::string>{});
-  const SharedPoint shared =
-      shared_point(motions, near_mm.value_or(network_.middle_of(moving, reference)), covariance_, name);
-  MotionPlace place{shared.point, {}, shared.check, shared.weak};
+  const Traced near = network_.middle_of(moving, reference);
+  const SharedPoint shared = shared_point(motions, near_mm.value_or(near.value), covariance_, name);
+  MotionPlace place{shared.point, {}, shared.check, near};
   place.open.topLeftCorner<3, 3>() = shared.open_mm2;
   const bool is_link = part.ends_with("link");
   place.remedy =
@@ -182,22 +182,22 @@ MotionPlace PivotWays::ball_joint(const std::string& name, const std::string& pa
 }
 
 MotionPlace PivotWays::hinge(const std::string& name, const std::string& arm) {
-  if (!hinges_.count(arm)) {
-    const Body& moving = require_body(arm, name);
-    const std::string reference = reference_of(moving);
-    hinges_[arm] = turning_axis(network_.motions(moving, {}, reference),
-                                network_.middle_of(moving, reference), covariance_, name);
-  }
+  const Body& moving = require_body(arm, name);
+  const std::string reference = reference_of(moving);
+  const Traced near = network_.middle_of(moving, reference);
+  if (!hinges_.count(arm))
+    hinges_[arm] = turning_axis(network_.motions(moving, {}, reference), near.value, covariance_, name);
   const TurningAxis& axis = hinges_[arm];
-  return {axis.point, axis.direction, axis.check, {}};
+  return {axis.point, axis.direction, axis.check, near};
 }
 
 MotionPlace PivotWays::strut(const std::string& name, const std::optional<Vector3d>& near_mm) {
+  const Body& knuckle = require_body("knuckle", name);
+  const std::string reference = reference_of(knuckle);
+  const Traced near = network_.middle_of(knuckle, reference);
   if (!strut_) {
-    const Body& knuckle = require_body("knuckle", name);
-    const std::string reference = reference_of(knuckle);
     const auto motions = network_.motions(knuckle, {}, reference);
-    const Vector3d start_mm = near_mm.value_or(network_.middle_of(knuckle, reference));
+    const Vector3d start_mm = near_mm.value_or(near.value);
     Vector3d along = Vector3d::Zero();
     for (const RelativeMotion& motion : motions)
       if (const Vector3d slid = motion.moved.value.inverse() * start_mm - start_mm;
@@ -209,9 +209,8 @@ MotionPlace PivotWays::strut(const std::string& name, const std::optional<Vector
   const std::string remedy =
       "Take one more set with the steering turned towards a lock (steered = true); or give it a tag, and "
       "strut_axis_low tags along the tube.";
-  if (name == "strut_top_mount")
-    return {strut_->mount, {}, strut_->check, strut_->weak, strut_->open, remedy};
-  return {strut_->mount, strut_->direction, strut_->check, {}, strut_->open, remedy};
+  if (name == "strut_top_mount") return {strut_->mount, {}, strut_->check, near, strut_->open, remedy};
+  return {strut_->mount, strut_->direction, strut_->check, near, strut_->open, remedy};
 }
 
 MotionPlace PivotWays::from_motion(const std::string& name, const std::optional<Vector3d>& near_mm) {
@@ -225,8 +224,9 @@ MotionPlace PivotWays::from_motion(const std::string& name, const std::optional<
   if (name == "upper_arm_front_pivot" || name == "upper_arm_rear_pivot") return hinge(name, "upper_arm");
   if (name == "strut_top_mount" || name == "strut_axis_low") return strut(name, near_mm);
   if (name == "wheel_centre") {
-    require_body("hub", name);
-    if (const auto axis = spin_axis()) return {axis->point, axis->direction, axis->check, {}};
+    const Body& hub = require_body("hub", name);
+    if (const auto axis = spin_axis())
+      return {axis->point, axis->direction, axis->check, network_.middle_of(hub, reference_of(hub))};
     throw Problem(ProblemKind::refused,
                   "The hub was not turned, so its motion does not tell the wheel's axis.",
                   "Add [[photos]] tables with `hub_turn` at one height, the hub turned by a third of a turn "
@@ -249,7 +249,7 @@ std::optional<TurningAxis> PivotWays::spin_axis() {
       widest = std::max(widest, Eigen::AngleAxisd(motion.moved.value.rotation).angle());
     if (widest < least_turn_rad) return std::nullopt;
     hinges_["hub"] =
-        turning_axis(motions, network_.middle_of(*hub, reference), covariance_, "the wheel's axis");
+        turning_axis(motions, network_.middle_of(*hub, reference).value, covariance_, "the wheel's axis");
   }
   return hinges_["hub"];
 }

@@ -22,7 +22,7 @@ struct MotionPlace {
   Traced point{};
   std::optional<Traced> direction{};
   MotionCheck check{};
-  WeakDirection weak{};  // of a point
+  Traced near{};  // middle of the moving part's tags: against it uncertainty is judged
   // Further covariance of point and direction: what no motion tells.
   Eigen::Matrix<double, 6, 6> open = Eigen::Matrix<double, 6, 6>::Zero();
   std::string remedy{};  // what makes a weak direction known

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "base/problem.h"
 #include "base/units.h"
@@ -43,6 +44,21 @@ void require_photos_from_two_sides(const TracedNetwork& network, const Body& poi
                 "Add a photo of it from further round, with the stick held still.");
 }
 
+// How well the stick's own tags tell where its tip is on it, whatever the network's datum: the best of them.
+double tip_sigma_mm(const TracedNetwork& network, const Body& pointer, const std::string& set,
+                    const SharedPoint& tip, const Eigen::MatrixXd& input_covariance) {
+  double best_mm = std::numeric_limits<double>::infinity();
+  for (const int number : pointer.tags) {
+    if (network.index_of(number, set) < 0) continue;
+    const TracedPose tag_from_network = network.tag(number, set, pointer.name).inverse();
+    const Eigen::Matrix3d turn = tag_from_network.value.rotation.toRotationMatrix();
+    const WeakDirection weak =
+        weakest(tag_from_network * tip.point, input_covariance, turn * tip.open_mm2 * turn.transpose());
+    best_mm = std::min(best_mm, weak.sigma_mm);
+  }
+  return best_mm;
+}
+
 }  // namespace
 
 PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
@@ -62,14 +78,15 @@ PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
   Eigen::MatrixXd inputs = Eigen::MatrixXd::Zero(network.inputs(), network.inputs());
   inputs.topLeftCorner(network.tag_inputs(), network.tag_inputs()) = covariance;
   const SharedPoint shared =
-      shared_point(motions, network.middle_of(pointer, dent_sets.front()), inputs, "the pointer's tip");
-  PointerTip tip{shared.point, dent_sets.front(), 0.0, shared.weak};
+      shared_point(motions, network.middle_of(pointer, dent_sets.front()).value, inputs, "the pointer's tip");
+  PointerTip tip{shared.point, dent_sets.front(), 0.0,
+                 tip_sigma_mm(network, pointer, dent_sets.front(), shared, inputs)};
   for (const RelativeMotion& motion : motions)
     tip.residual_mm += (motion.moved.value * tip.tip.value - tip.tip.value).squaredNorm();
   tip.residual_mm = std::sqrt(tip.residual_mm / static_cast<double>(motions.size()));
-  if (tip.weak.sigma_mm > largest_tip_sigma_mm)
+  if (tip.sigma_mm > largest_tip_sigma_mm)
     throw Problem(ProblemKind::refused,
-                  "The pointer's tip is uncertain by " + format_fixed(tip.weak.sigma_mm, 1) +
+                  "The pointer's tip is uncertain by " + format_fixed(tip.sigma_mm, 1) +
                       " mm: it was tilted too little, or one way only.",
                   "Add positions in the dent tilted to the other sides, 30 degrees or more.");
   if (tip.residual_mm > largest_tip_residual_mm)

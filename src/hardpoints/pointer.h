@@ -14,7 +14,7 @@ struct PointerTip {
   Traced tip{};              // network axes, as the stick stands in `set`
   std::string set{};         // one of those in the dent
   double residual_mm = 0.0;  // of the tip's place in the dent, rms over the positions
-  WeakDirection weak{};
+  double sigma_mm = 0.0;     // of its place against the stick's tags, in the widest direction
 };
 
 // The tip is the point of the stick that stayed in the dent through `dent_sets` (a sphere fit to every tag at

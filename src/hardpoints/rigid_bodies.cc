@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hardpoints/rigid_bodies.h"
 
+#include <Eigen/Cholesky>
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <set>
 
@@ -143,16 +145,78 @@ int worst_tag(const Network& network, const BodyInSets& body, const Conditions& 
       ->first;
 }
 
-BodyFit fit_of(const Network& network, const Body& body, const BodyInSets& in_sets,
-               const Conditions& conditions) {
+BodyFit plain_fit_of(const Network& network, const Body& body) {
   BodyFit fit;
   fit.name = body.name;
+  const BodyInSets in_sets = chain(network, tags_of_body(network, body));
+  const Conditions conditions = conditions_of(network, in_sets);
   if (conditions.miss.size() == 0) return fit;
   const ConditionedInputs held = hold(conditions, network.tag_covariance);
   fit.chi_square = held.chi_square;
   fit.freedom = held.freedom;
   fit.worst_tag = worst_tag(network, in_sets, conditions);
   fit.doubtful = normal_deviate(fit.chi_square, fit.freedom) > doubtful_deviate;
+  return fit;
+}
+
+Body without(const Body& body, int tag) {
+  Body rest = body;
+  std::erase(rest.tags, tag);
+  return rest;
+}
+
+// The tag without which the others fit, and fit best; -1 when there is none.
+int slipped_tag(const Network& network, const Body& body) {
+  int slipped = -1;
+  double least_deviate = doubtful_deviate;
+  for (const int tag : body.tags) {
+    const BodyFit rest = plain_fit_of(network, without(body, tag));
+    if (rest.freedom == 0) continue;  // nothing is left to tell
+    const double deviate = normal_deviate(rest.chi_square, rest.freedom);
+    if (deviate > least_deviate) continue;
+    least_deviate = deviate;
+    slipped = tag;
+  }
+  return slipped;
+}
+
+// Independent errors of the body's tags, 1 mm in place and 1 mm along the tag's side in turn, in each set.
+// Isotropic, so that no axes and no datum matter.
+VectorXd slack_of_one_mm(const Network& network, const Body& body) {
+  VectorXd variances = VectorXd::Zero(network.tag_covariance.rows());
+  for (const int index : tags_of_body(network, body)) {
+    constexpr double usual_side_mm = 40.0;
+    const double side_mm = network.tags[index].side_mm > 0.0 ? network.tags[index].side_mm : usual_side_mm;
+    variances.segment<3>(6 * index).setOnes();
+    variances.segment<3>(6 * index + 3).setConstant(1.0 / (side_mm * side_mm));
+  }
+  return variances;
+}
+
+// By which the misses are as large as they should be, by halving its logarithm's interval.
+double slack_mm(const Network& network, const Body& body) {
+  const Conditions conditions = conditions_of(network, chain(network, tags_of_body(network, body)));
+  const MatrixXd stated = conditions.by_inputs * network.tag_covariance * conditions.by_inputs.transpose();
+  const MatrixXd of_one_mm =
+      conditions.by_inputs * slack_of_one_mm(network, body).asDiagonal() * conditions.by_inputs.transpose();
+  double low = std::log(1e-4), high = std::log(100.0);
+  for (int i = 0; i < 40; ++i) {
+    const double middle = 0.5 * (low + high);
+    const MatrixXd spread = stated + std::exp(2.0 * middle) * of_one_mm;
+    const double squares = conditions.miss.dot(spread.ldlt().solve(conditions.miss));
+    (squares > static_cast<double>(conditions.miss.size()) ? low : high) = middle;
+  }
+  return std::exp(high);
+}
+
+BodyFit fit_of(const Network& network, const Body& body) {
+  BodyFit fit = plain_fit_of(network, body);
+  if (!fit.doubtful) return fit;
+  fit.slipped_tag = slipped_tag(network, body);
+  if (fit.slipped_tag >= 0)
+    fit.worst_tag = fit.slipped_tag;
+  else
+    fit.slack_mm = slack_mm(network, body);
   return fit;
 }
 
@@ -193,29 +257,35 @@ void add_hidden_tags(const std::vector<BodyInSets>& bodies, RigidNetwork& rigid)
 
 RigidNetwork with_rigid_bodies(const Network& network, const std::vector<Body>& bodies) {
   const Index inputs = network.tag_covariance.rows();
-  RigidNetwork result{network, MatrixXd::Identity(inputs, inputs), {}};
+  RigidNetwork result{network, MatrixXd::Identity(inputs, inputs), {}, bodies};
+  MatrixXd covariance = network.tag_covariance;
+  for (Body& body : result.bodies) {
+    const BodyFit fit = fit_of(network, body);
+    if (fit.slipped_tag >= 0) body = without(body, fit.slipped_tag);
+    if (fit.slack_mm > 0.0)
+      covariance.diagonal() += fit.slack_mm * fit.slack_mm * slack_of_one_mm(network, body);
+    result.fits.push_back(fit);
+  }
   VectorXd moved = VectorXd::Zero(inputs);
-  MatrixXd left = network.tag_covariance;
+  MatrixXd left = covariance;
   // The conditions are not linear in the turns, which are small: the second round only polishes.
   for (const bool first_round : {true, false}) {
     std::vector<Conditions> parts;
-    for (const Body& body : bodies) {
-      const BodyInSets in_sets = chain(result.network, tags_of_body(result.network, body));
-      parts.push_back(conditions_of(result.network, in_sets));
-      if (first_round) result.bodies.push_back(fit_of(network, body, in_sets, parts.back()));
-    }
+    for (const Body& body : result.bodies)
+      parts.push_back(
+          conditions_of(result.network, chain(result.network, tags_of_body(result.network, body))));
     Conditions all = stacked(parts, inputs);
     if (all.miss.size() == 0) break;
     all.miss -= all.by_inputs * moved;
-    const ConditionedInputs held = hold(all, network.tag_covariance);
+    const ConditionedInputs held = hold(all, covariance);
     move_tags(held.move - moved, result.network);
     moved = held.move;
     left = held.covariance;
-    if (!first_round) result.by_tags = held_by_inputs(all, network.tag_covariance);
+    if (!first_round) result.by_tags = held_by_inputs(all, covariance);
   }
   result.network.tag_covariance = left;
   std::vector<BodyInSets> in_sets;
-  for (const Body& body : bodies)
+  for (const Body& body : result.bodies)
     in_sets.push_back(chain(result.network, tags_of_body(result.network, body)));
   add_hidden_tags(in_sets, result);
   return result;

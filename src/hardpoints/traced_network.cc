@@ -78,15 +78,15 @@ std::vector<RelativeMotion> TracedNetwork::motions(const Body& part, const Body&
   return motions;
 }
 
-Eigen::Vector3d TracedNetwork::middle_of(const Body& body, const std::string& set) const {
-  Eigen::Vector3d sum = Eigen::Vector3d::Zero();
+Traced TracedNetwork::middle_of(const Body& body, const std::string& set) const {
+  Traced sum{Eigen::Vector3d::Zero(), Eigen::MatrixXd::Zero(3, inputs_)};
   int count = 0;
   for (const int number : body.tags)
-    if (const int index = index_of(number, set); index >= 0) {
-      sum += network_.tags[index].network_from_tag.translation_mm;
+    if (index_of(number, set) >= 0) {
+      sum = sum + centre(number, set, body.name);
       ++count;
     }
-  return count > 0 ? Eigen::Vector3d(sum / count) : sum;
+  return count > 0 ? 1.0 / count * sum : sum;
 }
 
 }  // namespace pivotfix

@@ -47,8 +47,8 @@ class TracedNetwork {
   // out sets of the heights in `but_not` and those where the other body was not seen.
   std::vector<RelativeMotion> motions(const Body& part, const Body& seen_from, const std::string& reference,
                                       const std::vector<std::string>& but_not = {}) const;
-  // Middle of the body's tags.
-  Eigen::Vector3d middle_of(const Body& body, const std::string& set) const;
+  // Middle of the body's tags; zero when the set shows none.
+  Traced middle_of(const Body& body, const std::string& set) const;
 
  private:
   const Network& network_;

@@ -2,6 +2,7 @@
 // A whole corner from tags and from the motion of its parts, in the car's axes. Simbody moves the parts.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 
@@ -81,6 +82,100 @@ TEST(LocateMoving, FindsTheJointsOfEveryLinkOfACornerWithoutArms) {
         EXPECT_LT(miss_mm(found, corner.truth, point.name).norm(), 2e-2)
             << name_of(layout) << " " << point.name;
       }
+  }
+}
+
+// Adds a pointer of three tags that tilts in a dent, then touches a place.
+void add_pointer(const Vector3d& touched_mm, Network& network, HardpointQuestion& question) {
+  const std::vector<Vector3d> tags_mm{{0, 0, 150}, {30, 0, 220}, {-30, 10, 290}};
+  Body pointer{"pointer", {90, 91, 92}};
+  std::vector<std::pair<std::string, RigidTransform>> stands;  // vehicle from stick
+  const auto stand = [&](const std::string& set, const Vector3d& tip_mm, const Vector3d& tilt_rad) {
+    stands.push_back(
+        {set, {Eigen::Quaterniond(Eigen::AngleAxisd(tilt_rad.norm(), tilt_rad.normalized())), tip_mm}});
+  };
+  for (int i = 0; i < 5; ++i) {
+    question.dent_sets.push_back("ride/dent " + std::to_string(i));
+    stand(question.dent_sets.back(), {100, 900, 0}, {0.5 * std::cos(1.3 * i), 0.5 * std::sin(1.3 * i), 0.2});
+  }
+  stand("ride/touch", touched_mm, {0.3, -0.8, 0.1});
+  for (std::size_t i = 0; i < tags_mm.size(); ++i)
+    for (const auto& [set, vehicle_from_stick] : stands) {
+      TagInSpace tag;
+      tag.number = pointer.tags[i];
+      tag.set = set;
+      tag.widest_angle_rad = 1.0;
+      tag.network_from_tag = network_from_vehicle * vehicle_from_stick *
+                             RigidTransform{Eigen::Quaterniond::Identity(), tags_mm[i]};
+      network.tags.push_back(tag);
+    }
+  const auto before = network.tag_covariance.rows();
+  const auto width = static_cast<Eigen::Index>(6 * network.tags.size());
+  Eigen::MatrixXd covariance = Eigen::MatrixXd::Zero(width, width);
+  covariance.topLeftCorner(before, before) = network.tag_covariance;
+  for (auto at = before; at < width; ++at) covariance(at, at) = at % 6 < 3 ? 1e-4 : 1e-7;
+  network.tag_covariance = covariance;
+  question.bodies.push_back(pointer);
+}
+
+// A tag with motion that leaves it open along an untwisted link, motion alone of a point and of lines, the
+// pointer, a ring, a tube and a pair.
+HardpointQuestion every_way(const std::vector<Stand>& stands) {
+  HardpointQuestion question = by_motion(strut(), stands);
+  const auto recipe = [&](const std::string& name) -> HardpointRecipe& {
+    return *std::find_if(question.hardpoints.begin(), question.hardpoints.end(),
+                         [&](const HardpointRecipe& one) { return one.name == name; });
+  };
+  recipe("link_inner_joint").way = TagOffset{52, {10, -20, -30}, 20.0};
+  recipe("link_inner_joint").motion = true;
+  recipe("lower_arm_rear_pivot").way = TagOffset{45, {5, -40, -25}, 30.0};
+  recipe("lower_arm_rear_pivot").motion = true;
+  recipe("link_outer_joint").way = Touches{{"ride/touch"}, 0.1};
+  recipe("strut_axis_low").way =
+      TagTube{{first_tube_tag, first_tube_tag + 1, first_tube_tag + 2}, tube_stand_off_mm, 0.1};
+  recipe("strut_top_mount").way = TagPair{34, 35, 0.4, 3.0};
+  recipe("wheel_centre").motion = true;
+  question.axes.forward_sigma_rad = 0.003;
+  question.axes.half_track_sigma_mm = 2.0;
+  return question;
+}
+
+// Neither the network's axes nor which tag holds its datum mean anything: covariances in the car's axes come
+// out the same for every way to a pivot; where the joints have play as well.
+TEST(LocateMoving, StatesTheSameUncertaintyWhateverTheNetworksAxesAndDatum) {
+  std::vector<Stand> stands = five_heights();
+  for (Stand& stand : stands) stand.link_roll_rad = 0.0;
+  stands.insert(stands.begin() + 1, {{"ride/a", 0, 0, 0, 0.9}, {"ride/b", 0, 0, 0, 1.8}});
+  const RigidTransform elsewhere{Eigen::Quaterniond(-0.2, 0.6, 0.1, 0.5).normalized(), {-800, 250, 430}};
+  for (const double stated : {1.0, 0.04}) {
+    Network network = made_up_network(strut(), stands, {0.015, 0.0004}, 4);
+    network.tag_covariance *= stated;
+    HardpointQuestion question = every_way(stands);
+    add_pointer(strut().truth.position_vehicle_mm("link_outer_joint"), network, question);
+    const Located here = locate(network, question);
+    for (const Network& other : {in_other_axes(network, elsewhere), with_unsure_datum(network, 2.0, 0.004)}) {
+      const Located there = locate(other, question);
+      EXPECT_EQ(there.notes, here.notes);
+      // The wheel centre's x and y are zero and half the track by definition.
+      const Eigen::VectorXd sigma = here.hardpoints.covariance_mm2.diagonal().cwiseSqrt().cwiseMax(1e-3);
+      for (std::size_t i = 0; i < here.hardpoints.points.size(); ++i) {
+        const auto& point = here.hardpoints.points[i];
+        const Vector3d moved = there.hardpoints.points[i].position_vehicle_mm - point.position_vehicle_mm;
+        EXPECT_LT(moved.cwiseQuotient(sigma.segment<3>(3 * i)).norm(), 0.01) << point.name;
+        const Eigen::MatrixXd rows = (there.hardpoints.covariance_mm2 - here.hardpoints.covariance_mm2)
+                                         .middleRows<3>(3 * static_cast<Eigen::Index>(i));
+        EXPECT_LT(
+            (sigma.segment<3>(3 * i).cwiseInverse().asDiagonal() * rows * sigma.cwiseInverse().asDiagonal())
+                .cwiseAbs()
+                .maxCoeff(),
+            0.01)
+            << point.name << " stated " << stated;
+      }
+      ASSERT_EQ(there.wheel.size(), here.wheel.size());
+      for (std::size_t i = 0; i < here.wheel.size(); ++i)
+        EXPECT_NEAR(there.wheel[i].toe_sigma_rad, here.wheel[i].toe_sigma_rad,
+                    0.01 * here.wheel[i].toe_sigma_rad);
+    }
   }
 }
 

@@ -251,4 +251,29 @@ Network made_up_network(const MovingCorner& corner, const std::vector<Stand>& st
   return network;
 }
 
+Network in_other_axes(Network network, const RigidTransform& other_from_network) {
+  const auto width = network.tag_covariance.rows();
+  Eigen::MatrixXd turns = Eigen::MatrixXd::Zero(width, width);
+  for (Eigen::Index at = 0; at < width; at += 3)
+    turns.block<3, 3>(at, at) = other_from_network.rotation.toRotationMatrix();
+  for (TagInSpace& tag : network.tags) tag.network_from_tag = other_from_network * tag.network_from_tag;
+  network.tag_covariance = turns * network.tag_covariance * turns.transpose();
+  return network;
+}
+
+// All tags move and turn together: a turn about axis k moves a tag's place by that axis cross its place.
+Network with_unsure_datum(Network network, double shift_mm, double turn_rad) {
+  Eigen::MatrixXd together = Eigen::MatrixXd::Zero(network.tag_covariance.rows(), 6);
+  for (std::size_t i = 0; i < network.tags.size(); ++i)
+    for (int k = 0; k < 3; ++k) {
+      const auto row = static_cast<Eigen::Index>(6 * i);
+      together(row + k, k) = shift_mm;
+      together.block<3, 1>(row, 3 + k) =
+          turn_rad * Vector3d::Unit(k).cross(network.tags[i].network_from_tag.translation_mm);
+      together(row + 3 + k, 3 + k) = turn_rad;
+    }
+  network.tag_covariance += together * together.transpose();
+  return network;
+}
+
 }  // namespace pivotfix

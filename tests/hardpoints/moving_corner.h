@@ -66,4 +66,8 @@ extern const RigidTransform network_from_vehicle;
 Network made_up_network(const MovingCorner& corner, const std::vector<Stand>& stands, const TagNoise& noise,
                         unsigned seed);
 
+// The same network in other axes, or as unsure as if another, less well known tag held its datum.
+Network in_other_axes(Network network, const RigidTransform& other_from_network);
+Network with_unsure_datum(Network network, double shift_mm, double turn_rad);
+
 }  // namespace pivotfix

@@ -9,6 +9,7 @@
 #include <random>
 
 #include "base/problem.h"
+#include "hardpoints/moving_corner.h"
 #include "hardpoints/pointer.h"
 #include "hardpoints/traced_network.h"
 
@@ -215,6 +216,20 @@ TEST(Pointer, PutsItsTipWhereItTouchedWithTheStatedUncertainty) {
   EXPECT_GT(sum / runs, 0.8);
   EXPECT_LT(sum / runs, 1.25);
   EXPECT_LT(largest_mm, 0.2);
+}
+
+// Which tag holds the network's datum is chance: it must not decide whether a stick is good enough. Here the
+// whole network is unsure by more than is allowed of a tip.
+TEST(Pointer, JudgesItsTipByTheStickAloneWhateverHoldsTheDatum) {
+  const Stick stick;
+  const Network good = photographed(stick, stands(stick, 0.5), 0.02, 1.0, 1);
+  const auto sigma_mm = [&](const Network& network) {
+    const RigidNetwork rigid = with_rigid_bodies(network, {stick.body});
+    return find_tip(TracedNetwork(rigid.network, 0), stick.body, dent_sets).sigma_mm;
+  };
+  const double stated_mm = sigma_mm(good);
+  EXPECT_LT(stated_mm, 0.2);
+  EXPECT_NEAR(sigma_mm(with_unsure_datum(good, 0.3, 0.0006)), stated_mm, 0.1 * stated_mm);
 }
 
 TEST(Pointer, RefusesWhatCannotWork) {
