@@ -7,6 +7,7 @@
 #include "base/units.h"
 #include "network/adjustment.h"
 #include "network/cross_validation.h"
+#include "network/moved_tags.h"
 #include "network/network.h"
 #include "network/outliers.h"
 #include "network/photo_shifts.h"
@@ -124,7 +125,7 @@ PhotoShift within_reason(PhotoShift sigma, const StartedBundle& started) {
 // Weighing, solving and rejecting, until nothing changes. False where that never came.
 bool settle(Adjustment& now, const NetworkInput& input) {
   Bundle& bundle = now.started.bundle;
-  bool readmitted = false;
+  bool placed = false, readmitted = false;
   for (int round = 0; round < most_rounds; ++round) {
     weigh_observations(now.started, now.noise_scale);
     constexpr double robust_scale = 6.0;
@@ -138,8 +139,12 @@ bool settle(Adjustment& now, const NetworkInput& input) {
     const PhotoShift shift_sigma = within_reason(estimate_shift_sigma(bundle, now.found), now.started);
     if (rejected == 0 && round >= 3 && std::abs(noise - 1.0) < 0.01 &&
         has_settled(bundle.shift_sigma, shift_sigma)) {
-      if (readmitted || readmit_innocent(now.started) == 0) return true;
-      readmitted = true;
+      const int found_again = placed ? 0 : place_where_most_meet(now.started);
+      placed = true;
+      if (found_again == 0) {
+        if (readmitted || readmit_innocent(now.started) == 0) return true;
+        readmitted = true;
+      }
       tidy(input, now.started);
     }
     now.noise_scale *= noise;

@@ -181,9 +181,11 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
   const auto inside = straightened(sighting.centre_px, lens, shift);
   if (!inside) return std::nullopt;
   std::array<std::vector<Vector2d>, 4> points;
-  for (int edge = 0; edge < 4; ++edge)
+  for (int edge = 0; edge < 4; ++edge) {
+    points[edge].reserve(sighting.edge_points[edge].size());
     for (const EdgePoint& point : sighting.edge_points[edge])
       if (const auto straight = straightened(point.point_px, lens, shift)) points[edge].push_back(*straight);
+  }
   const PointScatter scatter = point_scatter(points);
   std::array<Line, 4> lines;
   for (int edge = 0; edge < 4; ++edge) {

@@ -1,16 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "network/faults.h"
 
-#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
-#include <optional>
 #include <set>
 
 #include "base/length_words.h"
 #include "base/units.h"
 #include "network/outliers.h"
 #include "network/pieces.h"
+#include "network/rays.h"
 
 namespace pivotfix {
 
@@ -19,46 +18,6 @@ namespace {
 // Two-sided critical value of a normalised residual at one per mille (Baarda, "A Testing Procedure for Use in
 // Geodetic Networks", Netherlands Geodetic Commission, 1968).
 constexpr double critical_residual = 3.29;
-
-struct Ray {
-  int photo = 0;
-  Eigen::Vector3d eye_mm, direction;  // in the network; unit direction
-  double focal_px = 1.0;
-};
-
-Ray ray_to_centre(const Bundle& bundle, const UsedSighting& used, const BundleObservation& observation) {
-  const BundleStation& station = bundle.stations[observation.station];
-  const Lens& lens = bundle.lenses[station.lens].lens;
-  const RigidTransform network_from_camera = station.camera_from_network.inverse();
-  Ray ray{used.photo, network_from_camera.translation_mm, Eigen::Vector3d::UnitZ(), lens.focal_px()};
-  if (const auto place = direction_from_pixel(lens, station.shift, used.sighting->centre_px))
-    ray.direction = network_from_camera.rotation * place->homogeneous().normalized();
-  return ray;
-}
-
-Eigen::Matrix3d across(const Ray& ray) {
-  return Eigen::Matrix3d::Identity() - ray.direction * ray.direction.transpose();
-}
-
-// Where rays come closest to each other (least squares of distances); empty when they do not meet within
-// `most_miss_px` in the picture, or run nearly parallel.
-std::optional<Eigen::Vector3d> meeting_point(const std::vector<Ray>& rays, double most_miss_px) {
-  Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
-  Eigen::Vector3d right = Eigen::Vector3d::Zero();
-  for (const Ray& ray : rays) {
-    normal += across(ray);
-    right += across(ray) * ray.eye_mm;
-  }
-  if (normal.determinant() < 1e-3 * std::pow(static_cast<double>(rays.size()), 3)) return std::nullopt;
-  const Eigen::Vector3d point = normal.ldlt().solve(right);
-  for (const Ray& ray : rays) {
-    const double depth_mm = ray.direction.dot(point - ray.eye_mm);
-    if (depth_mm <= 0.0) return std::nullopt;
-    const double miss_mm = (across(ray) * (point - ray.eye_mm)).norm();
-    if (miss_mm / depth_mm * ray.focal_px > most_miss_px) return std::nullopt;
-  }
-  return point;
-}
 
 std::string list_of(const std::vector<std::string>& names) {
   constexpr std::size_t most_named = 4;
@@ -92,7 +51,7 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
     if (observation.target != static_cast<int>(target) || done.started.used[i].with_photo) continue;
     ++odd.all;
     if (!observation.rejected) continue;
-    odd.rays.push_back(ray_to_centre(bundle, done.started.used[i], observation));
+    odd.rays.push_back(ray_to_centre(done.started, i));
     misses_px.push_back(centre_miss_px(bundle, observation));
     odd.tolerated_px = std::max(odd.tolerated_px, tolerated_miss_px(done.started, observation));
   }
@@ -105,12 +64,14 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
 
 void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t target,
                std::vector<std::string>& sentences) {
-  constexpr double many = 0.25;      // of a tag's sightings: single ones are shadows and fingers
-  constexpr double rays_meet = 8.0;  // within so many times what is tolerated
+  constexpr double many = 0.25;     // of a tag's sightings: single ones are shadows and fingers
+  constexpr std::size_t a_few = 3;  // are enough where they agree with each other
+  constexpr double rays_agree = 2.0, rays_meet = 8.0;  // within so many times what is tolerated
   constexpr double least_moved_mm = 0.2;
   const OddSightings odd = odd_sightings(done, target);
   const std::size_t count = odd.rays.size();
-  if (count < 2 || static_cast<double>(count) < many * static_cast<double>(odd.all)) return;
+  const bool agree = count >= a_few && meeting_point(odd.rays, rays_agree * odd.tolerated_px);
+  if (count < 2 || (!agree && static_cast<double>(count) < many * static_cast<double>(odd.all))) return;
   const int number = done.started.tags[target].number;
   const std::string name = "Tag " + std::to_string(number);
   const std::string share = std::to_string(count) + " of " + std::to_string(odd.all) + " photos";

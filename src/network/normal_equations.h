@@ -34,7 +34,7 @@ struct StationEquations {
   Eigen::LLT<StationMatrix> factor{};  // normal = L L'
 };
 
-// Neighbouring stations, which see much the same targets: what they share with the rest is one dense block.
+// Neighbouring stations that see much the same targets: what they share with the rest is one dense block.
 struct StationGroup {
   static constexpr int most_stations = 8;
 
@@ -84,7 +84,8 @@ class NormalEquations {
 
   void lay_out(bool lenses_held);
   void lay_out_groups();
-  void lay_out(StationGroup& group);
+  std::vector<int> touched_columns(const StationEquations& station) const;  // reduced, ascending
+  void place_columns(const StationGroup& group);
   std::array<int, shared_width> reduced_columns(const BundleObservation& observation) const;
   template <int rows>
   void add_observation(std::size_t index, StationGroup& group, Eigen::Index row, double robust_scale);

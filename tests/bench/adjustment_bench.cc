@@ -3,9 +3,7 @@
 // sample photos, and of simulated ones; the search for tags is not timed.
 #include <benchmark/benchmark.h>
 
-#include <algorithm>
-#include <filesystem>
-
+#include "job/job.h"
 #include "network/adjustment.h"
 #include "network/cross_validation.h"
 #include "network/simulated_photos.h"
@@ -25,16 +23,14 @@ NetworkInput simulated(int photos, int tags) {
   return simulation::photograph(wishes).input;
 }
 
-// Without scale strips: lengths then come from the printed sides, which costs the same.
 const NetworkInput& sample() {
   static const NetworkInput input = [] {
-    std::vector<std::filesystem::path> files;
-    for (const auto& entry :
-         std::filesystem::directory_iterator(PIVOTFIX_SOURCE_DIR "/samples/club-car/photos"))
-      files.push_back(entry.path());
-    std::sort(files.begin(), files.end());
+    const Job job = read_job(PIVOTFIX_SOURCE_DIR "/samples/club-car/job.toml");
     NetworkInput found;
-    for (const auto& file : files) {
+    found.scale_bars = job.scale_bars;
+    found.printed_side_mm = job.tag_side_mm;
+    found.other_sides_mm = job.other_sides_mm;
+    for (const auto& file : photo_files(job)) {
       const Photo photo = read_photo(file, file.filename().string());
       found.photos.push_back({file.filename().string(), photo.camera, find_tags(photo.picture)});
     }

@@ -2,6 +2,9 @@
 // Faults seeded into simulated photos: each is named, and the rest of the network stays good.
 #include <gtest/gtest.h>
 
+#include <functional>
+#include <utility>
+
 #include "base/length_words.h"
 #include "base/units.h"
 #include "simulated_photos.h"
@@ -15,8 +18,8 @@ using simulation::Wishes;
 
 constexpr int odd_tag = 10;
 
-// The later photos show `odd_tag` moved by `move_mm`; every third one when `alternating`.
-NetworkInput with_moved_tag(const Eigen::Vector3d& move_mm, bool alternating) {
+// The photos for which `moved` holds show `odd_tag` moved by `move_mm`.
+NetworkInput with_moved_tag(const Eigen::Vector3d& move_mm, const std::function<bool(std::size_t)>& moved) {
   const Wishes wishes;
   Photographed before = photograph(wishes);
   simulation::Truth truth = before.truth;
@@ -25,7 +28,7 @@ NetworkInput with_moved_tag(const Eigen::Vector3d& move_mm, bool alternating) {
   const Photographed after = photograph(truth, wishes, random);
   NetworkInput input = before.input;
   for (std::size_t i = 0; i < input.photos.size(); ++i)
-    if (alternating ? i % 3 == 0 : i >= 14) input.photos[i].sightings = after.input.photos[i].sightings;
+    if (moved(i)) input.photos[i].sightings = after.input.photos[i].sightings;
   return input;
 }
 
@@ -51,20 +54,28 @@ TEST(Faults, AGoodNetworkHasNone) {
   EXPECT_EQ(all_warnings(adjust_network(photograph(Wishes{}).input)), "");
 }
 
-class MovedTag : public testing::TestWithParam<double> {};
+// Moved by how much, from which of the 24 photos on.
+class MovedTag : public testing::TestWithParam<std::pair<double, std::size_t>> {};
 
-TEST_P(MovedTag, IsNamedWithItsDistance) {
-  const NetworkInput input = with_moved_tag({GetParam(), 0.0, 0.0}, false);
+TEST_P(MovedTag, IsNamedWithItsDistanceAndStaysWhereMostPhotosShowIt) {
+  const auto [moved_mm, first] = GetParam();
+  const NetworkInput input =
+      with_moved_tag({moved_mm, 0.0, 0.0}, [from = first](std::size_t i) { return i >= from; });
   const Network network = adjust_network(input);
-  EXPECT_TRUE(says(network, "Tag 10 was moved between photos, by " + format_fixed(GetParam(), 1) + " mm"))
+  EXPECT_TRUE(says(network, "Tag 10 was moved between photos, by " + format_fixed(moved_mm, 1) + " mm"))
       << all_warnings(network);
   EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
   const auto& truth = photograph(Wishes{}).truth;
-  const double true_mm =
-      (truth.world_from_tag[4].translation_mm - truth.world_from_tag[20].translation_mm).norm();
-  EXPECT_NEAR(length_mm(network, 4, 20), true_mm, 0.06);
+  for (const int tag : {4, odd_tag}) {
+    const double true_mm =
+        (truth.world_from_tag[tag].translation_mm - truth.world_from_tag[20].translation_mm).norm();
+    EXPECT_NEAR(length_mm(network, tag, 20), true_mm, 0.06);
+  }
 }
-INSTANTIATE_TEST_SUITE_P(ByMillimetres, MovedTag, testing::Values(2.0, 20.0));
+INSTANTIATE_TEST_SUITE_P(ByMillimetres, MovedTag,
+                         testing::Values(std::pair(0.5, 14), std::pair(1.0, 14), std::pair(1.0, 18),
+                                         std::pair(2.0, 13), std::pair(2.0, 14), std::pair(2.0, 16),
+                                         std::pair(20.0, 14)));
 
 TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
   Wishes wishes;
@@ -97,7 +108,8 @@ TEST(Faults, PhotosThatWereZoomedGetALensOfTheirOwnAndAreNamed) {
 }
 
 TEST(Faults, ATagPrintedTwiceIsNamed) {
-  const Network network = adjust_network(with_moved_tag({300.0, -40.0, 60.0}, true));
+  const Network network =
+      adjust_network(with_moved_tag({300.0, -40.0, 60.0}, [](std::size_t i) { return i % 3 == 0; }));
   EXPECT_TRUE(says(network, "Tag 10 stands in two places, 309 mm apart")) << all_warnings(network);
 }
 

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 #include <turbojpeg.h>
 
+#include <algorithm>
 #include <random>
 
 namespace pivotfix {
@@ -45,6 +46,15 @@ TEST(Thumbnail, IsThePictureMadeSmall) {
   const std::vector<unsigned char> grey = decoded(thumbnail);
   EXPECT_NEAR(grey.at(240 * 640 + 100), 40, 3);
   EXPECT_NEAR(grey.at(240 * 640 + 540), 200, 3);
+}
+
+// Some 313 rows of 255 for each small pixel.
+TEST(Thumbnail, OfAPictureThatIsVeryLongKeepsItsGrey) {
+  Photo photo = photo_of(64, 200'000);
+  std::fill(photo.picture.grey.begin(), photo.picture.grey.end(), std::uint8_t{255});
+  const Thumbnail thumbnail = make_thumbnail(photo);
+  EXPECT_EQ(thumbnail.height_px, 640);
+  for (const unsigned char grey : decoded(thumbnail)) EXPECT_NEAR(grey, 255, 1);
 }
 
 TEST(Thumbnail, ASmallPictureKeepsItsSize) {
