@@ -35,15 +35,15 @@ constexpr double doubtful_deviate = 3.1;
 // Where a hinge's pivots are put along it when nothing else says: only the line matters.
 constexpr double along_hinge_mm = 100.0;
 
-// Inputs after the tags': three of each hardpoint's own way, three for its joint's play, then the axes' two,
+// Inputs after the tags': three of each hardpoint's own way, three for its joint's play, then the axes' own,
 // then one for each measured distance.
 struct InputPlan {
   Index tags = 0, hardpoints = 0, distances = 0;
   Index own(std::size_t hardpoint) const { return tags + 3 * static_cast<Index>(hardpoint); }
   Index play(std::size_t hardpoint) const { return own(hardpoint) + 3 * hardpoints; }
   Index axes() const { return tags + 6 * hardpoints; }
-  Index distance(std::size_t i) const { return axes() + 2 + static_cast<Index>(i); }
-  Index total() const { return axes() + 2 + distances; }
+  Index distance(std::size_t i) const { return axes() + VehicleAxes::own_inputs + static_cast<Index>(i); }
+  Index total() const { return axes() + VehicleAxes::own_inputs + distances; }
 };
 
 // Rows of conditions, collected one by one.
@@ -135,8 +135,7 @@ void Locator::fill_covariance(const Network& network) {
     const Vector3d sigma_mm = own_sigma_mm(question_.hardpoints[i].way);
     covariance_.diagonal().segment<3>(plan_.own(i)) = sigma_mm.cwiseAbs2();
   }
-  covariance_(plan_.axes(), plan_.axes()) = axes_.turn_sigma_rad() * axes_.turn_sigma_rad();
-  covariance_(plan_.axes() + 1, plan_.axes() + 1) = axes_.shift_sigma_mm() * axes_.shift_sigma_mm();
+  covariance_.diagonal().segment<VehicleAxes::own_inputs>(plan_.axes()) = axes_.own_sigma().cwiseAbs2();
   for (std::size_t i = 0; i < question_.distances.size(); ++i)
     covariance_(plan_.distance(i), plan_.distance(i)) =
         question_.distances[i].sigma_mm * question_.distances[i].sigma_mm;
@@ -181,7 +180,7 @@ Matrix3d Locator::motion_spread_vehicle(std::size_t index, double along_mm) cons
   Traced place = motion.point;
   if (motion.direction) place = place + along_mm * *motion.direction;
   Traced out = axes_.direction(place - motion.near);
-  out.by_inputs.middleCols<2>(plan_.axes()).setZero();
+  out.by_inputs.middleCols<VehicleAxes::own_inputs>(plan_.axes()).setZero();
   return out.by_inputs * covariance_ * out.by_inputs.transpose();
 }
 

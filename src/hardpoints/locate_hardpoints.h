@@ -99,6 +99,7 @@ struct AxesRecipe {
   std::optional<std::array<int, 4>> hubs{};        // front left, front right, rear left, rear right
   double like_sigma_mm = 0.0;                      // by how much like points or hubs are not alike
   std::vector<int> forward_between{};              // more tags on the forward line, between its ends
+  double floor_sigma_mm = 0.0;  // of floor tags off an even floor, besides what they show themselves
 };
 
 // The distance from the wheel centre to a tag on the body when the car stood on its wheels: measured by tape,

@@ -76,6 +76,32 @@ void VehicleAxes::take_floor() {
                     "Lay it flat on the ground, or take it out of `floor` in the job file.");
   }
   judge_floor(floor);
+  take_unevenness(floor);
+}
+
+Eigen::Vector<double, VehicleAxes::own_inputs> VehicleAxes::own_sigma() const {
+  return {turn_sigma_rad_, shift_sigma_mm_, floor_tilt_sigma_rad_[0], floor_tilt_sigma_rad_[1],
+          floor_height_sigma_mm_};
+}
+
+// The tags lie on the ground, not in a plane: how far off it they are tells how uncertain the plane through
+// them is (residual variance of a regression); of three tags, only what was said of the floor.
+void VehicleAxes::take_unevenness(const std::vector<Traced>& floor) {
+  const auto count = static_cast<double>(floor.size());
+  Matrix3d scatter_mm2 = Matrix3d::Zero();
+  for (const Traced& tag : floor) {
+    const Vector3d out_mm = tag.value - floor_middle_.value;
+    scatter_mm2 += out_mm * out_mm.transpose();
+  }
+  const Vector3d normal = floor_normal_.value;
+  const double seen_mm2 = count > 3.0 ? normal.dot(scatter_mm2 * normal) / (count - 3.0) : 0.0;
+  const double sigma_mm = std::hypot(std::sqrt(std::max(0.0, seen_mm2)), recipe_.floor_sigma_mm);
+  const Eigen::SelfAdjointEigenSolver<Matrix3d> shape(scatter_mm2);  // across the floor, then its two widths
+  for (int k = 0; k < 2; ++k) {
+    floor_tilt_sigma_rad_[k] = sigma_mm / std::sqrt(shape.eigenvalues()[k + 1]);
+    floor_normal_.by_inputs.col(first_own_input_ + 2 + k) += shape.eigenvectors().col(k + 1);
+  }
+  floor_height_sigma_mm_ = sigma_mm / std::sqrt(count);
 }
 
 // A tag on a cable or on a stone stands off the others' plane, or is tilted; of three, only the tilt tells.
@@ -250,6 +276,7 @@ void VehicleAxes::set_origin(const Traced& wheel_centre_network, double side) {
     }
   }
   origin_.by_inputs(1, first_own_input_ + 1) += 1.0;
+  origin_.by_inputs(2, first_own_input_ + 4) += 1.0;
 }
 
 Traced VehicleAxes::point(const Traced& point_network) const {

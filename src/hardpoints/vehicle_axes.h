@@ -12,15 +12,17 @@ namespace pivotfix {
 
 class VehicleAxes {
  public:
-  // The axes' own uncertainty takes two inputs: a turn about z at `first_own_input`, a shift of the centre
-  // plane after it. Throws Problem(refused) when the floor does not make a plane or the direction is not
+  // The axes' own uncertainty takes this many inputs from `first_own_input` on: a turn about z (rad), a shift
+  // of the centre plane (mm), and of a floor that is not quite even two tilts (rad) and its height (mm).
+  static constexpr int own_inputs = 5;
+
+  // Throws Problem(refused) when the floor does not make a plane or the direction is not
   // there.
   VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe, const std::string& reference,
               Eigen::Index first_own_input);
 
-  // Standard deviations of the two inputs.
-  double turn_sigma_rad() const { return turn_sigma_rad_; }
-  double shift_sigma_mm() const { return shift_sigma_mm_; }
+  // Standard deviations of the inputs.
+  Eigen::Vector<double, own_inputs> own_sigma() const;
 
   // Call once, with the wheel centre (network axes) and +1 for a left corner, -1 for a right one.
   void set_origin(const Traced& wheel_centre_network, double side);
@@ -39,6 +41,7 @@ class VehicleAxes {
   Traced over_floor(const Traced& point_network) const;
   void take_floor();
   void judge_floor(const std::vector<Traced>& floor);
+  void take_unevenness(const std::vector<Traced>& floor);
   void require_width(int left, int right, const std::string& what) const;
   Traced forward_line() const;
   std::string unlike_words() const;
@@ -54,7 +57,8 @@ class VehicleAxes {
   Traced floor_middle_{}, floor_normal_{};
   Traced origin_{};                // over the floor's middle, in the axes' directions
   std::vector<Traced> middles_{};  // points of the centre plane, in the network
-  double turn_sigma_rad_ = 0.0, shift_sigma_mm_ = 0.0;
+  double turn_sigma_rad_ = 0.0, shift_sigma_mm_ = 0.0, floor_height_sigma_mm_ = 0.0;
+  Eigen::Vector2d floor_tilt_sigma_rad_ = Eigen::Vector2d::Zero();
   std::string centre_plane_words_{};
   std::vector<std::string> floor_notes_{};
 };

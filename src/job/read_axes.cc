@@ -20,6 +20,9 @@ void read_floor(const TomlTable& table, Job& job) {
         "The floor needs three tags at least, but here are " + std::to_string(axes.floor_tags.size()) + ".",
         "Six, well spread, are better.");
   if (const auto height = table.find("floor_height")) axes.floor_height_mm = height->length_mm();
+  constexpr double paper_and_tape_mm = 0.05;  // common practice
+  const auto sigma = table.find("floor_sigma");
+  axes.floor_sigma_mm = sigma ? sigma->sigma_mm() : paper_and_tape_mm;
 }
 
 // Which of the ways to tell the car's length and centre plane the table takes, and what goes with it.
@@ -41,7 +44,7 @@ std::string lengthwise_way_of(const TomlTable& table) {
   for (const LengthwiseKeys& way : lengthwise_ways()) {
     if (!table.find(way.main)) continue;
     for (const TomlValue& value : table.values()) {
-      const bool of_floor = value.key() == "floor" || value.key() == "floor_height";
+      const bool of_floor = value.key().starts_with("floor");
       if (!of_floor && std::find(way.may_have.begin(), way.may_have.end(), value.key()) == way.may_have.end())
         value.fail("\"" + value.key() + "\" does not go with \"" + way.main + "\" in [axes].",
                    "Keep one of the two.");

@@ -132,6 +132,7 @@ bool settle(Adjustment& now, const NetworkInput& input) {
     constexpr double rough_gain = 1e-4;
     now.found = adjust_with_covariance(
         bundle, {false, round < 2 ? robust_scale : 0.0, round < 2 ? 40 : 20, rough_gain});
+    note_usual_miss(now.started);
     const int rejected = reject_outliers(now.started, now.found, now.noise_scale);
     if (rejected > 0) tidy(input, now.started);
     const double noise =

@@ -55,6 +55,23 @@ class Damping {
   double value_, growth_ = 10.0;
 };
 
+// A weak direction, as of the principal point against the camera's turn, is a curved valley: a whole step
+// leads the right way, only too far. Whether a half of it, or of that, gains; the equations are then
+// linearised there.
+bool take_shorter(AdjustmentStep step, const Unknowns& before, double cost, const BundleOptions& options,
+                  NormalEquations& equations, Bundle& bundle) {
+  constexpr int most_halvings = 6;
+  for (int halving = 0; halving < most_halvings; ++halving) {
+    step.rest *= 0.5;
+    for (StationVector& own : step.stations) own *= 0.5;
+    before.restore(bundle);
+    equations.apply(step, bundle);
+    equations.linearise(options.robust_scale);
+    if (equations.cost() < cost) return true;
+  }
+  return false;
+}
+
 BundleSummary minimise(NormalEquations& equations, Bundle& bundle, const BundleOptions& options) {
   constexpr double robust_damping = 1e-7;
   equations.linearise(options.robust_scale);
@@ -80,6 +97,10 @@ BundleSummary minimise(NormalEquations& equations, Bundle& bundle, const BundleO
     if (equations.cost() < summary.cost) {
       summary.cost = equations.cost();
       damping.lower();
+      continue;
+    }
+    if (damping.value() == 0.0 && take_shorter(step, before, summary.cost, options, equations, bundle)) {
+      summary.cost = equations.cost();
       continue;
     }
     before.restore(bundle);

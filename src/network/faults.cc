@@ -7,6 +7,7 @@
 
 #include "base/length_words.h"
 #include "base/units.h"
+#include "network/bent_tags.h"
 #include "network/outliers.h"
 #include "network/pieces.h"
 #include "network/rays.h"
@@ -32,6 +33,12 @@ std::string names_of(const std::vector<Ray>& rays, const NetworkInput& input) {
   std::vector<std::string> names;
   for (const Ray& ray : rays) names.push_back(input.photos[ray.photo].photo);
   return list_of(names);
+}
+
+// The pictures are bent, or not what the sensor saw.
+bool all_fit_badly(const Adjustment& done) {
+  constexpr double much_worse = 6.0, least_px = 0.1;  // than edges are sharp
+  return done.noise_scale >= much_worse && done.started.usual_miss_px >= least_px;
 }
 
 // What is rejected of one tag.
@@ -62,12 +69,26 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
   return odd;
 }
 
+// Stuck on something round, it has no plane: its centre wanders with the view. True if so.
+bool is_bent(const Adjustment& done, const NetworkInput& input, std::size_t target,
+             std::vector<std::string>& sentences) {
+  const double bow = bow_of_tag(done.started, target);
+  if (bow <= 0.0) return false;
+  const int number = done.started.tags[target].number;
+  sentences.push_back("Tag " + std::to_string(number) + " is bent, by " +
+                      length_words(bow * input.side_mm_of(number), 1) +
+                      " or more: nothing is known better than that where it is. Stick it on something flat.");
+  return true;
+}
+
 void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t target,
                std::vector<std::string>& sentences) {
   constexpr double many = 0.25;     // of a tag's sightings: single ones are shadows and fingers
   constexpr std::size_t a_few = 3;  // are enough where they agree with each other
   constexpr double rays_agree = 2.0, rays_meet = 8.0;  // within so many times what is tolerated
   constexpr double least_moved_mm = 0.2;
+  const double times_usual = all_fit_badly(done) ? 25.0 : 8.0;  // less is no fault of the tag
+  if (is_bent(done, input, target, sentences)) return;
   const OddSightings odd = odd_sightings(done, target);
   const std::size_t count = odd.rays.size();
   const bool agree = count >= a_few && meeting_point(odd.rays, rays_agree * odd.tolerated_px);
@@ -81,6 +102,7 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
                         "replace it.");
     return;
   }
+  if (odd.centre_miss_px < times_usual * done.started.usual_miss_px) return;
   const auto other = meeting_point(odd.rays, rays_meet * odd.tolerated_px);
   const Eigen::Vector3d& place = done.started.bundle.targets[target].network_from_target.translation_mm;
   const double apart_mm = other ? (*other - place).norm() : 0.0;
@@ -104,6 +126,16 @@ void judge_zoom(const Adjustment& done, const NetworkInput& input, std::vector<s
   for (const int photo : done.started.zoomed_photos) photos.push_back(input.photos[photo].photo);
   sentences.push_back("Zoomed or cropped against the others: " + list_of(photos) +
                       ". They got a lens of their own; without zoom the result is better.");
+}
+
+// What no single sighting or tag is to blame for.
+void judge_sharpness(const Adjustment& done, std::vector<std::string>& sentences) {
+  if (!all_fit_badly(done)) return;
+  sentences.push_back("The photos fit together to " + format_fixed(done.started.usual_miss_px, 2) +
+                      " px only, " + format_fixed(done.noise_scale, 0) +
+                      " times worse than their edges are sharp: does the phone bend or smooth its pictures "
+                      "(correction of a wide lens, HDR)? The uncertainties have it in. The main lens, or "
+                      "another camera app, may do better.");
 }
 
 // Where the length of everything comes from, when nothing checks it.
@@ -205,6 +237,7 @@ std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput&
   judge_zoom(done, input, sentences);
   judge_photos(done, input, sentences);
   judge_ties(done, input, sentences);
+  judge_sharpness(done, sentences);
   judge_scale(done, input, sentences);
   judge_scale_bars(network, sentences);
   for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target)

@@ -32,6 +32,7 @@ struct StartedBundle {
   std::vector<RejectedSighting> unusable{};  // not among `used`
   std::map<int, int> copies{};               // photos that show what an earlier one shows; of which
   std::vector<ScaleBar> scale_bars{};        // of bundle.distances
+  double usual_miss_px = 0.0;                // of the tags' centres, standard deviation of an axis, robust
 
   void reject(std::size_t observation, std::string why, bool suspected = false);
   void readmit(std::size_t observation);

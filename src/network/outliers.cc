@@ -24,6 +24,12 @@ double normal_deviate(double squares, double freedom) {
   return (std::cbrt(squares / freedom) - (1.0 - spread)) / std::sqrt(spread);
 }
 
+double middle_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
 std::string misfit_words(double miss_px, double deviate) {
   return "does not fit: its centre is " + format_fixed(miss_px, 2) + " px off, " + format_fixed(deviate, 1) +
          " standard deviations (" + format_fixed(outlier_deviate, 1) + " allowed)";
@@ -127,9 +133,18 @@ int reject_photo(StartedBundle& started, int station) {
 }  // namespace
 
 double tolerated_miss_px(const StartedBundle& started, const BundleObservation& observation) {
-  constexpr double of_picture = 1.5e-4;
+  constexpr double of_picture = 1.5e-4, times_usual = 4.0;
   const CameraDescription& camera = started.groups[started.bundle.stations[observation.station].lens].camera;
-  return of_picture * std::max(camera.width_px, camera.height_px);
+  return std::max(of_picture * std::max(camera.width_px, camera.height_px),
+                  times_usual * started.usual_miss_px);
+}
+
+void note_usual_miss(StartedBundle& started) {
+  constexpr double rayleigh_median = 1.1774;  // of the length of two standard deviates
+  std::vector<double> misses_px;
+  for (const BundleObservation& observation : started.bundle.observations)
+    if (!observation.rejected) misses_px.push_back(centre_miss_px(started.bundle, observation));
+  started.usual_miss_px = misses_px.empty() ? 0.0 : middle_of(misses_px) / rayleigh_median;
 }
 
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation) {
@@ -145,10 +160,8 @@ double found_noise_robust(const Bundle& bundle, const BundleCovariance& found) {
     if (!bundle.observations[i].rejected && found.observation_redundancy[i] > 0.5)
       ratios.push_back(found.observation_square[i] / found.observation_redundancy[i]);
   if (ratios.empty()) return 1.0;
-  const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
-  std::nth_element(ratios.begin(), middle, ratios.end());
   constexpr double chi_square_median = 0.918;  // of 8 degrees of freedom, over 8
-  return std::sqrt(*middle / chi_square_median);
+  return std::sqrt(middle_of(ratios) / chi_square_median);
 }
 
 int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale) {

@@ -11,9 +11,13 @@ namespace pivotfix {
 // How far the centre of an observed tag lies from its prediction.
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation);
 
-// What a lens that Brown's polynomial does not quite follow may do to a tag's centre: half a pixel in 3264.
-// Less than that proves no fault of a sighting; where many miss by so much, the noise factor tells.
+// What a lens that Brown's polynomial does not quite follow may do to a tag's centre: half a pixel in 3264,
+// or four times what these photos miss by as a rule (`usual_miss_px`). Less than that proves no fault of a
+// sighting; where many miss by so much, the noise factor tells.
 double tolerated_miss_px(const StartedBundle& started, const BundleObservation& observation);
+
+// Sets `usual_miss_px`, from the middle of all centres.
+void note_usual_miss(StartedBundle& started);
 
 // Factor by which residuals exceed their weights, from the middle of all sightings, which outliers do not
 // move.

@@ -112,8 +112,11 @@ std::string one_sided_roll(const ShotQuestion& question) {
     const Eigen::Matrix3d vehicle_from_camera =
         (question.located.vehicle_from_network.rotation * station.network_from_camera.rotation)
             .toRotationMatrix();
-    const bool long_side_upright = std::abs(vehicle_from_camera(2, 0)) > std::abs(vehicle_from_camera(2, 1));
-    ++(long_side_upright ? upright : across);
+    // Some programs turn the picture itself: its rows are not always the phone's long side.
+    const LensEstimate& lens = question.network.lenses[station.lens];
+    const bool rows_are_long = lens.width_px >= lens.height_px;
+    const bool rows_are_upright = std::abs(vehicle_from_camera(2, 0)) > std::abs(vehicle_from_camera(2, 1));
+    ++(rows_are_upright == rows_are_long ? upright : across);
   }
   const int all = upright + across;
   if (all < fewest_to_judge || std::min(upright, across) >= fewest_of_a_kind * all) return {};

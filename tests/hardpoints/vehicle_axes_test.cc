@@ -6,6 +6,7 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
+#include <random>
 
 #include "base/length_words.h"
 #include "base/problem.h"
@@ -81,6 +82,37 @@ Scene with_string(double bulge_mm) {
   scene.question.axes.forward_to = 7;
   scene.question.axes.forward_between = {6};
   return scene;
+}
+
+// Six tags on floors made up uneven by a millimetre: pivots miss their heights, sideways and lengthwise
+// places by as much as is stated.
+TEST(VehicleAxes, StateWhatAnUnevenFloorDoes) {
+  constexpr double uneven_mm = 1.0;
+  constexpr int floors = 400;
+  std::mt19937 random(4);
+  std::normal_distribution<double> height_mm(0.0, uneven_mm);
+  Eigen::Array3d missed = Eigen::Array3d::Zero(), stated = Eigen::Array3d::Zero();
+  for (int floor = 0; floor < floors; ++floor) {
+    Scene scene;
+    scene.question.axes.floor_tags.clear();
+    const std::vector<Vector3d> places{{400, 900, 0}, {-400, 950, 0}, {-30, 500, 0},
+                                       {450, 480, 0}, {-450, 450, 0}, {0, 1000, 0}};
+    for (const Vector3d& place : places) {
+      const int number = 40 + static_cast<int>(&place - places.data());
+      scene.add(number, place + Vector3d(0, 0, height_mm(random)), Vector3d::UnitZ());
+      scene.question.axes.floor_tags.push_back(number);
+    }
+    scene.add(50, {-500, 1000, 0}, Vector3d::UnitZ());
+    scene.add(51, {600, 1000, 0}, Vector3d::UnitZ());
+    scene.question.axes.forward_from = 50;
+    scene.question.axes.forward_to = 51;
+    const HardpointSet found = scene.located().hardpoints;
+    constexpr int inner_pivot = 1;
+    const Vector3d miss_mm = found.points[inner_pivot].position_vehicle_mm - scene.pivots[inner_pivot];
+    missed += miss_mm.array().square() / floors;
+    stated += found.covariance_mm2.diagonal().segment<3>(3 * inner_pivot).array() / floors;
+  }
+  for (int k = 0; k < 3; ++k) EXPECT_NEAR(stated[k] / missed[k], 1.0, 0.2) << "axis " << k;
 }
 
 TEST(VehicleAxes, ComeFromTagsOnAString) {

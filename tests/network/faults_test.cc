@@ -86,6 +86,16 @@ TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
   EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
 }
 
+// A made-up tag on a tube of 60 mm radius: its edges are seen bowed, and no other tag is blamed.
+TEST(Faults, ATagOnSomethingRoundIsNamedAsBent) {
+  Wishes wishes;
+  wishes.bent_tag = odd_tag;
+  wishes.bent_radius_mm = 60.0;
+  const Network network = adjust_network(photograph(wishes).input);
+  EXPECT_TRUE(says(network, "Tag 10 is bent, by ")) << all_warnings(network);
+  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+}
+
 // The pictures say nothing of it: same size, same focal length in their notes.
 TEST(Faults, PhotosThatWereZoomedGetALensOfTheirOwnAndAreNamed) {
   const Wishes wishes;

@@ -221,6 +221,25 @@ TEST_P(RippledLens, IsNoFaultOfTags) {
   EXPECT_LT(miss_of_centres(network, photographed.truth).rms_mm, 0.04);
 }
 
+// As a phone's own correction of its lens leaves it.
+TEST_P(RippledLens, OrPicturesThatAreWarpedEvenlyAreNamedAndNoTagBlamed) {
+  constexpr double warp_px = 0.6;
+  Wishes wishes;
+  wishes.seed = GetParam();
+  Photographed photographed = photograph(wishes);
+  for (PhotoSightings& photo : photographed.input.photos)
+    for (Sighting& sighting : photo.sightings)
+      move_picture(sighting, [&](const Vector2d& p) -> Vector2d {
+        const Vector2d at = 0.004 * p;
+        return p + warp_px * Vector2d(std::sin(at.x() + 0.5) * std::cos(0.8 * at.y()),
+                                      std::cos(0.9 * at.x()) * std::sin(at.y() + 1.0));
+      });
+  const Network network = adjust_network(photographed.input);
+  ASSERT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+  EXPECT_NE(network.warnings[0].find("times worse than their edges are sharp"), std::string::npos)
+      << all_warnings(network);
+}
+
 TEST(KnownLens, WithOneTagReadElsewhereInAPhotoLeavesThePhotoUnzoomed) {
   Photographed photographed = photograph(Wishes{});
   auto& sightings = photographed.input.photos[7].sightings;

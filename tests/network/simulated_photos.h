@@ -29,6 +29,8 @@ struct Wishes {
   double printed_scale = 1.0;       // what the printer made of the tags' sides
   int peeling_tag = -1;             // one corner of it stands off
   double peeled_mm = 0.0;           // by so much
+  int bent_tag = -1;                // stuck on a tube
+  double bent_radius_mm = 0.0;      // of that
 };
 
 struct Truth {
@@ -120,11 +122,16 @@ inline PhotoSightings photo_of(const Truth& truth, const Camera& camera,
     if (face.dot(towards) < std::cos(65 * M_PI / 180)) continue;
     auto corner = flat_corner;
     if (static_cast<int>(tag) == wishes.peeling_tag) corner[2].z() = wishes.peeled_mm;
+    const bool is_bent = static_cast<int>(tag) == wishes.bent_tag;
+    const auto on_paper = [&](Vector3d place_mm) {
+      if (is_bent) place_mm.z() -= place_mm.x() * place_mm.x() / (2 * wishes.bent_radius_mm);
+      return Vector3d(world_from_tag * place_mm);
+    };
     Sighting sighting;
     sighting.tag_number = static_cast<int>(tag);
     bool inside = true;
     for (int k = 0; k < 4; ++k) {
-      sighting.corner_px[k] = picture_of(truth, camera, world_from_tag * corner[k]);
+      sighting.corner_px[k] = picture_of(truth, camera, on_paper(corner[k]));
       inside = inside && sighting.corner_px[k].x() > 20 && sighting.corner_px[k].x() < truth.width - 20 &&
                sighting.corner_px[k].y() > 20 && sighting.corner_px[k].y() < truth.height - 20;
     }
@@ -139,7 +146,7 @@ inline PhotoSightings photo_of(const Truth& truth, const Camera& camera,
         const double t = 0.1 + 0.8 * point / 19.0;
         const Vector3d on_tag = (1 - t) * corner[edge] + t * corner[(edge + 1) % 4];
         sighting.edge_points[edge].push_back(
-            {picture_of(truth, camera, world_from_tag * on_tag) +
+            {picture_of(truth, camera, on_paper(on_tag)) +
              outwards * (outward_px + wishes.edge_noise_px * normal(random))});
       }
     }

@@ -257,6 +257,12 @@ TEST(PlanShots, AsksForThePhoneTurnedWhenItNeverWas) {
   EXPECT_EQ(
       plan.weak.back(),
       "14 of 14 photos have the phone on its side: take some with it upright, that tells the lens better.");
+  Network turned = network;  // as if the phone's long side were the pictures' height
+  for (LensEstimate& lens : turned.lenses) std::swap(lens.width_px, lens.height_px);
+  const ShotPlan of_turned = plan_shots({turned, hardpoints, nullptr, edge_quality(input.photos), 1});
+  EXPECT_EQ(
+      of_turned.weak.back(),
+      "14 of 14 photos have the phone upright: take some with it on its side, that tells the lens better.");
 }
 
 }  // namespace

@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "network/bent_tags.h"
+
+#include <Eigen/Cholesky>
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Vector2d;
+
+struct Bow {
+  double share = 0.0;  // of the edge's length
+  double px = 0.0;
+};
+
+// Of a parabola through the points, least squares: how far its middle lies off the line through its ends.
+Bow bow_of_edge(const std::vector<Vector2d>& points, double focal_px) {
+  constexpr std::size_t fewest_points = 12;
+  if (points.size() < fewest_points) return {};
+  const Vector2d chord = points.back() - points.front();
+  const double length = chord.norm();
+  if (length <= 0.0) return {};
+  const Vector2d along = chord / length, across(-along.y(), along.x());
+  Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d right = Eigen::Vector3d::Zero();
+  for (const Vector2d& point : points) {
+    const double place = 2.0 * along.dot(point - points.front()) / length - 1.0;  // from -1 to 1
+    const Eigen::Vector3d row(1.0, place, place * place);
+    normal += row * row.transpose();
+    right += across.dot(point - points.front()) * row;
+  }
+  const double bow = std::abs(normal.ldlt().solve(right)[2]);
+  return {bow / length, bow * focal_px};
+}
+
+Bow bow_of_sighting(const Sighting& sighting, const Lens& lens, const PhotoShift& shift) {
+  Bow most;
+  for (const auto& edge : sighting.edge_points) {
+    std::vector<Vector2d> straight;
+    for (const EdgePoint& point : edge)
+      if (const auto direction = direction_from_pixel(lens, shift, point.point_px))
+        straight.push_back(*direction);
+    const Bow bow = bow_of_edge(straight, lens.focal_px());
+    if (bow.share > most.share) most = bow;
+  }
+  return most;
+}
+
+double middle_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+}  // namespace
+
+double bow_of_tag(const StartedBundle& started, std::size_t target) {
+  constexpr std::size_t fewest_sightings = 3;
+  constexpr double least_px = 0.3, least_share = 0.005;
+  std::vector<double> shares, bows_px;
+  for (std::size_t i = 0; i < started.used.size(); ++i) {
+    const BundleObservation& observation = started.bundle.observations[i];
+    if (observation.target != static_cast<int>(target) || started.used[i].with_photo) continue;
+    const BundleStation& station = started.bundle.stations[observation.station];
+    const Bow bow =
+        bow_of_sighting(*started.used[i].sighting, started.bundle.lenses[station.lens].lens, station.shift);
+    shares.push_back(bow.share);
+    bows_px.push_back(bow.px);
+  }
+  if (shares.size() < fewest_sightings) return 0.0;
+  const double share = middle_of(shares);
+  return share >= least_share && middle_of(bows_px) >= least_px ? share : 0.0;
+}
+
+}  // namespace pivotfix
