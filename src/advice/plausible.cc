@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "advice/plausible.h"
 
+#include <algorithm>
 #include <cmath>
+#include <variant>
 
+#include "advice/height_search.h"
 #include "base/length_words.h"
 #include "base/units.h"
 #include "corner/constraints.h"
@@ -17,12 +20,28 @@ struct Range {
 };
 constexpr Range half_track_mm{400.0, 1100.0};
 constexpr Range wheel_height_mm{150.0, 550.0};
-constexpr Range arm_length_mm{150.0, 700.0};
+// Lower and upper arm, or pair of links; each of the links too.
+constexpr Range arm_length_mm[]{{150.0, 700.0}, {80.0, 600.0}};
+constexpr Range pivot_base_mm[]{{100.0, 700.0}, {80.0, 600.0}};
 constexpr Range link_length_mm{150.0, 700.0};
+constexpr Range link_by_arm{0.5, 1.7};  // length of the steering link in lengths of the lower arm
+constexpr Range inboard_of_wheel_mm{-30.0, 220.0};
 constexpr Range inclination_deg{-3.0, 25.0};
 constexpr Range caster_deg{-6.0, 20.0};
 constexpr Range steering_arm_mm{40.0, 250.0};
-constexpr double steepest_deg = 25.0;  // of arm or link, at ride height
+constexpr Range steepness_deg[]{{-25.0, 25.0}, {-30.0, 30.0}};  // of lower and upper arm, at ride height
+constexpr Range axis_rise_deg{-20.0, 20.0};                     // of an arm's axis, in side view
+constexpr Range axis_sweep_deg{-45.0, 45.0};                    // in plan
+constexpr Range link_sweep_deg{-25.0, 25.0};
+constexpr double most_between_links_mm = 80.0;  // of height, outer joints of a pair
+constexpr Range toe_deg{-2.0, 2.0};
+constexpr Range camber_deg{-8.0, 4.0};
+constexpr Range rim_mm{200.0, 700.0};
+constexpr double most_lean_deg = 25.0;  // of the rod end's stud
+
+Vector3d across_from_axis(const Vector3d& axis, const Vector3d& from_axis) {
+  return from_axis - from_axis.dot(axis) / axis.squaredNorm() * axis;
+}
 
 class Plausibility {
  public:
@@ -34,52 +53,105 @@ class Plausibility {
            "check half the track and the forward line");
     length(wheel.z(), wheel_height_mm, "The wheel centre is", "above the ground",
            "check the floor tags and the hub's stand-off");
-    arm();
+    arms();
     link();
     axis();
+    settings();
     return sentences_;
   }
 
  private:
   const Vector3d& at(std::size_t index) const { return corner_.points[index].position_vehicle_mm; }
 
+  static std::string with_end(const std::string& remedy) {
+    return remedy.ends_with("?") ? remedy : remedy + ".";
+  }
   static bool outside(double value, const Range& range) {
     return !(value >= range.least && value <= range.most);
   }
   void length(double value_mm, const Range& usual, const std::string& start, const std::string& end,
               const std::string& remedy) {
     if (outside(value_mm, usual))
-      sentences_.push_back(start + " " + length_words(value_mm, 0) + " " + end + "; usual are " +
-                           length_words(usual.least, 0) + " to " + length_words(usual.most, 0) + ": " +
-                           remedy + ".");
+      sentences_.push_back(start + " " + length_words(value_mm, 0) + (end.empty() ? "" : " ") + end +
+                           "; usual are " + length_words(usual.least, 0) + " to " +
+                           length_words(usual.most, 0) + ": " + with_end(remedy));
   }
   void angle(double value_rad, const Range& usual, const std::string& start, const std::string& remedy) {
     if (outside(deg_from_rad(value_rad), usual))
       sentences_.push_back(start + " " + format_fixed(deg_from_rad(value_rad), 1) + " degrees; usual are " +
                            format_fixed(usual.least, 0) + " to " + format_fixed(usual.most, 0) + ": " +
-                           remedy + ".");
+                           with_end(remedy));
   }
-  void steepness(const Vector3d& outwards, const std::string& part) {
-    angle(std::atan2(outwards.z(), std::abs(outwards.y())), {-steepest_deg, steepest_deg},
-          "The " + part + " rises outwards by", "check its inner and outer end");
+  void steepness(const Vector3d& outwards, const Range& usual, const std::string& part) {
+    angle(std::atan2(outwards.z(), std::abs(outwards.y())), usual, "The " + part + " rises outwards by",
+          "check its inner and outer end");
   }
 
-  void arm() {
-    const LowerArm& arm = list_.lower_arm;
-    const Vector3d outer = 0.5 * (at(arm.front_outer) + at(arm.rear_outer));
-    const Vector3d axis = at(arm.front_inner) - at(arm.rear_inner);
-    const Vector3d from_rear = outer - at(arm.rear_inner);
-    const Vector3d across = from_rear - from_rear.dot(axis) / axis.squaredNorm() * axis;
-    length(across.norm(), arm_length_mm, "The lower arm is", "long", "check its pivots and its outer joint");
-    steepness(across, "lower arm");
+  // The distances come in pairs, the lower one first: two legs of an arm, or two links.
+  void arms() {
+    std::size_t level = 0;
+    for (std::size_t i = 1; i < list_.constraints.size(); i += 2) {
+      const FixedDistance* front = std::get_if<FixedDistance>(&list_.constraints[i - 1]);
+      const FixedDistance* rear = std::get_if<FixedDistance>(&list_.constraints[i]);
+      if (front && rear) arm(*front, *rear, level++);
+    }
+    const LowerArm& lower = list_.lower_arm;
+    const Vector3d outer = 0.5 * (at(lower.front_outer) + at(lower.rear_outer));
     if (outer.z() > at(list_.wheel_centre).z())
       sentences_.push_back("The lower arm's outer joint is above the wheel centre: is up taken for down?");
+    length(at(list_.wheel_centre).y() - outer.y(), inboard_of_wheel_mm, "The lower arm's outer joint is",
+           "inboard of the wheel centre", "check the y of both");
+  }
+
+  // Its length is the way from the axis through the inner joints to the middle between the outer ones.
+  void arm(const FixedDistance& front, const FixedDistance& rear, std::size_t level) {
+    const std::string name = level == 0 ? "lower arm" : "upper arm";
+    const Vector3d axis = at(front.body_point) - at(rear.body_point);
+    const Vector3d across = across_from_axis(
+        axis, 0.5 * (at(front.knuckle_point) + at(rear.knuckle_point)) - at(rear.body_point));
+    length(across.norm(), arm_length_mm[level], "The " + name + " is", "long",
+           "check its pivots and its outer joint");
+    steepness(across, steepness_deg[level], name);
+    if (front.knuckle_point != rear.knuckle_point) {
+      pair_of_links(front, rear, level);
+      return;
+    }
+    length(axis.norm(), pivot_base_mm[level], "The pivots of the " + name + " are", "apart", "check both");
+    angle(std::atan2(axis.z(), axis.x()), axis_rise_deg, "The axis of the " + name + " rises forwards by",
+          "check the height of its pivots");
+    angle(std::atan2(axis.y(), axis.x()), axis_sweep_deg,
+          "The axis of the " + name + " runs outwards to the front by", "check the x and y of its pivots");
+  }
+
+  void pair_of_links(const FixedDistance& front, const FixedDistance& rear, std::size_t level) {
+    for (const FixedDistance& one : {front, rear}) {
+      const Vector3d link = at(one.knuckle_point) - at(one.body_point);
+      length(link.norm(), arm_length_mm[level], "The " + std::string(one.part) + " is", "long",
+             "check both of its joints");
+      angle(std::atan2(link.z(), std::hypot(link.x(), link.y())), steepness_deg[1],
+            "The " + std::string(one.part) + " rises outwards by", "check its inner and outer end");
+    }
+    const double apart_mm = std::abs(at(front.knuckle_point).z() - at(rear.knuckle_point).z());
+    if (apart_mm > most_between_links_mm)
+      sentences_.push_back("Of the outer joints of the " + std::string(front.part) + " and the " + rear.part +
+                           " one is " + length_words(apart_mm, 0) +
+                           " higher than the other; usual are up to " +
+                           length_words(most_between_links_mm, 0) + ": check their heights.");
   }
 
   void link() {
     const Vector3d link = at(list_.link_outer) - at(list_.link_inner);
     length(link.norm(), link_length_mm, "The steering link is", "long", "check both of its joints");
-    steepness(link, "steering link");
+    steepness(link, steepness_deg[0], "steering link");
+    angle(std::atan2(link.x(), link.y()), link_sweep_deg,
+          "The steering link runs forwards to its outer end by", "check the x of its joints");
+    const LowerArm& lower = list_.lower_arm;
+    const double arm_mm =
+        across_from_axis(at(lower.front_inner) - at(lower.rear_inner),
+                         0.5 * (at(lower.front_outer) + at(lower.rear_outer)) - at(lower.rear_inner))
+            .norm();
+    length(link.norm(), {link_by_arm.least * arm_mm, link_by_arm.most * arm_mm}, "The steering link is",
+           "long, the lower arm " + length_words(arm_mm, 0), "check the ends of both");
   }
 
   void axis() {
@@ -96,6 +168,19 @@ class Plausibility {
     if (at(list_.knuckle_high).z() < at(list_.wheel_centre).z() - 100.0)
       sentences_.push_back(
           "The upper pivot of the steering axis is far below the wheel centre: check its height.");
+  }
+
+  // What was typed of wheel and rod end.
+  void settings() {
+    angle(corner_.wheel.toe_rad, toe_deg, "Toe at ride height is given as",
+          "is it in degrees, of one wheel?");
+    angle(corner_.wheel.camber_rad, camber_deg, "Camber at ride height is given as",
+          "is it in degrees, and its sign right?");
+    length(corner_.wheel.rim_diameter_mm, rim_mm, "The rim's diameter is given as", "",
+           "toe in millimetres hangs on it; is its unit right?");
+    const double lean_rad = std::acos(std::min(1.0, std::abs(corner_.stud_axis_vehicle.z())));
+    if (!stud_lies_level(corner_))
+      angle(lean_rad, {0.0, most_lean_deg}, "The rod end's stud leans by", "check its direction");
   }
 
   const Corner& corner_;

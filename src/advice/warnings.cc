@@ -211,6 +211,13 @@ void warn_of_draws(const HeightDraws& draws, Warnings& warnings) {
   warnings.push_back(words);
 }
 
+void warn_of_short_travel(const Travel& travel, Warnings& warnings) {
+  constexpr double least_mm = 10.0;
+  if (travel.bump_mm + travel.droop_mm < least_mm)
+    warnings.push_back("Bump and droop together are " + mm_words(travel.bump_mm + travel.droop_mm) +
+                       " only, less than any wheel moves on the road: is their unit right?");
+}
+
 // A link that reaches across the car is rare, a sign that is forgotten is not.
 void warn_of_far_side(const Corner& corner, Warnings& warnings) {
   for (const Hardpoint& point : corner.points)
@@ -220,9 +227,15 @@ void warn_of_far_side(const Corner& corner, Warnings& warnings) {
 }
 
 void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& warnings) {
+  constexpr double finest_mm = 0.005;  // no workshop measures any coordinate finer
   const double sigma_mm = advice.best_height_change_mm.sigma;
   if (corner.covariance_mm2.size() == 0)
     warnings.push_back("The hardpoints came without uncertainties, so the height has none either.");
+  else if (corner.covariance_mm2.diagonal().maxCoeff() < finest_mm * finest_mm)
+    warnings.push_back(
+        "The hardpoints are given as exact (sigma below 0.005 mm), so nothing is known of how sure the "
+        "height "
+        "is: give what they were really measured to.");
   else if (sigma_mm > near_enough_mm)
     warnings.push_back("The height is uncertain by ± " + mm_words(sigma_mm) + "; the " +
                        worst_coordinate(advice) + " has the largest share in it (" +
@@ -278,6 +291,7 @@ void warn_of_slope(const Advice& advice, Warnings& warnings) {
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
                                      const BestHeight& best) {
   Warnings warnings;
+  warn_of_short_travel(advice.travel, warnings);
   warn_of_far_side(corner, warnings);
   for (const std::string& sentence : implausible(corner)) warnings.push_back(sentence);
   warn_of_readings(advice, warnings);

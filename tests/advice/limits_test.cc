@@ -59,6 +59,22 @@ TEST(FarSide, AsksForTheSignOfAPointBeyondTheCarsMiddle) {
   EXPECT_TRUE(has(advise({set, some_rod_end(), {}, {}}).warnings, words));
 }
 
+TEST(ShortTravel, IsAskedForItsUnit) {
+  const char* words = "Bump and droop together are 4.0 mm only";
+  EXPECT_TRUE(has(advise(strut_set(), some_rod_end(), {2.0, 2.0}).warnings, words));
+  EXPECT_FALSE(has(advise(strut_set(), some_rod_end(), {25.4, 0.0}).warnings, words));
+}
+
+TEST(ExactHardpoints, AreNotTakenForASureHeight) {
+  HardpointSet set = strut_set();
+  const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
+  const char* words = "The hardpoints are given as exact";
+  set.covariance_mm2 = Eigen::MatrixXd::Zero(n, n);
+  EXPECT_TRUE(has(advise(set, some_rod_end(), Travel{}).warnings, words));
+  set.covariance_mm2.diagonal().setConstant(0.02 * 0.02);
+  EXPECT_FALSE(has(advise(set, some_rod_end(), Travel{}).warnings, words));
+}
+
 TEST(Reach, SaysHowMuchIsMissingWhenAllSpacersAreTooThin) {
   const Advice advice = advise({high_set(11.0), some_rod_end(), {}, {}});
   EXPECT_NEAR(advice.wanted_part.between_mm, 13.54, 1e-5);

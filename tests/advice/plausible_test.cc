@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "base/length_words.h"
+#include "base/units.h"
 #include "corner/example_corners.h"
 
 namespace pivotfix {
@@ -61,6 +62,106 @@ INSTANTIATE_TEST_SUITE_P(
         Case{"Inclination", "strut_top_mount", {0, -400, 0}, "The steering axis leans inboard by "},
         Case{"SteeringArm", "link_outer_joint", {-250, 0, 0}, "The outer link joint is "}),
     [](const testing::TestParamInfo<Case>& one) { return std::string(one.param.name); });
+
+// One slip in a typed set at a time, angles by hand from the example's coordinates.
+struct Slip {
+  const char* name;
+  Layout layout;
+  const char* point;
+  Eigen::Vector3d move_mm;
+  const char* sentence;
+};
+
+class SlipInOnePoint : public testing::TestWithParam<Slip> {};
+
+TEST_P(SlipInOnePoint, IsSaidInASentence) {
+  HardpointSet set = example_set(GetParam().layout);
+  set.points[set.index_of(GetParam().point)].position_vehicle_mm += GetParam().move_mm;
+  std::string all;
+  for (const std::string& sentence : implausible(make_corner(set))) all += with_plain_spaces(sentence) + "\n";
+  EXPECT_THAT(all, HasSubstr(GetParam().sentence));
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    ByPoint, SlipInOnePoint,
+    testing::Values(
+        Slip{
+            "ArmAxisInSideView",
+            Layout::strut,
+            "lower_arm_rear_pivot",
+            {0, 0, -130},
+            "The axis of the lower arm rises forwards by 22.0 degrees; usual are -20 to 20: check the height "
+            "of its pivots."},
+        Slip{"UpperArmsAxis",
+             Layout::double_wishbone,
+             "upper_arm_front_pivot",
+             {0, 0, -100},
+             "The axis of the upper arm rises forwards by -21.8 degrees"},
+        Slip{"ArmAxisInPlan",
+             Layout::double_wishbone,
+             "upper_arm_front_pivot",
+             {-100, -300, 0},
+             "The axis of the upper arm runs outwards to the front by -66.3 degrees"},
+        Slip{"PivotsTooNear",
+             Layout::strut,
+             "lower_arm_front_pivot",
+             {-215, 0, 0},
+             "The pivots of the lower arm are 92 mm apart; usual are 100 mm to 700 mm: check both."},
+        Slip{"ShortUpperArm",
+             Layout::double_wishbone,
+             "upper_ball_joint",
+             {0, -150, 0},
+             "The upper arm is 74 mm long; usual are 80 mm to 600 mm"},
+        Slip{"LinkInPlan",
+             Layout::strut,
+             "link_inner_joint",
+             {256, 0, 0},
+             "The steering link runs forwards to its outer end by -39.6 degrees; usual are -25 to 25: check "
+             "the "
+             "x of its joints."},
+        Slip{"LinkAgainstArm",
+             Layout::strut,
+             "link_inner_joint",
+             {0, 150, 0},
+             "The steering link is 168 mm long, the lower arm 357 mm; usual are 179 mm to 607 mm"},
+        Slip{"BallJointOutsideTheWheel",
+             Layout::strut,
+             "lower_ball_joint",
+             {0, 80, 0},
+             "The lower arm's outer joint is -47 mm inboard of the wheel centre; usual are -30 mm to 220 mm: "
+             "check the y of both."},
+        Slip{"SteepLinkOfAPair",
+             Layout::five_link,
+             "upper_rear_link_inner_joint",
+             {0, 0, -150},
+             "The upper rear link rises outwards by "},
+        Slip{"LinksOuterJointsApart",
+             Layout::strut_two_links,
+             "lower_rear_link_outer_joint",
+             {0, 0, 100},
+             "Of the outer joints of the lower front link and the lower rear link one is 104 mm higher than "
+             "the "
+             "other; usual are up to 80 mm: check their heights."}),
+    [](const testing::TestParamInfo<Slip>& one) { return std::string(one.param.name); });
+
+TEST(Settings, OfWheelAndStudAreDoubtedWhereTheUnitOrTheSignIsWrong) {
+  HardpointSet set = strut_set();
+  set.wheel = {rad_from_deg(5.0), rad_from_deg(12.0), 16.0};
+  set.rod_end = RodEnd{};
+  set.rod_end->stud_axis_vehicle = Eigen::Vector3d(0.0, -1.0, 1.0).normalized();
+  std::vector<std::string> sentences;
+  for (const std::string& sentence : implausible(make_corner(set)))
+    sentences.push_back(with_plain_spaces(sentence));
+  EXPECT_THAT(
+      sentences,
+      ElementsAre(
+          "Toe at ride height is given as 5.0 degrees; usual are -2 to 2: is it in degrees, of one wheel?",
+          "Camber at ride height is given as 12.0 degrees; usual are -8 to 4: is it in degrees, and its "
+          "sign right?",
+          "The rim's diameter is given as 16 mm; usual are 200 mm to 700 mm: toe in millimetres hangs on "
+          "it; is its unit right?",
+          "The rod end's stud leans by 45.0 degrees; usual are 0 to 25: check its direction."));
+}
 
 }  // namespace
 }  // namespace pivotfix
