@@ -11,8 +11,8 @@
 #include <vector>
 
 #include "base/problem.h"
+#include "base/suggestion.h"
 #include "cli/program.h"
-#include "job/suggestion.h"
 #include "page/text_layout.h"
 
 namespace {

@@ -2,6 +2,7 @@
 #include <iostream>
 #include <memory>
 
+#include "advice/check_with_toe.h"
 #include "advice/what_if.h"
 #include "cli/command.h"
 #include "cli/steer_case.h"
@@ -57,6 +58,9 @@ void run_steer(const SteerOptions& options) {
   input.rod_end = steer.question.rod_end;
   input.advice = advise(steer.question);
   if (!steer.ride_height_words.empty()) input.advice.sentences.push_back(steer.ride_height_words);
+  const bool checked = !input.hardpoints.record.files.empty() || input.advice.verification;
+  if (const std::string words = check_with_toe_words(input.advice); !checked && !words.empty())
+    input.advice.warnings.push_back(words);
   add_what_ifs(options, steer, input);
   add_sweep(options, steer, input);
   if (figures.wants_text() || figures.wants_files() || !options.report.empty())

@@ -7,10 +7,13 @@
 #include <set>
 #include <string_view>
 
+#include "base/suggestion.h"
+
 namespace pivotfix {
 namespace {
 
 constexpr int deepest_nesting = 32;
+constexpr std::size_t shortest_slip = 4;  // letters; shorter names are alike by chance
 
 Place place_of_byte(const Source& source, std::size_t byte) {
   const std::string_view before = std::string_view(source.text).substr(0, std::min(byte, source.text.size()));
@@ -84,6 +87,20 @@ Json parse(const Source& source) {
   } catch (const Json::exception& error) {
     throw Problem(ProblemKind::input, "A number in the file is too large.", "Correct it.", {source.file});
   }
+}
+
+const Json& Fields::unknown() const {
+  std::vector<std::string> known;
+  for (const std::string& name : asked_for_)
+    if (name.size() >= shortest_slip) known.push_back(name);
+  for (const auto& item : left_.items()) {
+    const std::string& name = item.key();
+    if (name.size() < shortest_slip || std::find(known.begin(), known.end(), name) != known.end()) continue;
+    if (const std::string meant = nearest_word(name, known); !meant.empty())
+      refuse(source_, path_to(name), "'" + joined(path_to(name)) + "' is no field of a hardpoint file.",
+             "Did you mean \"" + meant + "\"? A field of your own needs a name less like it.");
+  }
+  return left_;
 }
 
 std::vector<double> numbers_from(const Json& list, std::size_t count, const Fields& fields,

@@ -2,6 +2,7 @@
 // A parsed hardpoint file that knows where every field stands. Private to this folder.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -42,7 +43,10 @@ class Fields {
              "See the example in the documentation of the hardpoint file.");
   }
 
-  bool has(const std::string& name) const { return left_.contains(name); }
+  bool has(const std::string& name) const {
+    if (std::find(asked_for_.begin(), asked_for_.end(), name) == asked_for_.end()) asked_for_.push_back(name);
+    return left_.contains(name);
+  }
 
   Json take(const std::string& name) {
     if (!has(name))
@@ -103,6 +107,9 @@ class Fields {
     if (!unknown.empty()) left_[name] = unknown;
   }
   const Json& left() const { return left_; }
+  // What is left once all known fields have been asked for. A name nearly like one of these was mistyped, and
+  // what it says would be lost without a word: refused.
+  const Json& unknown() const;
   const Source& source() const { return source_; }
   Path path_to(const std::string& name) const {
     Path path = path_;
@@ -112,6 +119,7 @@ class Fields {
 
  private:
   Json left_;
+  mutable std::vector<std::string> asked_for_{};
   Path path_;
   const Source& source_;
 };

@@ -39,13 +39,13 @@ void read_points(Fields& file, LengthUnit unit, HardpointSet& set) {
     if (fields.has("sigma")) sigmas.push_back(sigma_from(fields.take("sigma"), fields, unit));
     if (fields.has("way")) point.way = fields.text("way");
     set.points.push_back(point);
-    list.keep(name, fields.left());
+    list.keep(name, fields.unknown());
     if (!sigmas.empty() && sigmas.size() != set.points.size())
       refuse(file.source(), list.path_to(name),
              "Some hardpoints have a sigma and others have none, see '" + name + "'.",
              "Give every hardpoint its sigma, or none.");
   }
-  file.keep("hardpoints", list.left());
+  file.keep("hardpoints", list.unknown());
   if (sigmas.empty()) return;
   set.covariance_mm2 = Eigen::MatrixXd::Zero(3 * sigmas.size(), 3 * sigmas.size());
   for (std::size_t i = 0; i < sigmas.size(); ++i)
@@ -96,7 +96,7 @@ void read_covariance(Fields& file, HardpointSet& set) {
     for (Eigen::Index c = 0; c < as_filed.cols(); ++c) covariance(to(r), to(c)) = as_filed(r, c);
   check_covariance(fields, set, covariance);
   set.covariance_mm2 = 0.5 * (covariance + covariance.transpose());
-  file.keep("covariance", fields.left());
+  file.keep("covariance", fields.unknown());
 }
 
 void read_wheel(Fields& file, LengthUnit unit, HardpointSet& set) {
@@ -111,14 +111,14 @@ void read_wheel(Fields& file, LengthUnit unit, HardpointSet& set) {
   set.wheel.camber_rad = angle_rad("camber_deg");
   if (fields.has("rim_diameter")) set.wheel.rim_diameter_mm = fields.length_mm("rim_diameter", unit);
   if (!(set.wheel.rim_diameter_mm > 0.0)) fields.refuse_value("rim_diameter", "must be more than zero");
-  file.keep("wheel", fields.left());
+  file.keep("wheel", fields.unknown());
 }
 
 void read_steering(Fields& file, HardpointSet& set) {
   if (!file.has("steering")) return;
   Fields fields(file.take("steering"), {"steering"}, file.source());
   if (fields.has("inner_joint_travel")) set.rack_axis_vehicle = axis_from(fields, "inner_joint_travel", 1);
-  file.keep("steering", fields.left());
+  file.keep("steering", fields.unknown());
 }
 
 void read_ride_height(Fields& file, LengthUnit unit, HardpointSet& set) {
@@ -129,7 +129,7 @@ void read_ride_height(Fields& file, LengthUnit unit, HardpointSet& set) {
   if (fields.has("sigma")) miss.sigma_mm = fields.length_mm("sigma", unit);
   if (miss.sigma_mm < 0.0) fields.refuse_value("sigma", "must not be negative");
   set.ride_height = miss;
-  file.keep("ride_height", fields.left());
+  file.keep("ride_height", fields.unknown());
 }
 
 void check_format(Fields& file) {
@@ -169,7 +169,7 @@ HardpointSet hardpoints_from_json(const std::string& text, const std::string& fi
   read_rod_end(file, unit, set);
   read_driving(file, unit, set);
   read_readings(file, unit, set);
-  if (!file.left().empty()) set.other_fields_json = file.left().dump();
+  if (const Json& unknown = file.unknown(); !unknown.empty()) set.other_fields_json = unknown.dump();
   return set;
 }
 

@@ -120,7 +120,7 @@ void read_record(Fields& file, HardpointSet& set) {
   read("method", record.method);
   if (fields.has("options")) record.options = texts_from(fields, "options");
   if (fields.has("files")) record.files = files_from(fields);
-  file.keep("record", fields.left());
+  file.keep("record", fields.unknown());
 }
 
 void read_body_tags(Fields& file, LengthUnit unit, HardpointSet& set) {
@@ -144,7 +144,7 @@ void read_body_tags(Fields& file, LengthUnit unit, HardpointSet& set) {
     tags.covariance_mm2 = rows_from(fields.take("mm2"), rows, 3 * set.points.size() + rows, fields, "mm2");
     check_joint_covariance(fields, set);
   }
-  file.keep("body_tags", fields.left());
+  file.keep("body_tags", fields.unknown());
 }
 
 }  // namespace pivotfix

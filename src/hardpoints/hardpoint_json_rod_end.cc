@@ -65,7 +65,7 @@ void read_part(Fields& rod_end, const std::string& name, Read read) {
   if (!rod_end.has(name)) return;
   Fields fields(rod_end.take(name), rod_end.path_to(name), rod_end.source());
   read(fields);
-  rod_end.keep(name, fields.left());
+  rod_end.keep(name, fields.unknown());
 }
 
 HighMisalignmentSpacers high_misalignment_from(Fields& fields, LengthUnit unit) {
@@ -157,7 +157,7 @@ void read_rod_end(Fields& file, LengthUnit unit, HardpointSet& set) {
   if (fields.has("steering_lock_deg"))
     rod_end.steering_lock_rad = angle_rad_from(fields, "steering_lock_deg", 0.0, 60.0);
   set.rod_end = rod_end;
-  file.keep("rod_end", fields.left());
+  file.keep("rod_end", fields.unknown());
 }
 
 // A named way of driving has its travel; what stands beside the name replaces parts of it.
@@ -177,7 +177,7 @@ void read_driving(Fields& file, LengthUnit unit, HardpointSet& set) {
   if (fields.has("aim")) driving.aim = fields.named("aim", height_aim_from_name);
   if (fields.has("weights")) driving.weights = weights_from(fields, unit);
   set.driving = driving;
-  file.keep("travel", fields.left());
+  file.keep("travel", fields.unknown());
 }
 
 void read_readings(Fields& file, LengthUnit unit, HardpointSet& set) {

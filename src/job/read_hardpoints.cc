@@ -2,8 +2,8 @@
 #include <algorithm>
 #include <map>
 
+#include "base/suggestion.h"
 #include "job/job_parts.h"
-#include "job/suggestion.h"
 
 namespace pivotfix {
 namespace {

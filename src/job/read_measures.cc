@@ -2,8 +2,8 @@
 // What was measured by tape: distances, and the ride height.
 #include <algorithm>
 
+#include "base/suggestion.h"
 #include "job/job_parts.h"
-#include "job/suggestion.h"
 
 namespace pivotfix {
 namespace {

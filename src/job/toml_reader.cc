@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "job/suggestion.h"
+#include "base/suggestion.h"
 #include "tags/tags.h"
 
 namespace pivotfix {

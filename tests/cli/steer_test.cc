@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "base/length_words.h"
 #include "run_program.h"
 
 namespace pivotfix {
@@ -38,6 +39,24 @@ TEST_F(SteerOnAFile, AnswersForChangedCarsOneByOne) {
   EXPECT_TRUE(has(outcome.out, "lower ball joint +15.0 mm, rack -2.0 mm: "));
   EXPECT_TRUE(has(outcome.out, "case 1  case 2"));
   EXPECT_FALSE(has(steer({}).out, "What if"));
+}
+
+// What is typed wrong in one point makes a corner like any other: only toe on the car tells.
+TEST_F(SteerOnAFile, SaysHowToCheckWhatNothingElseChecks) {
+  const std::string words = "nothing checks them. Before you change anything, read toe at ride height";
+  const auto plain = [&](const std::vector<std::string>& more) {
+    std::string text = in_one_line(with_plain_spaces(steer(more).out));
+    while (has(text, "  ")) text.erase(text.find("  "), 1);
+    return text;
+  };
+  const std::string typed = plain({});
+  EXPECT_TRUE(has(typed, words)) << typed;
+  EXPECT_FALSE(has(plain({"--reading", "0:0.1 deg:0.02 deg", "--reading", "1 in:0.1 deg:0.02 deg"}), words));
+  std::string text = workshop_.read("a.json");
+  const std::string record =
+      "\"record\": {\"files\": [{\"name\": \"a.jpg\", \"checksum\": \"0123456789abcdef\"}]}, \"side\"";
+  workshop_.write("a.json", text.replace(text.find("\"side\""), 6, record));
+  EXPECT_FALSE(has(plain({}), words)) << "from photos";
 }
 
 TEST_F(SteerOnAFile, DrawsAContourPlotOfTwoSweeps) {

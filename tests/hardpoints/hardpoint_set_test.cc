@@ -206,6 +206,32 @@ TEST(HardpointJson, KeepsFieldsItDoesNotKnowWhereTheyWere) {
   EXPECT_LT(written.find(R"("colour": "red")"), written.find(R"("wheel")")) << written;
 }
 
+TEST(HardpointJson, RefusesAFieldThatIsNearlyOneItKnows) {
+  struct Slip {
+    const char* from;
+    const char* to;
+    const char* field;
+    const char* meant;
+    int line;
+  };
+  const Slip slips[] = {
+      {R"("between_now")", R"("betwen_now")", "'rod_end.betwen_now'", "\"between_now\"", 13},
+      {R"("rod_end")", R"("rod_ends")", "'rod_ends'", "\"rod_end\"", 13},
+      {R"("travel")", R"("travle")", "'travle'", "\"travel\"", 15},
+      {R"("camber_deg": -1.5)", R"("camber_deg": -1.5, "rim_diametre": 432)", "'wheel.rim_diametre'",
+       "\"rim_diameter\"", 12},
+      {R"(, "sigma": 0.2)", R"(, "sgima": 0.2)", "'hardpoints.lower_ball_joint.sgima'", "\"sigma\"", 10},
+      {R"("travel": {)", R"("readngs": [], "travel": {)", "'readngs'", "\"readings\"", 15},
+  };
+  for (const Slip& slip : slips) {
+    const Problem problem = problem_of(with_replaced(slip.from, slip.to));
+    EXPECT_EQ(problem.kind(), ProblemKind::input);
+    EXPECT_EQ(problem.what_happened(), std::string(slip.field) + " is no field of a hardpoint file.");
+    EXPECT_NE(problem.remedy().find(slip.meant), std::string::npos) << problem.remedy();
+    EXPECT_EQ(problem.place().line, slip.line) << problem.what();
+  }
+}
+
 TEST(HardpointJson, SortsTheCovarianceIntoTheOrderOfThePoints) {
   std::string text =
       with_replaced(R"("wheel": {)", R"("covariance": {"order": ["lower_ball_joint", "lower_arm_front_pivot"],

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "job/suggestion.h"
+#include "base/suggestion.h"
 
 #include <gtest/gtest.h>
 
