@@ -60,7 +60,7 @@ void run_steer(const SteerOptions& options) {
   if (!steer.ride_height_words.empty()) input.advice.sentences.push_back(steer.ride_height_words);
   const bool checked = !input.hardpoints.record.files.empty() || input.advice.verification;
   if (const std::string words = check_with_toe_words(input.advice); !checked && !words.empty())
-    input.advice.warnings.push_back(words);
+    input.advice.sentences.push_back(words);
   add_what_ifs(options, steer, input);
   add_sweep(options, steer, input);
   if (figures.wants_text() || figures.wants_files() || !options.report.empty())
