@@ -195,9 +195,11 @@ void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) 
   std::string list;
   for (const int tag : others) list += (list.empty() ? "" : ", ") + std::to_string(tag);
   if (!list.empty()) what += (others.size() == 1 ? ", nor is " : ", nor are ") + list;
-  throw Problem(ProblemKind::refused, what + ".",
-                "Take more photos that show it from different sides, or correct the number here.",
-                first->place);
+  throw Problem(
+      ProblemKind::refused, what + ".",
+      "Take more photos that show it from different sides, clean, with its whole white rim and without "
+      "glare; or correct the number here.",
+      first->place);
 }
 
 void complete_from_job(const Job& job, HardpointSet& set) {

@@ -158,8 +158,9 @@ TEST_F(WithSheetPhoto, RefusesTagsThatNoPhotoShowsAndLeavesOnlyTheDiagnosis) {
         outcome.err,
         "pivotfix: front.toml:19:12: Tag 60 (a scale strip) is in no photo, nor are 11, 12, 13, 14, 15, 16, "
         "17, "
-        "18, 19, 20, 61, 62, 63. Take more photos that show it from different sides, or correct the number "
-        "here. What was found until then: diagnosis.txt\n");
+        "18, 19, 20, 61, 62, 63. Take more photos that show it from different sides, clean, with its "
+        "whole white rim and without glare; or correct the number here. What was found until then: "
+        "diagnosis.txt\n");
     EXPECT_EQ(workshop_.files(), expected);
   }
   const std::string diagnosis = workshop_.read("diagnosis.txt");
