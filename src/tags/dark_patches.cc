@@ -27,48 +27,51 @@ struct LabelledRun {
   int label;
 };
 
-// Runs row by row, each row closed by a run that lies beyond all others. Not a vector, which would fill with
-// zeros what is about to be written.
+// Runs row by row, each row closed by a run that lies beyond all others. In blocks that stay where they are
+// and, unlike a vector, are not filled with zeros before they are written.
 class RunRows {
  public:
-  explicit RunRows(const GreyLevel& level)
-      : most_of_row_(static_cast<std::size_t>(level.width_px) / 2 + 2),
-        room_(4 * most_of_row_),
-        runs_(std::make_unique_for_overwrite<LabelledRun[]>(room_)) {
-    begin_.reserve(static_cast<std::size_t>(level.height_px) + 2);
-    begin_.push_back(0);
-    close_row(runs_.get());  // above the first row lies an empty one
+  explicit RunRows(const GreyLevel& level) : most_of_row_(static_cast<std::size_t>(level.width_px) / 2 + 2) {
+    rows_.reserve(static_cast<std::size_t>(level.height_px) + 1);
+    close_row(next_row());  // above the first row lies an empty one
   }
-  // Room for another row; what row() gave before does not hold any more.
+  // Room for another row.
   LabelledRun* next_row() {
-    if (room_ < begin_.back() + most_of_row_) {
-      room_ = 2 * (begin_.back() + most_of_row_);
-      auto larger = std::make_unique_for_overwrite<LabelledRun[]>(room_);
-      std::copy_n(runs_.get(), begin_.back(), larger.get());
-      runs_ = std::move(larger);
+    constexpr std::size_t usual_block = 1 << 15;
+    if (left_ < most_of_row_) {
+      left_ = std::max(usual_block, most_of_row_);
+      blocks_.push_back(std::make_unique_for_overwrite<LabelledRun[]>(left_));
+      next_ = blocks_.back().get();
     }
-    return runs_.get() + begin_.back();
+    return next_;
   }
   void close_row(LabelledRun* end) {
     constexpr int beyond = std::numeric_limits<int>::max();
     *end = {beyond, beyond, 0};
-    begin_.push_back(static_cast<std::size_t>(end - runs_.get()) + 1);
+    rows_.push_back({next_, end});
+    left_ -= static_cast<std::size_t>(end + 1 - next_);
+    next_ = end + 1;
   }
   // Of the row above row y.
-  const LabelledRun* above(int y) const { return runs_.get() + begin_[static_cast<std::size_t>(y)]; }
+  const LabelledRun* above(int y) const { return rows_[static_cast<std::size_t>(y)].begin; }
   // visit(y, run) from the top, in each row from the left.
   template <typename Visit>
   void for_each(const Visit& visit) const {
-    for (std::size_t row = 1; row + 1 < begin_.size(); ++row)
-      for (std::size_t i = begin_[row]; i + 1 < begin_[row + 1]; ++i)
-        visit(static_cast<int>(row) - 1, runs_[i]);
+    for (std::size_t row = 1; row < rows_.size(); ++row)
+      for (const LabelledRun* run = rows_[row].begin; run != rows_[row].end; ++run)
+        visit(static_cast<int>(row) - 1, *run);
   }
 
  private:
+  struct Row {
+    const LabelledRun* begin;
+    const LabelledRun* end;
+  };
   std::size_t most_of_row_;
-  std::size_t room_;
-  std::unique_ptr<LabelledRun[]> runs_;
-  std::vector<std::size_t> begin_{};
+  std::vector<std::unique_ptr<LabelledRun[]>> blocks_{};
+  LabelledRun* next_ = nullptr;
+  std::size_t left_ = 0;  // in the last block
+  std::vector<Row> rows_{};
 };
 
 // Runs of all rows, joined into patches by union and find.
