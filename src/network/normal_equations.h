@@ -36,7 +36,7 @@ struct StationEquations {
 
 // Neighbouring stations that see much the same targets: what they share with the rest is one dense block.
 struct StationGroup {
-  static constexpr int most_stations = 8;
+  static constexpr int most_stations = 16;
 
   std::vector<int> stations{};
   std::vector<int> columns{};  // of the reduced equations that any of them touches, ascending

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "photos/photos.h"
 
+#include <algorithm>
 #include <fstream>
 #include <system_error>
 
@@ -45,6 +46,28 @@ std::vector<std::uint8_t> read_bytes(const std::filesystem::path& file, const st
   return bytes;
 }
 
+// As the sensor of a phone held upright stored it, which the flag 6 turns clockwise for showing. Held the
+// other way, it comes to lie on its head, and the photo's own shift takes up what the lens is off the middle.
+GreyPicture laid_down(const GreyPicture& upright) {
+  constexpr int tile_px = 32;  // so that columns of it stay in the processor's cache
+  GreyPicture lying{upright.height_px, upright.width_px, {}};
+  lying.grey.resize(upright.grey.size());
+  for (int top = 0; top < lying.height_px; top += tile_px)
+    for (int left = 0; left < lying.width_px; left += tile_px)
+      for (int y = top; y < std::min(top + tile_px, lying.height_px); ++y)
+        for (int x = left; x < std::min(left + tile_px, lying.width_px); ++x)
+          lying.grey[static_cast<std::size_t>(y) * lying.width_px + x] =
+              upright.grey[static_cast<std::size_t>(x) * upright.width_px + (upright.width_px - 1 - y)];
+  return lying;
+}
+
+void lay_down_where_turned(Photo& photo) {
+  constexpr int untouched = 1, clockwise = 6;
+  if (photo.picture.height_px <= photo.picture.width_px || photo.exif_orientation != untouched) return;
+  photo.picture = laid_down(photo.picture);
+  photo.exif_orientation = clockwise;
+}
+
 }  // namespace
 
 void check_picture_size(long long width_px, long long height_px, const std::string& name) {
@@ -86,6 +109,7 @@ Photo decode_photo(const PhotoFile& file) {
     refuse(file.name, "This is neither a JPEG nor a PNG nor a HEIC picture.",
            "Name a JPEG, PNG or HEIC photo.");
   }
+  lay_down_where_turned(photo);
   photo.camera.width_px = photo.picture.width_px;
   photo.camera.height_px = photo.picture.height_px;
   return photo;

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // First stage: a file becomes grey values as the sensor stored them, and what the camera said of itself.
 //
-// The EXIF turning flag is read but never applied: one camera has one picture frame, however it was held.
-// Pixel (0, 0) is the centre of the first stored pixel (docs/conventions.md).
+// The EXIF turning flag is read but never applied: one camera has one picture frame, however it was held. A
+// picture that stands upright without the flag was turned by a program, as messengers do; it is laid down
+// again. Pixel (0, 0) is the centre of the first stored pixel (docs/conventions.md).
 #pragma once
 
 #include <cstdint>

@@ -177,8 +177,21 @@ TEST_F(Photos, ReadsTheGreyValuesOfAJpeg) {
 }
 
 TEST_F(Photos, ReadsTheGreyValuesOfAPngExactly) {
-  const GreyPicture truth = lopsided_picture(37, 51);
+  const GreyPicture truth = lopsided_picture(51, 37);
   expect_near(read_photo(write("a.png", png_of(truth)), "a.png").picture, truth, 0);
+}
+
+// Flag 6: the first stored row is shown as the column on the right (EXIF 2.32, Orientation).
+TEST_F(Photos, LaysDownAPictureThatAProgramHasStoodUpright) {
+  const GreyPicture upright = lopsided_picture(37, 51);
+  GreyPicture lying{51, 37, std::vector<std::uint8_t>(51 * 37)};
+  for (int row = 0; row < 51; ++row)
+    for (int column = 0; column < 37; ++column)
+      lying.grey[static_cast<std::size_t>(36 - column) * 51 + row] = upright.grey[row * 37 + column];
+  const Photo photo = read_photo(write("a.png", png_of(upright)), "a.png");
+  expect_near(photo.picture, lying, 0);
+  EXPECT_EQ(photo.camera.width_px, 51);
+  EXPECT_EQ(photo.exif_orientation, 6);
 }
 
 TEST_F(Photos, ReadsWhatTheCameraSaysInEitherByteOrder) {
