@@ -60,7 +60,9 @@ double middle_of(std::vector<double> values) {
 
 double bow_of_tag(const StartedBundle& started, std::size_t target) {
   constexpr std::size_t fewest_sightings = 3;
-  constexpr double least_px = 0.3, least_share = 0.005;
+  constexpr double least_share = 0.005;
+  // Noisy edges bow by chance, and blurred ones near their corners.
+  constexpr double least_px = 0.3, times_noise = 1.5, of_blur = 0.2, usual_blur_px = 1.0;
   std::vector<double> shares, bows_px;
   for (std::size_t i = 0; i < started.used.size(); ++i) {
     const BundleObservation& observation = started.bundle.observations[i];
@@ -69,7 +71,9 @@ double bow_of_tag(const StartedBundle& started, std::size_t target) {
     const Bow bow =
         bow_of_sighting(*started.used[i].sighting, started.bundle.lenses[station.lens].lens, station.shift);
     shares.push_back(bow.share);
-    bows_px.push_back(bow.px);
+    const Sighting& sighting = *started.used[i].sighting;
+    bows_px.push_back(bow.px - times_noise * sighting.edge_noise_px -
+                      of_blur * std::max(0.0, sighting.blur_px - usual_blur_px));
   }
   if (shares.size() < fewest_sightings) return 0.0;
   const double share = middle_of(shares);

@@ -91,8 +91,10 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
   if (is_bent(done, input, target, sentences)) return;
   const OddSightings odd = odd_sightings(done, target);
   const std::size_t count = odd.rays.size();
-  const bool agree = count >= a_few && meeting_point(odd.rays, rays_agree * odd.tolerated_px);
-  if (count < 2 || (!agree && static_cast<double>(count) < many * static_cast<double>(odd.all))) return;
+  const bool are_many = static_cast<double>(count) >= many * static_cast<double>(odd.all);
+  const bool agree = count >= a_few && odd.centre_miss_px >= odd.tolerated_px &&
+                     meeting_point(odd.rays, rays_agree * odd.tolerated_px);
+  if (count < 2 || (!are_many && !agree)) return;
   const int number = done.started.tags[target].number;
   const std::string name = "Tag " + std::to_string(number);
   const std::string share = std::to_string(count) + " of " + std::to_string(odd.all) + " photos";
