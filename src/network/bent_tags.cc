@@ -17,9 +17,11 @@ struct Bow {
   double px = 0.0;
 };
 
-// Of a parabola through the points, least squares: how far its middle lies off the line through its ends.
+// Of a parabola through the points, least squares: how far its middle lies off the line through its ends,
+// less what the points' own scatter makes of a straight edge.
 Bow bow_of_edge(const std::vector<Vector2d>& points, double focal_px) {
   constexpr std::size_t fewest_points = 12;
+  constexpr double standard_errors = 3.0;
   if (points.size() < fewest_points) return {};
   const Vector2d chord = points.back() - points.front();
   const double length = chord.norm();
@@ -27,14 +29,21 @@ Bow bow_of_edge(const std::vector<Vector2d>& points, double focal_px) {
   const Vector2d along = chord / length, across(-along.y(), along.x());
   Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
   Eigen::Vector3d right = Eigen::Vector3d::Zero();
+  double squares = 0.0;
   for (const Vector2d& point : points) {
     const double place = 2.0 * along.dot(point - points.front()) / length - 1.0;  // from -1 to 1
+    const double off = across.dot(point - points.front());
     const Eigen::Vector3d row(1.0, place, place * place);
     normal += row * row.transpose();
-    right += across.dot(point - points.front()) * row;
+    right += off * row;
+    squares += off * off;
   }
-  const double bow = std::abs(normal.ldlt().solve(right)[2]);
-  return {bow / length, bow * focal_px};
+  const Eigen::Matrix3d inverse = normal.ldlt().solve(Eigen::Matrix3d::Identity());
+  const Eigen::Vector3d parabola = inverse * right;
+  const double variance =
+      std::max(0.0, squares - parabola.dot(right)) / (static_cast<double>(points.size()) - 3.0);
+  const double bow = std::abs(parabola[2]) - standard_errors * std::sqrt(variance * inverse(2, 2));
+  return bow > 0.0 ? Bow{bow / length, bow * focal_px} : Bow{};
 }
 
 Bow bow_of_sighting(const Sighting& sighting, const Lens& lens, const PhotoShift& shift) {
@@ -61,8 +70,8 @@ double middle_of(std::vector<double> values) {
 double bow_of_tag(const StartedBundle& started, std::size_t target) {
   constexpr std::size_t fewest_sightings = 3;
   constexpr double least_share = 0.005;
-  // Noisy edges bow by chance, and blurred ones near their corners.
-  constexpr double least_px = 0.3, times_noise = 1.5, of_blur = 0.2, usual_blur_px = 1.0;
+  constexpr double least_px = 0.3, of_blur = 0.2,
+                   usual_blur_px = 1.0;  // blurred edges bow near their corners
   std::vector<double> shares, bows_px;
   for (std::size_t i = 0; i < started.used.size(); ++i) {
     const BundleObservation& observation = started.bundle.observations[i];
@@ -71,9 +80,8 @@ double bow_of_tag(const StartedBundle& started, std::size_t target) {
     const Bow bow =
         bow_of_sighting(*started.used[i].sighting, started.bundle.lenses[station.lens].lens, station.shift);
     shares.push_back(bow.share);
-    const Sighting& sighting = *started.used[i].sighting;
-    bows_px.push_back(bow.px - times_noise * sighting.edge_noise_px -
-                      of_blur * std::max(0.0, sighting.blur_px - usual_blur_px));
+    const double blur_px = started.used[i].sighting->blur_px;
+    bows_px.push_back(bow.px - of_blur * std::max(0.0, blur_px - usual_blur_px));
   }
   if (shares.size() < fewest_sightings) return 0.0;
   const double share = middle_of(shares);
