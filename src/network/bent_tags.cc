@@ -6,6 +6,8 @@
 #include <cmath>
 #include <vector>
 
+#include "network/outliers.h"
+
 namespace pivotfix {
 
 namespace {
@@ -57,12 +59,6 @@ Bow bow_of_sighting(const Sighting& sighting, const Lens& lens, const PhotoShift
     if (bow.share > most.share) most = bow;
   }
   return most;
-}
-
-double middle_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 }  // namespace

@@ -63,9 +63,7 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
     odd.tolerated_px = std::max(odd.tolerated_px, tolerated_miss_px(done.started, observation));
   }
   if (misses_px.empty()) return odd;
-  const auto middle = misses_px.begin() + static_cast<std::ptrdiff_t>(misses_px.size() / 2);
-  std::nth_element(misses_px.begin(), middle, misses_px.end());
-  odd.centre_miss_px = *middle;
+  odd.centre_miss_px = middle_of(misses_px);
   return odd;
 }
 

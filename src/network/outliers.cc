@@ -24,12 +24,6 @@ double normal_deviate(double squares, double freedom) {
   return (std::cbrt(squares / freedom) - (1.0 - spread)) / std::sqrt(spread);
 }
 
-double middle_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 std::string misfit_words(double miss_px, double deviate) {
   return "does not fit: its centre is " + format_fixed(miss_px, 2) + " px off, " + format_fixed(deviate, 1) +
          " standard deviations (" + format_fixed(outlier_deviate, 1) + " allowed)";
@@ -131,6 +125,12 @@ int reject_photo(StartedBundle& started, int station) {
 }
 
 }  // namespace
+
+double middle_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
 
 double tolerated_miss_px(const StartedBundle& started, const BundleObservation& observation) {
   constexpr double of_picture = 1.5e-4, times_usual = 4.0;

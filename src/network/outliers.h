@@ -2,11 +2,16 @@
 // Which sightings are no noise. Private to the network stage.
 #pragma once
 
+#include <vector>
+
 #include "network/bundle.h"
 #include "network/network.h"
 #include "network/network_builder.h"
 
 namespace pivotfix {
+
+// The middle one by size, of one or more.
+double middle_of(std::vector<double> values);
 
 // How far the centre of an observed tag lies from its prediction.
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation);
