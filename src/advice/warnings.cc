@@ -234,8 +234,7 @@ void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& w
   else if (corner.covariance_mm2.diagonal().maxCoeff() < finest_mm * finest_mm)
     warnings.push_back(
         "The hardpoints are given as exact (sigma below 0.005 mm), so nothing is known of how sure the "
-        "height "
-        "is: give what they were really measured to.");
+        "height is: give what they were really measured to.");
   else if (sigma_mm > near_enough_mm)
     warnings.push_back("The height is uncertain by ± " + mm_words(sigma_mm) + "; the " +
                        worst_coordinate(advice) + " has the largest share in it (" +

@@ -76,7 +76,7 @@ void VehicleAxes::take_floor() {
                     "Lay it flat on the ground, or take it out of `floor` in the job file.");
   }
   judge_floor(floor);
-  take_unevenness(floor);
+  take_unevenness(floor, shape.eigenvectors().rightCols<2>(), shape.eigenvalues().tail<2>());
 }
 
 Eigen::Vector<double, VehicleAxes::own_inputs> VehicleAxes::own_sigma() const {
@@ -85,21 +85,20 @@ Eigen::Vector<double, VehicleAxes::own_inputs> VehicleAxes::own_sigma() const {
 }
 
 // The tags lie on the ground, not in a plane: how far off it they are tells how uncertain the plane through
-// them is (residual variance of a regression); of three tags, only what was said of the floor.
-void VehicleAxes::take_unevenness(const std::vector<Traced>& floor) {
+// them is (residual variance of a regression); of three tags, only what was said of the floor. Along: the two
+// directions in which the tags spread, with the sums of squared distances.
+void VehicleAxes::take_unevenness(const std::vector<Traced>& floor,
+                                  const Eigen::Matrix<double, 3, 2>& along_network,
+                                  const Eigen::Vector2d& squares_along_mm2) {
   const auto count = static_cast<double>(floor.size());
-  Matrix3d scatter_mm2 = Matrix3d::Zero();
-  for (const Traced& tag : floor) {
-    const Vector3d out_mm = tag.value - floor_middle_.value;
-    scatter_mm2 += out_mm * out_mm.transpose();
-  }
-  const Vector3d normal = floor_normal_.value;
-  const double seen_mm2 = count > 3.0 ? normal.dot(scatter_mm2 * normal) / (count - 3.0) : 0.0;
-  const double sigma_mm = std::hypot(std::sqrt(std::max(0.0, seen_mm2)), recipe_.floor_sigma_mm);
-  const Eigen::SelfAdjointEigenSolver<Matrix3d> shape(scatter_mm2);  // across the floor, then its two widths
+  double squares_mm2 = 0.0;
+  for (const Traced& tag : floor)
+    squares_mm2 += std::pow((tag.value - floor_middle_.value).dot(floor_normal_.value), 2);
+  const double seen_mm2 = count > 3.0 ? squares_mm2 / (count - 3.0) : 0.0;
+  const double sigma_mm = std::hypot(std::sqrt(seen_mm2), recipe_.floor_sigma_mm);
   for (int k = 0; k < 2; ++k) {
-    floor_tilt_sigma_rad_[k] = sigma_mm / std::sqrt(shape.eigenvalues()[k + 1]);
-    floor_normal_.by_inputs.col(first_own_input_ + 2 + k) += shape.eigenvectors().col(k + 1);
+    floor_tilt_sigma_rad_[k] = sigma_mm / std::sqrt(squares_along_mm2[k]);
+    floor_normal_.by_inputs.col(first_own_input_ + 2 + k) += along_network.col(k);
   }
   floor_height_sigma_mm_ = sigma_mm / std::sqrt(count);
 }

@@ -41,7 +41,8 @@ class VehicleAxes {
   Traced over_floor(const Traced& point_network) const;
   void take_floor();
   void judge_floor(const std::vector<Traced>& floor);
-  void take_unevenness(const std::vector<Traced>& floor);
+  void take_unevenness(const std::vector<Traced>& floor, const Eigen::Matrix<double, 3, 2>& along_network,
+                       const Eigen::Vector2d& squares_along_mm2);
   void require_width(int left, int right, const std::string& what) const;
   Traced forward_line() const;
   std::string unlike_words() const;

@@ -44,6 +44,11 @@ std::string all_warnings(const Network& network) {
   return all;
 }
 
+void expect_only(const Network& network, const std::string& text) {
+  EXPECT_TRUE(says(network, text)) << all_warnings(network);
+  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+}
+
 double length_mm(const Network& network, int from, int to) {
   return (network.tags.at(network.index_of_tag(from)).network_from_tag.translation_mm -
           network.tags.at(network.index_of_tag(to)).network_from_tag.translation_mm)
@@ -62,9 +67,7 @@ TEST_P(MovedTag, IsNamedWithItsDistanceAndStaysWhereMostPhotosShowIt) {
   const NetworkInput input =
       with_moved_tag({moved_mm, 0.0, 0.0}, [from = first](std::size_t i) { return i >= from; });
   const Network network = adjust_network(input);
-  EXPECT_TRUE(says(network, "Tag 10 was moved between photos, by " + format_fixed(moved_mm, 1) + " mm"))
-      << all_warnings(network);
-  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+  expect_only(network, "Tag 10 was moved between photos, by " + format_fixed(moved_mm, 1) + " mm");
   const auto& truth = photograph(Wishes{}).truth;
   for (const int tag : {4, odd_tag}) {
     const double true_mm =
@@ -81,9 +84,7 @@ TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
   Wishes wishes;
   wishes.peeling_tag = odd_tag;
   wishes.peeled_mm = 1.0;
-  const Network network = adjust_network(photograph(wishes).input);
-  EXPECT_TRUE(says(network, "Tag 10 is no flat square")) << all_warnings(network);
-  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+  expect_only(adjust_network(photograph(wishes).input), "Tag 10 is no flat square");
 }
 
 // A made-up tag on a tube of 60 mm radius: its edges are seen bowed, and no other tag is blamed.
@@ -91,9 +92,7 @@ TEST(Faults, ATagOnSomethingRoundIsNamedAsBent) {
   Wishes wishes;
   wishes.bent_tag = odd_tag;
   wishes.bent_radius_mm = 60.0;
-  const Network network = adjust_network(photograph(wishes).input);
-  EXPECT_TRUE(says(network, "Tag 10 is bent, by ")) << all_warnings(network);
-  EXPECT_EQ(network.warnings.size(), 1u) << all_warnings(network);
+  expect_only(adjust_network(photograph(wishes).input), "Tag 10 is bent, by ");
 }
 
 // The pictures say nothing of it: same size, same focal length in their notes.
