@@ -54,10 +54,10 @@ std::string beyond_bare_contact(const WantedPart& part, const RodEnd& rod_end) {
 
 std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
   const WantedPart& part = advice.wanted_part;
+  const double room_mm = largest_total_mm(rod_end);
   if (part.between_mm < 0.0) return beyond_bare_contact(part, rod_end);
   if (part.with_more_thread) {
     const Stack& stack = *part.with_more_thread;
-    const double room_mm = largest_total_mm(rod_end);
     double ordinary_mm = stack.total_mm;
     if (rod_end.high_misalignment) ordinary_mm -= 2.0 * rod_end.high_misalignment->thickness_mm;
     return "Spacers left in the box would do: " + words_of(stack.between) + " (" +
@@ -66,12 +66,16 @@ std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
                                    : ", if the stud has " + mm_words(stack.over_total_mm, 2) +
                                          " more thread to spare beyond the nut.");
   }
+  if (part.between_mm > room_mm)
+    return "It takes " + mm_words(part.between_mm, 2) + between_words() +
+           ": even with none on the other side the stud is " + mm_words(part.between_mm - room_mm, 2) +
+           " too short.";
   if (part.other_side_mm < 0.0)
     return "All spacers on the stud together are " + mm_words(-part.other_side_mm, 2) +
-           " too thin: a spacer that much thicker" + between_words() +
-           " would do, with a stud that is as much longer.";
+           " too thin: a spacer that much thicker" + between_words() + " would do" +
+           (std::isfinite(room_mm) ? "." : ", with a stud that is as much longer.");
   return "A pair of spacers would: " + mm_words(part.between_mm, 2) + between_words() + " and " +
-         mm_words(part.other_side_mm, 2) + " on the other side.";
+         mm_words(std::min(part.other_side_mm, room_mm - part.between_mm), 2) + " on the other side.";
 }
 
 std::string why_near_enough(const Advice& advice) {
@@ -213,9 +217,14 @@ void warn_of_draws(const HeightDraws& draws, Warnings& warnings) {
 
 void warn_of_short_travel(const Travel& travel, Warnings& warnings) {
   constexpr double least_mm = 10.0;
+  const auto too_small = [](double way_mm) { return way_mm > 0.0 && way_mm < 0.5 * least_mm; };
   if (travel.bump_mm + travel.droop_mm < least_mm)
     warnings.push_back("Bump and droop together are " + mm_words(travel.bump_mm + travel.droop_mm) +
                        " only, less than any wheel moves on the road: is their unit right?");
+  else if (too_small(travel.bump_mm) || too_small(travel.droop_mm))
+    warnings.push_back((too_small(travel.bump_mm) ? "Bump is " + mm_words(travel.bump_mm)
+                                                  : "Droop is " + mm_words(travel.droop_mm)) +
+                       " only, less than any wheel moves on the road: is its unit right?");
 }
 
 // A link that reaches across the car is rare, a sign that is forgotten is not.

@@ -13,9 +13,19 @@ namespace pivotfix {
 namespace {
 
 constexpr double largest_change_mm = 500.0;
-constexpr const char* known_changes[] = {
-    "ride-height", "lower-ball-joint", "lower-arm-pivots", "upper-arm-pivots",
-    "rack",        "link-length",      "rod-end"};
+
+// What can be changed, and a hardpoint that the corner needs for it.
+struct KnownChange {
+  const char* name;
+  const char* needs;
+};
+constexpr KnownChange known_changes[] = {{"ride-height", "wheel_centre"},
+                                         {"lower-ball-joint", "lower_ball_joint"},
+                                         {"lower-arm-pivots", "lower_arm_front_pivot"},
+                                         {"upper-arm-pivots", "upper_arm_front_pivot"},
+                                         {"rack", "link_inner_joint"},
+                                         {"link-length", "link_inner_joint"},
+                                         {"rod-end", "link_outer_joint"}};
 
 [[noreturn]] void refuse(const std::string& what, const std::string& remedy) {
   throw Problem(ProblemKind::usage, what, remedy);
@@ -52,9 +62,12 @@ NameAndValue split_at_equals(std::string_view text) {
   return {trimmed(text.substr(0, equals)), trimmed(text.substr(equals + 1))};
 }
 
-[[noreturn]] void refuse_name(const std::string& name) {
+[[noreturn]] void refuse_name(const std::string& name, Layout layout) {
+  const std::vector<std::string>& points = hardpoint_names(layout);
   std::string known;
-  for (const char* one : known_changes) known += (known.empty() ? "" : ", ") + std::string(one);
+  for (const KnownChange& one : known_changes)
+    if (std::count(points.begin(), points.end(), one.needs) > 0)
+      known += (known.empty() ? "" : ", ") + std::string(one.name);
   refuse("\"" + name + "\" is nothing that can be changed on this corner.",
          "Known are " + known + ", and every hardpoint with .x, .y or .z, like link-inner-joint.z.");
 }
@@ -71,7 +84,7 @@ bool move_point(HardpointSet& set, const std::string& name, const Eigen::Vector3
 
 void move_both(HardpointSet& set, const std::string& arm, double up_mm, const std::string& name) {
   for (const char* pivot : {"_front_pivot", "_rear_pivot"})
-    if (!move_point(set, arm + pivot, {0.0, 0.0, up_mm})) refuse_name(name);
+    if (!move_point(set, arm + pivot, {0.0, 0.0, up_mm})) refuse_name(name, set.layout);
 }
 
 // Down on the arc about the arm's swing axis, so that the arm keeps its length.
@@ -79,7 +92,7 @@ void extend_lower_ball_joint(HardpointSet& set, double down_mm, const std::strin
   for (const char* point : {"lower_arm_front_pivot", "lower_arm_rear_pivot", "lower_ball_joint"})
     if (std::none_of(set.points.begin(), set.points.end(),
                      [&](const Hardpoint& one) { return one.name == point; }))
-      refuse_name(name);
+      refuse_name(name, set.layout);
   const Eigen::Vector3d front = set.position_vehicle_mm("lower_arm_front_pivot");
   const Eigen::Vector3d axis = (set.position_vehicle_mm("lower_arm_rear_pivot") - front).normalized();
   const Eigen::Vector3d ball = set.position_vehicle_mm("lower_ball_joint");
@@ -110,13 +123,13 @@ void lengthen_link(HardpointSet& set, double by_mm) {
 // "link-inner-joint.z"
 void move_coordinate(HardpointSet& set, const Change& change) {
   const std::size_t dot = change.name.rfind('.');
-  if (dot == std::string::npos || dot + 2 != change.name.size()) refuse_name(change.name);
+  if (dot == std::string::npos || dot + 2 != change.name.size()) refuse_name(change.name, set.layout);
   const std::size_t coordinate = std::string("xyz").find(change.name.back());
   std::string point = change.name.substr(0, dot);
   std::replace(point.begin(), point.end(), '-', '_');
   if (coordinate == std::string::npos ||
       !move_point(set, point, change.by_mm * Eigen::Vector3d::Unit(static_cast<Eigen::Index>(coordinate))))
-    refuse_name(change.name);
+    refuse_name(change.name, set.layout);
 }
 
 HardpointSet changed_once(HardpointSet set, const Change& change) {

@@ -67,9 +67,21 @@ std::string what_to_do_with_the_rest(const Advice& advice) {
   return text;
 }
 
-// Said at once: else one bolts on what does not cure it.
+// Said beside the order: whoever reads no further must not drive a rod end that binds.
+std::string whether_it_binds(const Advice& advice) {
+  const Tilt& tilt = advice.tilt;
+  const bool as_it_is = !advice.found || !advice.worth_changing;
+  const double needed_rad = as_it_is ? tilt.largest_now_rad : tilt.largest_then_rad;
+  const double allowed_rad = as_it_is ? tilt.allowed_now_rad : tilt.allowed_then_rad;
+  if (!(allowed_rad > 0.0) || needed_rad <= allowed_rad) return "";
+  return "Do not drive it like that: the rod end binds. It must tilt " + degree_words(needed_rad, 1) +
+         " deg, and " + degree_words(allowed_rad, 1) + " deg are allowed.";
+}
+
+// Said at once: else one bolts on what does not cure it, or what the nut does not hold.
 std::string how_near(const Advice& advice) {
-  if (advice.reached || advice.stacks.empty()) return "";
+  if (advice.reached) return "";
+  if (advice.stacks.empty()) return "No stack of these spacers is right for the stud.";
   const double miss_mm = advice.stacks.front().short_of_best_mm;
   return "No stack of these spacers reaches the best height: this one is the nearest and leaves the rod "
          "end " +
@@ -285,6 +297,7 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
   add(where_it_locks(advice), sentences);
   if (!best.found) {
     sentences.push_back(why_spacers_cannot(advice, corner, best));
+    add(whether_it_binds(advice), sentences);
     sentences.push_back("Toe change over the travel is " + degree_words(advice.now.largest_change_rad) +
                         " deg.");
     return sentences;
@@ -292,6 +305,7 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
   if (advice.verification && advice.verification->degrees_of_freedom > 0 && !advice.verification->consistent)
     sentences.insert(sentences.begin(), "Do not act on this yet: toe as read contradicts the hardpoints.");
   sentences.push_back(what_to_do(advice));
+  add(whether_it_binds(advice), sentences);
   if (advice.worth_changing) add(how_near(advice), sentences);
   if (advice.worth_changing) add(what_to_do_with_the_rest(advice), sentences);
   sentences.push_back(what_is_wrong(advice));

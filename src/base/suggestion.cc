@@ -30,8 +30,11 @@ std::string nearest_word(std::string_view typed, const std::vector<std::string>&
   std::string nearest;
   int least = 0;
   for (const std::string& word : known) {
+    const std::size_t longer = std::max(word.size(), typed.size());
+    const int most = std::max(1, static_cast<int>(longer) / 3);
+    // No slip, however long the stranger's word is: comparing takes time and memory for each of its letters.
+    if (longer - std::min(word.size(), typed.size()) > static_cast<std::size_t>(most)) continue;
     const int distance = edit_distance(typed, word);
-    const int most = std::max(1, static_cast<int>(std::max(word.size(), typed.size())) / 3);
     if (distance > most || (!nearest.empty() && distance >= least)) continue;
     nearest = word;
     least = distance;

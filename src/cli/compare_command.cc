@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <array>
 #include <iostream>
 #include <memory>
 
@@ -76,14 +77,33 @@ CompareOptions options_from(const CompareCommandOptions& options, const Hardpoin
   return result;
 }
 
+// What a spreadsheet has no place for is taken from the other file, so that it does not pass for a change.
+// Returns what is to be said of it.
+std::string fill_in(const std::string& name, HardpointSet& set, const std::string& other_name,
+                    const HardpointSet& other) {
+  if (ending_of(name) != ".csv") return "";
+  const std::string only = name + " holds the points only: ";
+  if (ending_of(other_name) == ".csv") return only + "toe and camber count as zero, the stud as upright.";
+  const HardpointSet from = other.side == set.side ? other : mirrored(other);
+  set.wheel = from.wheel;
+  set.rack_axis_vehicle = from.rack_axis_vehicle;
+  set.rod_end = from.rod_end;
+  set.driving = from.driving;
+  return only + "toe, camber, stud and travel are taken from " + other_name + ".";
+}
+
 void run_compare(const CompareCommandOptions& options) {
   ComparisonReport report;
   report.unit = unit_option(options.units);
-  const HardpointSet before = read_hardpoints(options.before), after = read_hardpoints(options.after);
+  HardpointSet before = read_hardpoints(options.before), after = read_hardpoints(options.after);
+  const std::array notes{fill_in(options.before, before, options.after, after),
+                         fill_in(options.after, after, options.before, before)};
   const CompareOptions how = options_from(options, before, report.unit);
   for (const std::string& file : {options.report, options.json})
     if (!file.empty()) check_may_write(file, options.force);
   report.comparison = compare(before, after, how);
+  for (const std::string& note : notes)
+    if (!note.empty()) report.comparison.notes.push_back(note);
   report.before_name = options.before;
   report.after_name = options.after;
   report.program_version = program_version;

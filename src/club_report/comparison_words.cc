@@ -49,7 +49,10 @@ std::string moved_sentence(const ComparisonReport& input) {
     return std::string("Whether a pivot ") + (sides ? "differs" : "moved") +
            " cannot be judged: not both sets have uncertainties. Give one with --sigma.";
   if (const std::string list = list_of(input, Movement::surely); !list.empty())
-    return (sides ? "The sides differ: " : "Moved: ") + list + ".";
+    return (sides
+                ? "The sides differ, " + second_word(comparison) + " against " + first_word(comparison) + ": "
+                : std::string("Moved: ")) +
+           list + ".";
   if (comparison.together.movement == Movement::surely)
     return "The pivots together differ by more than chance explains, but no single one stands out.";
   if (comparison.touched_only)

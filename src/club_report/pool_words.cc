@@ -27,7 +27,7 @@ void add_oddness(const PoolReport& input, std::vector<std::string>& sentences) {
   if (!pool.odd.empty())
     sentences.push_back("Look at it again, or take it out: --without \"" + pool.odd.front().label + "\".");
   else
-    sentences.push_back(pool.oddness_judged ? "No car is odd: chance explains how they differ."
+    sentences.push_back(pool.oddness_judged ? "No car is odd: none stands out from the others."
                                             : "Which car is odd can be told from four cars on.");
 }
 

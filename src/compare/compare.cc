@@ -11,6 +11,7 @@
 #include "compare/overlay.h"
 #include "compare/recorded_tags.h"
 #include "compare/touched.h"
+#include "corner/corner.h"
 
 namespace pivotfix {
 namespace {
@@ -218,6 +219,20 @@ void note_heights(const StandingSet& before, const StandingSet& after, std::vect
   if (!after.words.empty()) notes.push_back("Second set: " + after.words);
 }
 
+// In other units, or with exchanged joints, every pivot would count as moved.
+void check_possible(const HardpointSet& set, const std::string& which) {
+  const std::vector<std::string>& names = hardpoint_names(set.layout);
+  if (!std::all_of(names.begin(), names.end(), [&](const std::string& name) { return has(set, name); }))
+    return;
+  try {
+    make_corner(set);
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::refused) throw;
+    throw Problem(ProblemKind::refused, "The " + which + " set is wrong: " + problem.what_happened(),
+                  problem.remedy());
+  }
+}
+
 void add_corner(Comparison& result) {
   try {
     // Each in its own axes: the ground and straight ahead count there.
@@ -249,6 +264,8 @@ Comparison compare(const HardpointSet& before_as_given, const HardpointSet& afte
                   "One is a " + words_of(before_as_given.layout) + " corner, the other a " +
                       words_of(after_as_given.layout) + " corner.",
                   "Compare corners of one layout.");
+  check_possible(before_as_given, "first");
+  check_possible(after_as_given, "second");
   const StandingSet first = standing_as_recorded(before_as_given);
   const StandingSet second = standing_as_recorded(after_as_given);
   note_heights(first, second, result.notes);

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "base/problem.h"
+#include "base/suggestion.h"
 #include "base/units.h"
 #include "hardpoints/hardpoint_set.h"
 
@@ -168,6 +169,32 @@ void check_decimal_marks(const CsvReader& reader, const std::vector<NumberedRow>
     }
 }
 
+// Decimal commas between fields that commas separate: all numbers would be read from the wrong column.
+void check_lengths(const CsvReader& reader, const std::vector<NumberedRow>& rows) {
+  const std::size_t columns = rows.front().fields.size();
+  for (const NumberedRow& row : rows) {
+    const auto beyond =
+        row.fields.begin() + static_cast<std::ptrdiff_t>(std::min(columns, row.fields.size()));
+    if (std::any_of(beyond, row.fields.end(), [](const std::string& field) { return !field.empty(); }))
+      reader.refuse(row.line,
+                    "This line has " + std::to_string(row.fields.size()) + " fields, the first line names " +
+                        std::to_string(columns) + ".",
+                    "Where numbers have decimal commas, separate the fields with semicolons.");
+  }
+}
+
+// A name that no layout has is a slip; it is told before the layout is guessed.
+void check_spelling(const std::vector<Hardpoint>& points, const std::vector<NumberedRow>& rows,
+                    const CsvReader& reader) {
+  std::set<std::string> known;
+  for (const Layout layout : all_layouts())
+    known.insert(hardpoint_names(layout).begin(), hardpoint_names(layout).end());
+  for (std::size_t i = 0; i < points.size(); ++i)
+    if (!known.contains(points[i].name))
+      reader.refuse(rows[i + 1].line, "'" + points[i].name + "' is no hardpoint of any layout.",
+                    suggestion(points[i].name, {known.begin(), known.end()}));
+}
+
 // The first layout that has all these names; of two that have the same points, the one without a spring on
 // the upper arm, which moves in the same way.
 Layout layout_of(const std::vector<Hardpoint>& points, const std::string& file) {
@@ -238,6 +265,7 @@ HardpointSet hardpoints_from_csv(const std::string& whole_text, const std::strin
     throw Problem(ProblemKind::input, "There are no hardpoints in it.", "Fill it in.", {file});
   CsvReader reader{file, separator != ','};
   reader.read_heading(rows.front());
+  check_lengths(reader, rows);
   check_decimal_marks(reader, rows);
   HardpointSet set;
   std::vector<double> sigmas_mm;
@@ -256,6 +284,7 @@ HardpointSet hardpoints_from_csv(const std::string& whole_text, const std::strin
       reader.refuse(rows[i].line, "Some hardpoints have a sigma and others have none.",
                     "Give every hardpoint its sigma, or none.");
   }
+  check_spelling(set.points, rows, reader);
   set.layout = hints.layout ? *hints.layout : layout_of(set.points, file);
   set.side = hints.side ? *hints.side : side_of(set.points);
   check_side(set, file);

@@ -8,6 +8,7 @@
 #include "advice/recorded_height.h"
 #include "base/checksum.h"
 #include "base/problem.h"
+#include "corner/corner.h"
 #include "pool/members.h"
 #include "pool/oddness.h"
 #include "pool/random_effects.h"
@@ -31,12 +32,35 @@ void bring_in_order(std::vector<PoolMember>& members) {
   }
   std::sort(members.begin(), members.end(),
             [](const PoolMember& a, const PoolMember& b) { return a.checksum < b.checksum; });
-  for (std::size_t i = 1; i < members.size(); ++i)
-    if (members[i].checksum == members[i - 1].checksum)
-      throw Problem(
-          ProblemKind::refused,
-          "\"" + members[i].label + "\" and \"" + members[i - 1].label + "\" are the same measurement.",
-          "Name each one once: counted twice, it would weigh twice.");
+}
+
+// To the last digit of a spreadsheet, in which a set may come a second time.
+bool same_points(const HardpointSet& one, const HardpointSet& other) {
+  constexpr double same_mm = 1e-3;
+  return std::all_of(one.points.begin(), one.points.end(), [&](const Hardpoint& point) {
+    return (point.position_vehicle_mm - other.position_vehicle_mm(point.name)).cwiseAbs().maxCoeff() <
+           same_mm;
+  });
+}
+
+void check_each_once(const std::vector<PoolMember>& members) {
+  for (auto one = members.begin(); one != members.end(); ++one)
+    for (auto other = members.begin(); other != one; ++other)
+      if (one->checksum == other->checksum || same_points(one->set, other->set))
+        throw Problem(ProblemKind::refused,
+                      "\"" + one->label + "\" and \"" + other->label + "\" are the same measurement.",
+                      "Name each one once: counted twice, it would weigh twice.");
+}
+
+// In other units, or with exchanged joints, a car would spoil the mean of all.
+void check_possible(const PoolMember& member) {
+  try {
+    make_corner(member.set);
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::refused) throw;
+    throw Problem(ProblemKind::refused,
+                  "\"" + member.label + "\" cannot be pooled: " + problem.what_happened(), problem.remedy());
+  }
 }
 
 void check(const std::vector<PoolMember>& members, const PoolOptions& options) {
@@ -60,6 +84,7 @@ void check(const std::vector<PoolMember>& members, const PoolOptions& options) {
       throw Problem(ProblemKind::refused,
                     "\"" + member.label + "\" has no uncertainties, so it cannot be weighed.",
                     "Give its hardpoints a sigma, or say what to assume: --sigma \"1 mm\".");
+    check_possible(member);
   }
 }
 
@@ -232,6 +257,7 @@ Pool pool(std::vector<PoolMember> members, const PoolOptions& options) {
   check(members, options);
   Pool result;
   bring_in_order(members);
+  check_each_once(members);
   result.members = std::move(members);
   const Side side = side_of(result.members, options);
   std::vector<HardpointSet> sets;

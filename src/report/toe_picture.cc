@@ -126,7 +126,7 @@ Markup toe_picture(const ReportInput& input) {
   const Box world = world_of(input, plan);
   const Mapping map(world, frame_left, frame_top, frame_width, frame_height);
   std::string description = "Toe change of one wheel against its travel. Now the largest change is " +
-                            toe_words(std::abs(advice.now.largest_change_rad), 0.0, 2) + " in size";
+                            value_text(deg_from_rad(advice.now.largest_change_rad), 0.0, 2) + " degrees";
   if (drawable(plan.curve))
     description += ", " + plan.name + " " +
                    format_fixed(std::abs(deg_from_rad(plan.curve.largest_change_rad)), 2) + " degrees";

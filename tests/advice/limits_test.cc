@@ -63,6 +63,10 @@ TEST(ShortTravel, IsAskedForItsUnit) {
   const char* words = "Bump and droop together are 4.0 mm only";
   EXPECT_TRUE(has(advise(strut_set(), some_rod_end(), {2.0, 2.0}).warnings, words));
   EXPECT_FALSE(has(advise(strut_set(), some_rod_end(), {25.4, 0.0}).warnings, words));
+  const char* one = "Bump is 1.6 mm only";
+  EXPECT_TRUE(has(advise(strut_set(), some_rod_end(), {1.575, 40.0}).warnings, one)) << "inches for mm";
+  EXPECT_TRUE(has(advise(strut_set(), some_rod_end(), {40.0, 4.0}).warnings, "Droop is 4.0 mm only"));
+  EXPECT_FALSE(has(advise(strut_set(), some_rod_end(), {25.4, 0.0}).warnings, "only, less than any"));
 }
 
 TEST(ExactHardpoints, AreNotTakenForASureHeight) {
@@ -97,6 +101,23 @@ TEST(Reach, SaysWhenTheStudHasNoRoom) {
   EXPECT_TRUE(
       has(advice.warnings, "As it stands now only 1.3 mm of thread shows beyond the locknut; 3.0 mm must."))
       << all(advice.warnings);
+  EXPECT_TRUE(has(advice.sentences, "No stack of these spacers is right for the stud."))
+      << all(advice.sentences);
+}
+
+// 2.54 mm now and 2.0 mm more are wanted between; 10.668 mm are at hand.
+TEST(Reach, ProposesNoPairThatTheStudHasNoRoomFor) {
+  RodEnd rod_end = some_rod_end();
+  rod_end.sizes.ball_width_mm = 16.0;
+  rod_end.stud = {40.0, 12.0, 3.0};
+  EXPECT_TRUE(
+      has(advise({high_set(2.0), rod_end, {}, {}}).warnings,
+          "A pair of spacers would: 4.54 mm between steering arm and rod end and 4.46 mm on the other "
+          "side."));
+  rod_end.stud = {34.0, 12.0, 3.0};
+  EXPECT_TRUE(has(advise({high_set(2.0), rod_end, {}, {}}).warnings,
+                  "It takes 4.54 mm between steering arm and rod end: even with none on the other side the "
+                  "stud is 1.54 mm too short."));
 }
 
 TEST(TiltWarning, ComesWhenTheRodEndBindsAndStaysAwayWhenItDoesNot) {
@@ -111,6 +132,20 @@ TEST(TiltWarning, ComesWhenTheRodEndBindsAndStaysAwayWhenItDoesNot) {
   rod_end.sizes.allowed_tilt_rad = rad_from_deg(13.0);
   const Advice turns = advise({high_set(4.064), rod_end, {}, {}});
   EXPECT_FALSE(has(turns.warnings, "it must tilt")) << all(turns.warnings);
+}
+
+TEST(Binding, StandsBesideTheOrderAndNotOnlyAmongWhatLimitsIt) {
+  const std::string words = "Do not drive it like that: the rod end binds. It must tilt ";
+  RodEnd rod_end = some_rod_end();
+  rod_end.sizes.allowed_tilt_rad = rad_from_deg(5.0);
+  const Advice binds = advise({high_set(4.064), rod_end, {}, {}});
+  ASSERT_GT(binds.sentences.size(), 1U);
+  EXPECT_EQ(with_plain_spaces(binds.sentences[1]), words + "6.6 deg, and 5.0 deg are allowed.");
+  const Advice stays = advise({high_set(0.0), rod_end, {}, {}});
+  ASSERT_FALSE(stays.worth_changing);
+  EXPECT_TRUE(has(stays.sentences, words)) << all(stays.sentences);
+  rod_end.sizes.allowed_tilt_rad = rad_from_deg(13.0);
+  EXPECT_FALSE(has(advise({high_set(4.064), rod_end, {}, {}}).sentences, "binds"));
 }
 
 TEST(Shares, SumToOneWithAnyCovarianceAndTellWhatKnowingOneCoordinateWouldBring) {

@@ -76,6 +76,21 @@ TEST(Changes, RefuseWhatTheyDoNotKnow) {
   EXPECT_THROW(sweep_axis_from("rack=3..1", LengthUnit::millimetre), Problem);
 }
 
+TEST(Changes, NameOnlyWhatThisLayoutHas) {
+  const auto remedy = [](const HardpointSet& set) {
+    try {
+      changed(set, changes_from("wings=3", LengthUnit::millimetre));
+    } catch (const Problem& problem) {
+      return std::string(problem.remedy());
+    }
+    return std::string();
+  };
+  EXPECT_TRUE(remedy(double_wishbone_set())
+                  .starts_with("Known are ride-height, lower-ball-joint, lower-arm-pivots, upper-arm-pivots, "
+                               "rack, link-length, rod-end, and every"));
+  EXPECT_TRUE(remedy(five_link_set()).starts_with("Known are ride-height, rack, link-length, rod-end, and "));
+}
+
 TEST(Changes, MoveWhatTheySay) {
   const HardpointSet set = double_wishbone_set();
   const auto moved = [&](const std::string& text, const char* point) {

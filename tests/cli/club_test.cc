@@ -66,6 +66,20 @@ TEST_F(Club, CompareJudgesWhatWasTouchedAndWritesItForPrograms) {
   EXPECT_NE(json.find("\"moved\": \"no\""), std::string::npos) << json;
 }
 
+// A spreadsheet has no place for toe, camber and the stud's lean.
+TEST_F(Club, CompareTakesWhatASpreadsheetCannotHoldForNoChange) {
+  ASSERT_EQ(workshop_.run({"convert", "a.json", "a.csv"}).exit_code, 0);
+  const Outcome same = workshop_.run({"compare", "a.json", "a.json"});
+  const Outcome mixed = workshop_.run({"compare", "a.json", "a.csv"});
+  EXPECT_EQ(mixed.exit_code, 0) << mixed.err;
+  const auto figures = [](const std::string& text) {
+    const std::size_t at = text.find("What that did");
+    return text.substr(at, text.find("How it was compared") - at);
+  };
+  EXPECT_EQ(figures(mixed.out), figures(same.out));
+  EXPECT_NE(mixed.out.find("a.csv holds the points only"), std::string::npos) << mixed.out;
+}
+
 TEST_F(Club, CompareKnowsTheRodEndByItsWorkshopName) {
   const Outcome short_name = workshop_.run({"compare", "a.json", "a.json", "--touched", "Rod-End.stud"});
   EXPECT_EQ(short_name.exit_code, 0) << short_name.err;
@@ -79,7 +93,9 @@ TEST_F(Club, PoolIsTheSameBytesInAnyOrderAndGivesACarBack) {
        {std::pair{"a.json", "car 1"}, std::pair{"b.json", "car 2"}, std::pair{"c.json", "car 3"}}) {
     std::string car = text;
     const std::size_t at = car.find("\"title\": \"") + 10;
-    workshop_.write(name, car.replace(at, car.find('"', at) - at, title));
+    car.replace(at, car.find('"', at) - at, title);
+    const std::size_t height = car.find("\"z\": 245");
+    workshop_.write(name, car.replace(height, 8, std::string("\"z\": 24") + title[4]));
   }
   const Outcome once =
       workshop_.run({"pool", "a.json", "b.json", "c.json", "-o", "p.json", "--report", "p.html"});

@@ -192,7 +192,7 @@ TEST_F(SteerOnAFile, NamesTheOptionWithAWrongValue) {
   EXPECT_EQ(
       complaint({"--what-if", "wings=3"}),
       "pivotfix: --what-if: \"wings\" is nothing that can be changed on this corner. Known are ride-height, "
-      "lower-ball-joint, lower-arm-pivots, upper-arm-pivots, rack, link-length, rod-end, and every hardpoint "
+      "lower-ball-joint, lower-arm-pivots, rack, link-length, rod-end, and every hardpoint "
       "with .x, .y or .z, like link-inner-joint.z.\n");
   EXPECT_TRUE(has(complaint({"--sweep", "rack=-5..5"}), "--sweep must come twice"));
   EXPECT_TRUE(has(complaint({"--contour", "c.svg"}), "--contour needs two sweeps"));

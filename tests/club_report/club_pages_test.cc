@@ -65,7 +65,8 @@ TEST(ComparisonPage, IsSoundAndSaysWhatMoved) {
 
 TEST(ComparisonPage, SpeaksOfSidesWhenTheyAreTwo) {
   const std::string text = read_page(compare_html(comparison_report(true))).text;
-  EXPECT_NE(text.find("The sides differ: link outer joint by "), std::string::npos) << text;
+  EXPECT_NE(text.find("The sides differ, right against left: link outer joint by "), std::string::npos)
+      << text;
   EXPECT_NE(text.find("camber right"), std::string::npos) << text;
 }
 

@@ -47,6 +47,18 @@ TEST(Compare, FindsNothingBetweenASetAndItself) {
   EXPECT_GT(comparison.corner->mismatch_rad.change.sigma, 0.0);
 }
 
+TEST(Compare, RefusesASetInOtherUnitsInsteadOfCallingAllOfItMoved) {
+  HardpointSet in_inches = strut_set();
+  for (Hardpoint& point : in_inches.points) point.position_vehicle_mm *= 25.4;
+  try {
+    compare(strut_set(), in_inches);
+    FAIL();
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.kind(), ProblemKind::refused);
+    EXPECT_TRUE(problem.what_happened().starts_with("The second set is wrong: The lower arm would be "));
+  }
+}
+
 TEST(Compare, TellsShiftAndAnglesOfAMovedJointWithoutUncertainties) {
   const HardpointSet before = strut_set();
   HardpointSet after = before;

@@ -139,6 +139,14 @@ TEST(Pool, RefusesWhatCannotBePooled) {
   PoolMember again = plain_car("a", 0, 1);
   again.label = "also a";
   EXPECT_NE(complaint({plain_car("a", 0, 1), again}).find("are the same measurement"), std::string::npos);
+  PoolMember from_a_spreadsheet{"a.csv", hardpoints_from_csv(hardpoints_to_csv(again.set), "a.csv"), {}};
+  EXPECT_NE(complaint({plain_car("a", 0, 1), from_a_spreadsheet}).find("are the same measurement"),
+            std::string::npos);
+  PoolMember in_inches = plain_car("b", 0, 1);
+  for (Hardpoint& point : in_inches.set.points) point.position_vehicle_mm /= 25.4;
+  EXPECT_NE(
+      complaint({plain_car("a", 0, 1), in_inches}).find("\"b\" cannot be pooled: The lower arm would be"),
+      std::string::npos);
   PoolMember lacking = plain_car("b", 0, 1);
   lacking.set.points.pop_back();
   lacking.set.covariance_mm2.conservativeResize(21, 21);
