@@ -18,7 +18,7 @@ void add_job_options(CLI::App& command, JobOptions& options) {
 
 void add_photo_options(CLI::App& command, JobOptions& options) {
   command.add_option("job", options.job, "Job file")->required()->option_text("JOB.toml");
-  command.add_option("--threads", options.pipeline.threads, "Photos read at the same time [one per core]")
+  command.add_option("--threads", options.pipeline.threads, "Threads to work on [one per core]")
       ->check(CLI::Range(1, 1024));
   command.add_option("--lens", options.pipeline.lens_files, "Lens files besides those of the job")
       ->option_text("FILE");

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <atomic>
 #include <iostream>
 #include <memory>
-#include <thread>
 
+#include "base/side_by_side.h"
 #include "boards/boards.h"
 #include "cli/command.h"
 #include "cli/progress.h"
@@ -81,26 +80,12 @@ struct FoundBoards {
 FoundBoards find_boards(const std::vector<std::filesystem::path>& files, const Board& board,
                         Progress& progress) {
   std::vector<std::optional<BoardView>> views(files.size());
-  std::vector<std::exception_ptr> failures(files.size());
-  std::atomic<std::size_t> next{0};
-  const auto work = [&] {
-    for (std::size_t i = next++; i < files.size(); i = next++) try {
-        views[i] = find_board(read_photo(files[i], files[i].string()), board);
-      } catch (...) {
-        failures[i] = std::current_exception();
-      }
-  };
   progress.show("looking for the board in " + std::to_string(files.size()) + " photos");
-  {
-    std::vector<std::jthread> threads;
-    for (unsigned i = 1; i < std::max(1U, std::thread::hardware_concurrency()); ++i)
-      threads.emplace_back(work);
-    work();
-  }
+  side_by_side(files.size(), cores(),
+               [&](std::size_t i) { views[i] = find_board(read_photo(files[i], files[i].string()), board); });
   progress.clear();
   FoundBoards found;
   for (std::size_t i = 0; i < files.size(); ++i) {
-    if (failures[i]) std::rethrow_exception(failures[i]);
     if (views[i])
       found.views.push_back(std::move(*views[i]));
     else

@@ -2,14 +2,12 @@
 #include "cli/pipeline.h"
 
 #include <algorithm>
-#include <atomic>
-#include <exception>
 #include <mutex>
 #include <optional>
 #include <set>
-#include <thread>
 
 #include "base/checksum.h"
+#include "base/side_by_side.h"
 #include "cli/command.h"
 #include "cli/job_record.h"
 #include "cli/kept_beside_job.h"
@@ -23,13 +21,13 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// What one photo came to; exactly one of sightings and failure is set.
+// What one photo came to; exactly one of sightings and why_skipped is set.
 struct PhotoOutcome {
   PhotoSightings sightings{};
   std::string checksum{};
   std::string taken{};
   bool kept_was_damaged = false;
-  std::exception_ptr failure{};
+  std::string why_skipped{};  // it cannot be read
 };
 
 FoundInPhoto found_in(const PhotoFile& file, const KeptBesideJob* kept, const ThumbnailOptions& small,
@@ -49,7 +47,7 @@ FoundInPhoto found_in(const PhotoFile& file, const KeptBesideJob* kept, const Th
 }
 
 PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const PhotoGroup& group,
-                        const KeptBesideJob* kept, const ThumbnailOptions& small) {
+                        const KeptBesideJob* kept, const ThumbnailOptions& small, bool skip_broken) {
   PhotoOutcome outcome;
   try {
     const PhotoFile photo = read_photo_file(file, name);
@@ -57,8 +55,12 @@ PhotoOutcome outcome_of(const fs::path& file, const std::string& name, const Pho
     outcome.checksum = photo.checksum;
     outcome.taken = std::move(found.taken);
     outcome.sightings = {name, std::move(found.camera), std::move(found.sightings), group.height, group.part};
-  } catch (...) {
-    outcome.failure = std::current_exception();
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::input) throw;
+    if (!skip_broken)
+      throw Problem(problem.kind(), problem.what_happened(),
+                    problem.remedy() + " Or go on without broken photos: --skip-broken", problem.place());
+    outcome.why_skipped = problem.what();
   }
   return outcome;
 }
@@ -70,28 +72,15 @@ std::vector<PhotoOutcome> outcomes_of(const std::vector<fs::path>& files, const 
   const auto groups = group_photos(job).groups;
   const std::optional<KeptBesideJob> kept = kept_beside(job, options);
   const ThumbnailOptions small = thumbnail_options(files.size());
-  std::atomic<std::size_t> next{0};
-  std::atomic<bool> stop{false};
   std::size_t done = 0;
   std::mutex progress_mutex;
-  // Numbers are handed out in order and never given back, so the first broken photo in the list is always
-  // among those tried, whatever the timing: the message does not depend on the threads either.
-  const auto work = [&] {
-    while (!stop) {
-      const std::size_t i = next++;
-      if (i >= files.size()) return;
-      outcomes[i] = outcome_of(files[i], shown_name(files[i], job), groups.at(files[i]),
-                               kept ? &*kept : nullptr, small);
-      if (outcomes[i].failure && !options.skip_broken) stop = true;
-      const std::lock_guard lock(progress_mutex);
-      progress.show("looking for tags: photo " + std::to_string(++done) + " of " +
-                    std::to_string(files.size()));
-    }
-  };
-  std::vector<std::jthread> threads;
-  for (unsigned i = 1; i < thread_count(options, files.size()); ++i) threads.emplace_back(work);
-  work();
-  threads.clear();  // joins
+  side_by_side(files.size(), options.thread_count(), [&](std::size_t i) {
+    outcomes[i] = outcome_of(files[i], shown_name(files[i], job), groups.at(files[i]),
+                             kept ? &*kept : nullptr, small, options.skip_broken);
+    const std::lock_guard lock(progress_mutex);
+    progress.show("looking for tags: photo " + std::to_string(++done) + " of " +
+                  std::to_string(files.size()));
+  });
   return outcomes;
 }
 
@@ -111,8 +100,9 @@ void keep_body_and_wheel(const WheelOnPhotos& wheel_on, std::vector<PhotoSightin
                     [&](const Sighting& sighting) { return !wheel_on.tags.contains(sighting.tag_number); });
 }
 
-NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos) {
+NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos, int threads) {
   NetworkInput input;
+  input.threads = threads;
   input.photos = std::move(photos);
   input.scale_bars = job.scale_bars;
   input.printed_side_mm = job.tag_side_mm;
@@ -133,12 +123,6 @@ NetworkInput network_input(const Job& job, std::vector<PhotoSightings> photos) {
 
 }  // namespace
 
-unsigned thread_count(const PipelineOptions& options, std::size_t photos) {
-  const unsigned wanted = options.threads > 0 ? static_cast<unsigned>(options.threads)
-                                              : std::max(1U, std::thread::hardware_concurrency());
-  return static_cast<unsigned>(std::clamp<std::size_t>(photos, 1, wanted));
-}
-
 std::string shown_name(const fs::path& photo, const Job& job) {
   const fs::path folder = job.file.has_parent_path() ? job.file.parent_path() : fs::path(".");
   const fs::path relative = photo.lexically_proximate(folder.lexically_normal());
@@ -151,26 +135,18 @@ FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Pr
   refuse_blanks(job);
   FoundTags found;
   for (PhotoOutcome& outcome : outcomes_of(files, job, options, progress)) {
-    if (!outcome.failure) {
-      note_few_tags(outcome.sightings, found.notes);
-      if (outcome.kept_was_damaged)
-        found.notes.push_back("What was kept of " + outcome.sightings.photo +
-                              " was damaged; its tags were looked for again.");
-      found.files.push_back({outcome.sightings.photo, outcome.checksum});
-      if (!outcome.taken.empty() && (found.first_taken.empty() || outcome.taken < found.first_taken))
-        found.first_taken = outcome.taken;
-      found.photos.push_back(std::move(outcome.sightings));
+    if (!outcome.why_skipped.empty()) {
+      found.notes.push_back(outcome.why_skipped + " It is skipped.");
       continue;
     }
-    try {
-      std::rethrow_exception(outcome.failure);
-    } catch (const Problem& problem) {
-      if (problem.kind() != ProblemKind::input) throw;
-      if (!options.skip_broken)
-        throw Problem(problem.kind(), problem.what_happened(),
-                      problem.remedy() + " Or go on without broken photos: --skip-broken", problem.place());
-      found.notes.push_back(std::string(problem.what()) + " It is skipped.");
-    }
+    note_few_tags(outcome.sightings, found.notes);
+    if (outcome.kept_was_damaged)
+      found.notes.push_back("What was kept of " + outcome.sightings.photo +
+                            " was damaged; its tags were looked for again.");
+    found.files.push_back({outcome.sightings.photo, outcome.checksum});
+    if (!outcome.taken.empty() && (found.first_taken.empty() || outcome.taken < found.first_taken))
+      found.first_taken = outcome.taken;
+    found.photos.push_back(std::move(outcome.sightings));
   }
   progress.clear();
   return found;
@@ -236,7 +212,7 @@ AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress&
   if (so_far) note_so_far(found, *so_far);
   check_tags_seen(job, found.photos);
   progress.show("fitting photos and tags together");
-  NetworkInput input = network_input(job, std::move(found.photos));
+  NetworkInput input = network_input(job, std::move(found.photos), options.thread_count());
   input.known_lenses = std::move(lenses);
   AdjustedJob adjusted;
   adjusted.network = adjust_network(input);

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "base/side_by_side.h"
 #include "cli/progress.h"
 #include "hardpoints/hardpoint_set.h"
 #include "job/job.h"
@@ -23,10 +24,9 @@ struct PipelineOptions {
   bool skip_broken = false;               // go on without photos that cannot be read
   std::vector<std::string> lens_files{};  // besides those of the job
   bool keep_found_tags = false;           // beside the job, and use those kept before
-};
 
-// Threads to work on so many photos with.
-unsigned thread_count(const PipelineOptions& options, std::size_t photos);
+  int thread_count() const { return threads > 0 ? threads : cores(); }
+};
 
 // The name that messages, results and reports show: relative to the job's folder where it lies inside, so
 // that the same job gives the same bytes wherever it is.

@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/thumbnails.h"
 
-#include <atomic>
 #include <cmath>
 #include <exception>
 #include <optional>
-#include <thread>
 
+#include "base/side_by_side.h"
 #include "cli/kept_beside_job.h"
 
 namespace pivotfix {
@@ -42,21 +41,14 @@ std::map<std::string, Thumbnail> thumbnails_of(const Job& job, const PipelineOpt
   const ThumbnailOptions wanted = thumbnail_options(files.size());
   const std::optional<KeptBesideJob> kept = kept_beside(job, options);
   std::vector<std::optional<Thumbnail>> found(files.size());
-  std::atomic<std::size_t> next{0};
-  const auto work = [&] {
-    for (std::size_t i = next++; i < files.size(); i = next++) {
-      try {
-        found[i] = thumbnail_of(read_photo_file(files[i], shown_name(files[i], job)), wanted,
-                                kept ? &*kept : nullptr);
-      } catch (const std::exception&) {
-        // Whoever looked for its tags has told of it; a page without its picture is a page.
-      }
+  side_by_side(files.size(), options.thread_count(), [&](std::size_t i) {
+    try {
+      found[i] =
+          thumbnail_of(read_photo_file(files[i], shown_name(files[i], job)), wanted, kept ? &*kept : nullptr);
+    } catch (const std::exception&) {
+      // Whoever looked for its tags has told of it; a page without its picture is a page.
     }
-  };
-  std::vector<std::jthread> threads;
-  for (unsigned i = 1; i < thread_count(options, files.size()); ++i) threads.emplace_back(work);
-  work();
-  threads.clear();  // joins
+  });
   std::map<std::string, Thumbnail> thumbnails;
   for (std::size_t i = 0; i < files.size(); ++i)
     if (found[i]) thumbnails[shown_name(files[i], job)] = std::move(*found[i]);

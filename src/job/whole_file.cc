@@ -9,6 +9,7 @@
 #include <iterator>
 #include <memory>
 #include <optional>
+#include <set>
 
 #include "job/job.h"
 
@@ -58,6 +59,9 @@ class Draft {
       if (written < 0) fail_to_write(target_);
       done += static_cast<std::size_t>(written);
     }
+  }
+
+  void make_durable() {
     if (::fsync(descriptor_) != 0) fail_to_write(target_);
     const int closed = ::close(descriptor_);
     descriptor_ = -1;
@@ -67,7 +71,6 @@ class Draft {
   void take_place() {
     if (::rename(draft_.c_str(), target_.c_str()) != 0) fail_to_replace(target_);
     exists_ = false;
-    sync_folder();
   }
 
  private:
@@ -101,14 +104,6 @@ class Draft {
     }
   }
 
-  // Makes the new name itself durable; not every file system can, and the content is safe already.
-  void sync_folder() const {
-    const int descriptor = ::open(folder_of_file(target_).c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (descriptor < 0) return;
-    ::fsync(descriptor);
-    ::close(descriptor);
-  }
-
   fs::path target_;
   fs::path draft_{};
   int descriptor_ = -1;
@@ -117,13 +112,27 @@ class Draft {
 
 using Drafts = std::vector<std::unique_ptr<Draft>>;
 
+// All are written before the first is waited for: a disk takes them together.
 Drafts drafts_of(const std::vector<FileToWrite>& files) {
   Drafts drafts;
   for (const FileToWrite& one : files) {
     drafts.push_back(std::make_unique<Draft>(one.file));
     drafts.back()->write(one.content);
   }
+  for (const auto& draft : drafts) draft->make_durable();
   return drafts;
+}
+
+// Makes the new names themselves durable; not every file system can, and the contents are safe already.
+void make_names_durable(const std::vector<FileToWrite>& files) {
+  std::set<fs::path> folders;
+  for (const FileToWrite& one : files) folders.insert(folder_of_file(one.file));
+  for (const fs::path& folder : folders) {
+    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (descriptor < 0) continue;
+    ::fsync(descriptor);
+    ::close(descriptor);
+  }
 }
 
 std::string content_of(const fs::path& file) {
@@ -142,6 +151,7 @@ bool give_second_name(const fs::path& file, const fs::path& name) {
   if (errno == EEXIST) return false;
   Draft copy(name);
   copy.write(content_of(file));
+  copy.make_durable();
   copy.take_place();
   return true;
 }
@@ -160,6 +170,7 @@ std::optional<fs::path> keep(const fs::path& file, const std::string& content) {
 
 void write_whole_files(const std::vector<FileToWrite>& files) {
   for (const auto& draft : drafts_of(files)) draft->take_place();
+  make_names_durable(files);
 }
 
 void write_whole_file(const std::filesystem::path& file, const std::string& content) {
@@ -177,6 +188,7 @@ std::vector<KeptFile> write_and_keep_earlier(const std::vector<FileToWrite>& fil
         if (const auto name = keep(file, earlier)) kept.push_back({file, *name});
     drafts[i]->take_place();
   }
+  make_names_durable(files);
   return kept;
 }
 

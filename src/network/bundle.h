@@ -70,6 +70,7 @@ struct Bundle {
   std::vector<BundleDistance> distances{};
   int datum_target = 0;      // its pose is held: it only defines the network frame
   PhotoShift shift_sigma{};  // spread of station shifts; zero: that shift is held at its value
+  int threads = 1;           // to adjust it on; changes nothing of the result
 };
 
 struct BundleOptions {

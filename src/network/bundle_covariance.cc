@@ -100,22 +100,28 @@ void NormalEquations::fill_redundancy(std::size_t index, const Eigen::MatrixXd& 
 // Redundancy of an observation: residuals minus trace(J C J'), with the joint covariance C of its station and
 // the rest; station = -substitution * rest + its own part.
 void NormalEquations::fill_group(const StationGroup& group, const Eigen::MatrixXd& inverse,
-                                 BundleCovariance& result) {
+                                 HalfOfGroups& half, BundleCovariance& result) const {
   Eigen::MatrixXd substitution = group.whitened_coupling;
   for (std::size_t i = 0; i < group.stations.size(); ++i) {
-    auto own_rows = substitution.middleRows<station_width>(static_cast<Eigen::Index>(station_width * i));
-    stations_[group.stations[i]].factor.matrixU().solveInPlace(own_rows);
+    auto own_rows =
+        substitution.middleRows(static_cast<Eigen::Index>(width_of_station_ * i), width_of_station_);
+    const auto& factor = stations_[group.stations[i]].factor.matrixLLT();
+    factor.topLeftCorner(width_of_station_, width_of_station_)
+        .triangularView<Eigen::Lower>()
+        .transpose()
+        .solveInPlace(own_rows);
   }
   const auto width = static_cast<Eigen::Index>(group.columns.size());
-  auto touched = of_one_group_.topLeftCorner(width, width);
+  auto touched = half.of_one_group.topLeftCorner(width, width);
   touched = inverse(group.columns, group.columns);
   const Eigen::MatrixXd cross_of_all = -substitution * touched;
   for (std::size_t i = 0; i < group.stations.size(); ++i) {
     const StationEquations& station = stations_[group.stations[i]];
-    const auto row = static_cast<Eigen::Index>(station_width * i);
-    const StationRows cross = cross_of_all.middleRows<station_width>(row);
-    const StationMatrix own = station.factor.solve(StationMatrix::Identity()) -
-                              cross * substitution.middleRows<station_width>(row).transpose();
+    const auto row = static_cast<Eigen::Index>(width_of_station_ * i);
+    StationRows cross = StationRows::Zero(station_width, width);
+    cross.topRows(width_of_station_) = cross_of_all.middleRows(row, width_of_station_);
+    StationMatrix own = station.factor.solve(StationMatrix::Identity());
+    own.leftCols(width_of_station_) -= cross * substitution.middleRows(row, width_of_station_).transpose();
     result.shifts[group.stations[i]] = own.bottomRightCorner<photo_shift_count, photo_shift_count>();
     for (const int observation : station.observations)
       if (bundle_.observations[observation].square_root_information.rows() == 8)
@@ -160,7 +166,9 @@ BundleCovariance NormalEquations::covariance() {
   const Eigen::MatrixXd whole = inverse();
   result.determined = determines_all();
   fill_blocks(whole, result);
-  for (const StationGroup& group : groups_) fill_group(group, whole, result);
+  in_halves(eliminating_, [&](HalfOfGroups& half) {
+    for (std::size_t i = half.begin; i < half.end; ++i) fill_group(groups_[i], whole, half, result);
+  });
   result.weighted_square_sum = squares_;
   for (const double square : result.observation_square) result.weighted_square_sum += square;
   return result;

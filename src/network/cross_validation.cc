@@ -5,9 +5,11 @@
 #include <Eigen/Geometry>
 #include <Eigen/QR>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
 
+#include "base/side_by_side.h"
 #include "network/outliers.h"
 #include "network/pieces.h"
 
@@ -101,8 +103,14 @@ Eigen::MatrixXd beyond_similarity(const Eigen::Matrix3Xd& points) {
 
 CrossValidation cross_validate(const StartedBundle& finished) {
   CrossValidation result;
-  const auto odd = adjust_half(finished, 0);
-  const auto even = adjust_half(finished, 1);
+  const int threads = finished.bundle.threads;
+  std::array<std::optional<Half>, 2> halves;
+  side_by_side(2, threads, [&](std::size_t parity) {
+    StartedBundle started = finished;
+    started.bundle.threads = std::max(1, threads / 2);
+    halves[parity] = adjust_half(std::move(started), static_cast<int>(parity));
+  });
+  const auto& [odd, even] = halves;
   if (!odd || !even) return result;
   std::vector<int> common;
   for (std::size_t i = 0; i < odd->placed.size(); ++i)

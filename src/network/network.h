@@ -51,6 +51,7 @@ struct NetworkInput {
   std::map<int, double> other_sides_mm{};  // by tag number
   std::set<int> moving_tags{};             // stand elsewhere in each photo set; all others tie the sets
   std::set<int> restless_tags{};           // stand elsewhere in each part of a set
+  int threads = 1;                         // to work on; changes nothing of the result
   std::vector<LensFile> known_lenses{};    // start and pull on the lens of the photos from the same camera
 
   double side_mm_of(int tag_number) const;

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/problem.h"
+#include "base/side_by_side.h"
 #include "base/units.h"
 #include "network/placing.h"
 #include "network/zoomed_photos.h"
@@ -193,28 +194,45 @@ std::vector<std::array<Eigen::Vector3d, 4>> corners_of_targets(const StartedBund
   return corners;
 }
 
+namespace {
+
+Lens start_lens(const StartedBundle& started, const BundleObservation& observation, double focal_factor) {
+  const BundleLens& known = started.bundle.lenses[started.bundle.stations[observation.station].lens];
+  Lens lens = known.lens;
+  if (!known.calibrated()) lens.values[lens_focal_px] *= focal_factor;
+  return lens;
+}
+
+// Empty where its corners are no picture of a square.
+std::optional<StartSighting> start_sighting(const BundleObservation& observation, const Lens& lens,
+                                            const std::array<Eigen::Vector3d, 4>& corners) {
+  StartSighting sighting;
+  sighting.photo = observation.station;
+  sighting.tag = observation.target;
+  for (int i = 0; i < 4; ++i) {
+    const auto direction = direction_from_pixel(lens, {}, observation.points_px[i]);
+    if (!direction) return std::nullopt;
+    sighting.direction[i] = *direction;
+  }
+  const auto poses = planar_poses(sighting.direction, corners);
+  if (!poses) return std::nullopt;
+  sighting.poses = *poses;
+  return sighting;
+}
+
+}  // namespace
+
 std::vector<StartSighting> start_sightings(const StartedBundle& started, double focal_factor) {
   const auto corners = corners_of_targets(started);
+  std::vector<std::optional<StartSighting>> readable(started.bundle.observations.size());
+  side_by_side(readable.size(), started.bundle.threads, [&](std::size_t i) {
+    const BundleObservation& observation = started.bundle.observations[i];
+    readable[i] = start_sighting(observation, start_lens(started, observation, focal_factor),
+                                 corners[observation.target]);
+  });
   std::vector<StartSighting> sightings;
-  for (const BundleObservation& observation : started.bundle.observations) {
-    StartSighting sighting;
-    sighting.photo = observation.station;
-    sighting.tag = observation.target;
-    const BundleLens& known = started.bundle.lenses[started.bundle.stations[observation.station].lens];
-    Lens lens = known.lens;
-    if (!known.calibrated()) lens.values[lens_focal_px] *= focal_factor;
-    bool readable = true;
-    for (int i = 0; i < 4; ++i) {
-      const auto direction = direction_from_pixel(lens, {}, observation.points_px[i]);
-      readable = readable && direction;
-      if (direction) sighting.direction[i] = *direction;
-    }
-    if (!readable) continue;
-    const auto poses = planar_poses(sighting.direction, corners[observation.target]);
-    if (!poses) continue;
-    sighting.poses = *poses;
-    sightings.push_back(sighting);
-  }
+  for (const auto& sighting : readable)
+    if (sighting) sightings.push_back(*sighting);
   return sightings;
 }
 
@@ -227,7 +245,8 @@ StartPoses find_start_with_focal(StartedBundle& started) {
   StartPoses best;
   double best_factor = 1.0;
   for (const double factor : focal_trials) {
-    const StartPoses poses = find_start(start_sightings(started, factor), photos, corners);
+    const StartPoses poses =
+        find_start(start_sightings(started, factor), photos, corners, started.bundle.threads);
     if (factor == focal_trials.front() || poses.misfit < best.misfit) {
       best = poses;
       best_factor = factor;
@@ -310,6 +329,7 @@ void take_poses(const StartPoses& poses, StartedBundle& started) {
 
 StartedBundle unplaced_bundle(const NetworkInput& input) {
   StartedBundle started;
+  started.bundle.threads = input.threads;
   started.copies = copies_among(input.photos);
   const auto usable = usable_sightings(input, started.copies, started.unusable);
   require_photos(input, usable);
@@ -326,7 +346,8 @@ StartedBundle start_bundle(const NetworkInput& input) {
 
   constexpr double robust_scale = 3.0, rough_gain = 1e-3;
   adjust(started.bundle, {true, robust_scale, 15, rough_gain});
-  poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
+  poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started),
+                     input.threads);
   started.zoomed_photos = set_zoomed_photos_apart(started, poses);
   take_poses(poses, started);
   // Focal length and the strongest distortion first: with poses still rough, the rest would only absorb them.
@@ -338,26 +359,27 @@ StartedBundle start_bundle(const NetworkInput& input) {
   adjust(started.bundle, {false, robust_scale, 30, rough_gain});
   for (std::size_t i = 0; i < as_wished.size(); ++i) started.bundle.lenses[i].free = as_wished[i].free;
   adjust(started.bundle, {false, robust_scale, 30, rough_gain});
-  poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started));
+  poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started),
+                     input.threads);
   take_poses(poses, started);
   return started;
 }
 
 void weigh_observations(StartedBundle& started, double noise_scale) {
   Bundle& bundle = started.bundle;
-  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+  side_by_side(bundle.observations.size(), bundle.threads, [&](std::size_t i) {
     BundleObservation& observation = bundle.observations[i];
-    if (observation.rejected && !started.used[i].suspected) continue;
+    if (observation.rejected && !started.used[i].suspected) return;
     const BundleStation& station = bundle.stations[observation.station];
     const auto measured =
         measure_corners(*started.used[i].sighting, bundle.lenses[station.lens].lens, station.shift);
     if (!measured) {
       started.reject(i, "its edges do not make four corners");
-      continue;
+      return;
     }
     observation.points_px.assign(measured->corner_px.begin(), measured->corner_px.end());
     observation.square_root_information = square_root_information(measured->covariance_px2) / noise_scale;
-  }
+  });
 }
 
 }  // namespace pivotfix

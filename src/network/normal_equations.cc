@@ -5,6 +5,7 @@
 #include <cmath>
 #include <iterator>
 
+#include "base/side_by_side.h"
 #include "network/projection.h"
 
 namespace pivotfix {
@@ -49,9 +50,12 @@ bool saves_work(const StationGroup& group, const std::vector<int>& columns) {
 
 NormalEquations::NormalEquations(const Bundle& bundle, bool lenses_held)
     : bundle_(bundle), stations_(bundle.stations.size()), columns_(bundle.observations.size()) {
+  const PhotoShift& sigma = bundle.shift_sigma;
+  if (std::none_of(sigma.begin(), sigma.end(), [](double s) { return s > 0.0; }))
+    width_of_station_ = first_shift;
   lay_out(lenses_held);
   lay_out_groups();
-  of_one_group_.resize(layout_.width, layout_.width);
+  lay_out_halves();
 }
 
 void NormalEquations::lay_out(bool lenses_held) {
@@ -109,6 +113,31 @@ void NormalEquations::lay_out_groups() {
   for (const StationGroup& group : groups_) place_columns(group);
 }
 
+void NormalEquations::lay_out_halves() {
+  constexpr double per_point = 2500.0;
+  const auto of = [](const StationGroup& group) { return work(group.stations.size(), group.columns.size()); };
+  for (const StationGroup& group : groups_) eliminating_ += of(group);
+  for (const BundleObservation& observation : bundle_.observations)
+    if (!observation.rejected)
+      linearising_ += per_point * static_cast<double>(observation.points_target_mm.size());
+  std::size_t middle = 0;
+  for (double before = 0.0; middle < groups_.size() && before < 0.5 * eliminating_; ++middle)
+    before += of(groups_[middle]);
+  halves_[0].end = halves_[1].begin = middle;
+  halves_[1].end = groups_.size();
+  for (HalfOfGroups& half : halves_) {
+    std::size_t widest = 0;
+    for (std::size_t i = half.begin; i < half.end; ++i) widest = std::max(widest, groups_[i].columns.size());
+    half.of_one_group.resize(static_cast<Eigen::Index>(widest), static_cast<Eigen::Index>(widest));
+  }
+}
+
+void NormalEquations::in_halves(double multiplications, const std::function<void(HalfOfGroups&)>& work) {
+  constexpr double worth_a_thread = 6e6;  // ten times what it takes to begin one
+  side_by_side(halves_.size(), multiplications > worth_a_thread ? bundle_.threads : 1,
+               [&](std::size_t i) { work(halves_[i]); });
+}
+
 std::vector<int> NormalEquations::touched_columns(const StationEquations& station) const {
   std::vector<bool> touched(layout_.width);
   for (const int i : station.observations)
@@ -133,35 +162,42 @@ void NormalEquations::place_columns(const StationGroup& group) {
 
 void NormalEquations::linearise(double robust_scale) {
   factored_ = false;
-  reduced_.setZero(layout_.width, layout_.width);
-  reduced_gradient_.setZero(layout_.width);
-  cost_ = squares_ = 0.0;
+  squares_ = 0.0;
   residuals_ = 0;
-  for (StationGroup& group : groups_) {
-    group.coupling.setZero(station_width * static_cast<Eigen::Index>(group.stations.size()),
-                           static_cast<Eigen::Index>(group.columns.size()));
-    for (std::size_t place = 0; place < group.stations.size(); ++place) {
-      StationEquations& station = stations_[group.stations[place]];
-      station.normal.setZero();
-      station.gradient.setZero();
-      const auto row = static_cast<Eigen::Index>(station_width * place);
-      for (const int i : station.observations)
-        if (bundle_.observations[i].square_root_information.rows() == four_points)
-          add_observation<four_points>(i, group, row, robust_scale);
-        else
-          add_observation<Eigen::Dynamic>(i, group, row, robust_scale);
-    }
-  }
+  in_halves(linearising_, [&](HalfOfGroups& half) {
+    half.sum.setZero(layout_.width, layout_.width);
+    half.gradient.setZero(layout_.width);
+    half.cost = 0.0;
+    for (std::size_t i = half.begin; i < half.end; ++i) add_group(groups_[i], robust_scale, half);
+  });
+  reduced_ = halves_[0].sum + halves_[1].sum;
+  reduced_gradient_ = halves_[0].gradient + halves_[1].gradient;
   add_distances();
   add_expectations();
-  cost_ += 0.5 * squares_;
+  cost_ = halves_[0].cost + halves_[1].cost + 0.5 * squares_;
+}
+
+void NormalEquations::add_group(StationGroup& group, double robust_scale, HalfOfGroups& half) {
+  group.coupling.setZero(width_of_station_ * static_cast<Eigen::Index>(group.stations.size()),
+                         static_cast<Eigen::Index>(group.columns.size()));
+  for (std::size_t place = 0; place < group.stations.size(); ++place) {
+    StationEquations& station = stations_[group.stations[place]];
+    station.normal.setZero();
+    station.gradient.setZero();
+    const auto row = static_cast<Eigen::Index>(width_of_station_ * place);
+    for (const int i : station.observations)
+      if (bundle_.observations[i].square_root_information.rows() == four_points)
+        add_observation<four_points>(i, group, row, robust_scale, half);
+      else
+        add_observation<Eigen::Dynamic>(i, group, row, robust_scale, half);
+  }
 }
 
 // Sums of products column by column: for eight rows they are faster than a general matrix product, and every
 // one of them has its own place.
 template <int rows>
 void NormalEquations::add_observation(std::size_t index, StationGroup& group, Eigen::Index row,
-                                      double robust_scale) {
+                                      double robust_scale, HalfOfGroups& half) {
   const BundleObservation& observation = bundle_.observations[index];
   Linearised<rows> at;
   linearise_observation(bundle_, observation, at);
@@ -172,14 +208,14 @@ void NormalEquations::add_observation(std::size_t index, StationGroup& group, Ei
     const double weight = 1.0 / (1.0 + square / scale_square);
     at.jacobian *= std::sqrt(weight);
     at.residuals *= std::sqrt(weight);
-    cost_ += 0.5 * scale_square * std::log1p(square / scale_square);
+    half.cost += 0.5 * scale_square * std::log1p(square / scale_square);
   } else {
-    cost_ += 0.5 * square;
+    half.cost += 0.5 * square;
   }
   StationEquations& station = stations_[observation.station];
-  for (int a = 0; a < station_width; ++a) {
+  for (int a = 0; a < width_of_station_; ++a) {
     station.gradient[a] += at.jacobian.col(a).dot(at.residuals);
-    for (int b = a; b < station_width; ++b)
+    for (int b = a; b < width_of_station_; ++b)
       station.normal(b, a) += at.jacobian.col(a).dot(at.jacobian.col(b));
   }
   const auto& [reduced, of_group] = columns_[index];
@@ -187,9 +223,9 @@ void NormalEquations::add_observation(std::size_t index, StationGroup& group, Ei
     if (reduced[a] < 0) continue;
     const auto by_shared = at.jacobian.col(station_width + a);
     double* const coupling = &group.coupling(row, of_group[a]);
-    for (int b = 0; b < station_width; ++b) coupling[b] += by_shared.dot(at.jacobian.col(b));
-    reduced_gradient_[reduced[a]] += by_shared.dot(at.residuals);
-    double* const column = &reduced_(0, reduced[a]);
+    for (int b = 0; b < width_of_station_; ++b) coupling[b] += by_shared.dot(at.jacobian.col(b));
+    half.gradient[reduced[a]] += by_shared.dot(at.residuals);
+    double* const column = &half.sum(0, reduced[a]);
     for (int b = a; b < shared_width; ++b)
       if (reduced[b] >= 0) column[reduced[b]] += by_shared.dot(at.jacobian.col(station_width + b));
   }
@@ -262,7 +298,7 @@ void NormalEquations::add_shifts(StationGroup& group, Eigen::Index place) {
       station.normal.col(at).setZero();
       station.normal(at, at) = 1e30;
       station.gradient[at] = 0.0;
-      group.coupling.row(station_width * place + at).setZero();
+      if (at < width_of_station_) group.coupling.row(width_of_station_ * place + at).setZero();
     }
   }
 }
@@ -283,7 +319,7 @@ void NormalEquations::add_expectations() {
     for (std::size_t i = 0; i < group.stations.size(); ++i) add_shifts(group, static_cast<Eigen::Index>(i));
 }
 
-bool NormalEquations::eliminate(StationGroup& group, double damping) {
+bool NormalEquations::whiten(StationGroup& group, double damping) {
   group.whitened_coupling = group.coupling;
   group.whitened_gradient.resize(group.coupling.rows());
   for (std::size_t i = 0; i < group.stations.size(); ++i) {
@@ -292,33 +328,55 @@ bool NormalEquations::eliminate(StationGroup& group, double damping) {
     damped.diagonal() *= 1.0 + damping;
     station.factor.compute(damped);
     if (station.factor.info() != Eigen::Success) return false;
-    const auto row = static_cast<Eigen::Index>(station_width * i);
-    const auto lower = station.factor.matrixL();
-    auto own_rows = group.whitened_coupling.middleRows<station_width>(row);
-    lower.solveInPlace(own_rows);
-    group.whitened_gradient.segment<station_width>(row) = lower.solve(station.gradient);
+    if (width_of_station_ == station_width)
+      whiten_rows<station_width>(station, static_cast<Eigen::Index>(i), group);
+    else
+      whiten_rows<first_shift>(station, static_cast<Eigen::Index>(i), group);
   }
+  return true;
+}
+
+template <int width>
+void NormalEquations::whiten_rows(const StationEquations& station, Eigen::Index place,
+                                  StationGroup& group) const {
+  const Eigen::Matrix<double, width, width> factor =
+      station.factor.matrixLLT().template topLeftCorner<width, width>();
+  const auto lower = factor.template triangularView<Eigen::Lower>();
+  auto own_rows = group.whitened_coupling.template middleRows<width>(width * place);
+  lower.solveInPlace(own_rows);
+  group.whitened_gradient.template segment<width>(width * place) =
+      lower.solve(station.gradient.template head<width>());
+}
+
+void NormalEquations::eliminate(const StationGroup& group, HalfOfGroups& half) const {
   const auto width = static_cast<Eigen::Index>(group.columns.size());
-  auto product = of_one_group_.topLeftCorner(width, width);
+  auto product = half.of_one_group.topLeftCorner(width, width);
   product.triangularView<Eigen::Lower>() = group.whitened_coupling.transpose() * group.whitened_coupling;
   const Eigen::VectorXd gradient = group.whitened_coupling.transpose() * group.whitened_gradient;
   for (Eigen::Index b = 0; b < width; ++b) {
-    eliminated_gradient_[group.columns[b]] -= gradient[b];
-    double* const to = &eliminated_(0, group.columns[b]);
-    const double* const from = &of_one_group_(0, b);
-    for (Eigen::Index a = b; a < width; ++a) to[group.columns[a]] -= from[a];
+    half.gradient[group.columns[b]] += gradient[b];
+    double* const to = &half.sum(0, group.columns[b]);
+    const double* const from = &half.of_one_group(0, b);
+    for (Eigen::Index a = b; a < width; ++a) to[group.columns[a]] += from[a];
   }
-  return true;
 }
 
 bool NormalEquations::factor(double damping) {
   damping_ = damping;
   factored_ = false;
-  eliminated_ = reduced_;
-  eliminated_.diagonal() *= 1.0 + damping;
-  eliminated_gradient_ = reduced_gradient_;
-  for (StationGroup& group : groups_)
-    if (!eliminate(group, damping)) return false;
+  in_halves(eliminating_, [&](HalfOfGroups& half) {
+    half.sum.setZero();
+    half.gradient.setZero();
+    half.determined = true;
+    for (std::size_t i = half.begin; i < half.end && half.determined; ++i) {
+      half.determined = whiten(groups_[i], damping);
+      if (half.determined) eliminate(groups_[i], half);
+    }
+  });
+  eliminated_ = reduced_ - halves_[0].sum - halves_[1].sum;
+  eliminated_.diagonal() += damping * reduced_.diagonal();
+  eliminated_gradient_ = reduced_gradient_ - halves_[0].gradient - halves_[1].gradient;
+  if (!halves_[0].determined || !halves_[1].determined) return false;
   factor_.compute(eliminated_);
   factored_ = factor_.info() == Eigen::Success;
   return factored_;
@@ -336,7 +394,9 @@ AdjustmentStep NormalEquations::step() const {
     for (std::size_t i = 0; i < group.stations.size(); ++i) {
       const StationEquations& station = stations_[group.stations[i]];
       StationVector& own = step.stations[group.stations[i]];
-      own = whitened.segment<station_width>(static_cast<Eigen::Index>(station_width * i));
+      own.setZero();
+      own.head(width_of_station_) =
+          whitened.segment(static_cast<Eigen::Index>(width_of_station_ * i), width_of_station_);
       station.factor.matrixU().solveInPlace(own);
       downhill -= own.dot(station.gradient);
       damped += own.cwiseAbs2().dot(station.normal.diagonal());

@@ -4,10 +4,13 @@
 // Synthesis", 2000, section 6.1), and of the rest - targets, sizes, lenses - one small dense matrix, whose
 // Cholesky factor gives steps and covariance alike. Private to the network stage.
 //
-// Sums run in the order of stations and of their observations, on one thread: equal inputs give equal bytes.
+// Sums run in the order of stations and of their observations, in two halves that two threads may work on;
+// the halves are always the same, so equal inputs give equal bytes on one thread and on two.
 #pragma once
 
 #include <Eigen/Cholesky>
+#include <array>
+#include <functional>
 #include <vector>
 
 #include "network/bundle.h"
@@ -27,6 +30,7 @@ struct ReducedLayout {
   int width = 0;
 };
 
+// Photo shifts that are held stand in it uncoupled, with no variance.
 struct StationEquations {
   std::vector<int> observations{};  // not rejected; none: the station takes no part
   StationMatrix normal{};           // lower triangle
@@ -40,11 +44,21 @@ struct StationGroup {
 
   std::vector<int> stations{};
   std::vector<int> columns{};  // of the reduced equations that any of them touches, ascending
-  // Rows: station_width for each of `stations`; columns: one for each of `columns`.
+  // Rows: as many for each of `stations` as it has unknowns; columns: one for each of `columns`.
   Eigen::MatrixXd coupling{};
   // Once factored: inverse(L) coupling and inverse(L) gradient of each station.
   Eigen::MatrixXd whitened_coupling{};
   Eigen::VectorXd whitened_gradient{};
+};
+
+// Neighbouring groups, and what they add to the reduced equations.
+struct HalfOfGroups {
+  std::size_t begin = 0, end = 0;
+  Eigen::MatrixXd sum{};  // lower triangle
+  Eigen::VectorXd gradient{};
+  double cost = 0.0;
+  bool determined = true;          // each of its stations, as last factored
+  Eigen::MatrixXd of_one_group{};  // room to work in, as wide as the widest group may be
 };
 
 struct AdjustmentStep {
@@ -84,22 +98,31 @@ class NormalEquations {
 
   void lay_out(bool lenses_held);
   void lay_out_groups();
+  void lay_out_halves();
+  // `multiplications` of both together, roughly: for few no other thread is begun.
+  void in_halves(double multiplications, const std::function<void(HalfOfGroups&)>& work);
   std::vector<int> touched_columns(const StationEquations& station) const;  // reduced, ascending
   void place_columns(const StationGroup& group);
   std::array<int, shared_width> reduced_columns(const BundleObservation& observation) const;
+  void add_group(StationGroup& group, double robust_scale, HalfOfGroups& half);
   template <int rows>
-  void add_observation(std::size_t index, StationGroup& group, Eigen::Index row, double robust_scale);
+  void add_observation(std::size_t index, StationGroup& group, Eigen::Index row, double robust_scale,
+                       HalfOfGroups& half);
   void add_distances();
   void add_expectations();
   void add_calibration(std::size_t lens);
   void add_shifts(StationGroup& group, Eigen::Index place);
   void expect(int column, double miss, double sigma);
   void count(double miss);  // a whitened residual of its own
-  bool eliminate(StationGroup& group, double damping);
+  bool whiten(StationGroup& group, double damping);
+  template <int width>
+  void whiten_rows(const StationEquations& station, Eigen::Index place, StationGroup& group) const;
+  void eliminate(const StationGroup& group, HalfOfGroups& half) const;
   Eigen::MatrixXd inverse();
   bool determines_all() const;  // as last factored
   void fill_blocks(const Eigen::MatrixXd& inverse, BundleCovariance& result) const;
-  void fill_group(const StationGroup& group, const Eigen::MatrixXd& inverse, BundleCovariance& result);
+  void fill_group(const StationGroup& group, const Eigen::MatrixXd& inverse, HalfOfGroups& half,
+                  BundleCovariance& result) const;
   template <int rows>
   void fill_redundancy(std::size_t index, const Eigen::MatrixXd& inverse, const StationMatrix& own,
                        const StationRows& cross, BundleCovariance& result) const;
@@ -107,11 +130,13 @@ class NormalEquations {
   const Bundle& bundle_;
   ReducedLayout layout_;
   std::vector<StationEquations> stations_;
+  int width_of_station_ = station_width;  // `first_shift` where all photo shifts are held
   std::vector<StationGroup> groups_;
-  std::vector<Columns> columns_;  // of each observation
+  std::array<HalfOfGroups, 2> halves_;
+  double linearising_ = 0.0, eliminating_ = 0.0;  // multiplications
+  std::vector<Columns> columns_;                  // of each observation
   // Lower triangles only.
   Eigen::MatrixXd reduced_, eliminated_;
-  Eigen::MatrixXd of_one_group_;  // room to work in, as wide as the widest group may be
   Eigen::VectorXd reduced_gradient_, eliminated_gradient_;
   Eigen::LLT<Eigen::MatrixXd> factor_;
   double damping_ = 0.0;

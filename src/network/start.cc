@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "base/side_by_side.h"
+
 namespace pivotfix {
 
 using Corners = std::array<Eigen::Vector3d, 4>;
@@ -124,16 +126,17 @@ std::vector<std::optional<RigidTransform>> chain_tags(const std::vector<std::vec
 }
 
 void place_photos(StartPoses& poses, const std::vector<SightingList>& photo_lists,
-                  const std::vector<Corners>& corners) {
-  for (std::size_t photo = 0; photo < photo_lists.size(); ++photo)
+                  const std::vector<Corners>& corners, int threads) {
+  side_by_side(photo_lists.size(), threads, [&](std::size_t photo) {
     if (const auto placed = place_photo(static_cast<int>(photo), photo_lists[photo], poses, corners))
       poses.camera_from_network[photo] = placed->camera_from_network;
+  });
 }
 
 void place_tags(StartPoses& poses, const std::vector<SightingList>& tag_lists,
-                const std::vector<Corners>& corners) {
-  for (std::size_t tag = 0; tag < tag_lists.size(); ++tag) {
-    if (static_cast<int>(tag) == poses.root_tag) continue;
+                const std::vector<Corners>& corners, int threads) {
+  side_by_side(tag_lists.size(), threads, [&](std::size_t tag) {
+    if (static_cast<int>(tag) == poses.root_tag) return;
     SightingList known;
     for (const StartSighting* sighting : tag_lists[tag])
       if (poses.camera_from_network[sighting->photo]) known.push_back(sighting);
@@ -152,7 +155,7 @@ void place_tags(StartPoses& poses, const std::vector<SightingList>& tag_lists,
     for (const StartSighting* sighting : even_choice(known, most_guessers))
       for (const RigidTransform& camera_from_tag : sighting->poses.camera_from_tag)
         try_pose(poses.camera_from_network[sighting->photo]->inverse() * camera_from_tag);
-  }
+  });
 }
 
 double mean_misfit(const StartPoses& poses, const std::vector<StartSighting>& sightings,
@@ -195,34 +198,35 @@ std::optional<StartPhoto> place_photo(int photo, const std::vector<const StartSi
 }
 
 StartPoses find_start(const std::vector<StartSighting>& sightings, int photos,
-                      const std::vector<Corners>& corner_tag_mm) {
+                      const std::vector<Corners>& corner_tag_mm, int threads) {
   const std::size_t tags = corner_tag_mm.size();
   const auto tag_lists = by_tag(sightings, tags);
   std::vector<std::vector<RelativePose>> relative(tags, std::vector<RelativePose>(tags));
-  for (std::size_t a = 0; a < tags; ++a)
+  side_by_side(tags, threads, [&](std::size_t a) {
     for (std::size_t b = a + 1; b < tags; ++b) {
       const Together together = photos_with_both(tag_lists[a], tag_lists[b]);
       if (together.empty()) continue;
       relative[a][b] = vote_relative_pose(together, corner_tag_mm[b]);
       relative[b][a] = {relative[a][b].first_from_second.inverse(), relative[a][b].cost};
     }
+  });
   StartPoses poses;
   poses.camera_from_network.resize(photos);
   const auto most_seen = std::max_element(tag_lists.begin(), tag_lists.end(),
                                           [](const auto& a, const auto& b) { return a.size() < b.size(); });
   poses.root_tag = static_cast<int>(most_seen - tag_lists.begin());
   if (tags > 0) poses.network_from_tag = chain_tags(relative, poses.root_tag);
-  return vote_again(poses, sightings, corner_tag_mm);
+  return vote_again(poses, sightings, corner_tag_mm, threads);
 }
 
 StartPoses vote_again(const StartPoses& poses, const std::vector<StartSighting>& sightings,
-                      const std::vector<Corners>& corner_tag_mm) {
+                      const std::vector<Corners>& corner_tag_mm, int threads) {
   const auto photo_lists = by_photo(sightings, poses.camera_from_network.size());
   const auto tag_lists = by_tag(sightings, corner_tag_mm.size());
   StartPoses voted = poses;
   for (int round = 0; round < 2; ++round) {
-    place_photos(voted, photo_lists, corner_tag_mm);
-    place_tags(voted, tag_lists, corner_tag_mm);
+    place_photos(voted, photo_lists, corner_tag_mm, threads);
+    place_tags(voted, tag_lists, corner_tag_mm, threads);
   }
   voted.misfit = mean_misfit(voted, sightings, corner_tag_mm);
   return voted;

@@ -32,9 +32,9 @@ struct StartPoses {
   double misfit = 0.0;  // mean capped misfit of all sightings, in units of direction
 };
 
-// `corner_tag_mm` per tag. Order of sightings does not matter.
+// `corner_tag_mm` per tag. Order of sightings does not matter, nor does the number of threads.
 StartPoses find_start(const std::vector<StartSighting>& sightings, int photos,
-                      const std::vector<std::array<Eigen::Vector3d, 4>>& corner_tag_mm);
+                      const std::vector<std::array<Eigen::Vector3d, 4>>& corner_tag_mm, int threads);
 
 // One photo by vote of its sightings of tags that are placed; empty when there are none.
 struct StartPhoto {
@@ -47,6 +47,6 @@ std::optional<StartPhoto> place_photo(int photo, const std::vector<const StartSi
 
 // Places photos and tags anew by vote around given poses: repairs what a first adjustment left mirrored.
 StartPoses vote_again(const StartPoses& poses, const std::vector<StartSighting>& sightings,
-                      const std::vector<std::array<Eigen::Vector3d, 4>>& corner_tag_mm);
+                      const std::vector<std::array<Eigen::Vector3d, 4>>& corner_tag_mm, int threads);
 
 }  // namespace pivotfix

@@ -58,7 +58,8 @@ std::optional<StartedBundle> start_from(const Network& before, const NetworkInpu
   if (!take_lenses(before, started)) return std::nullopt;
   const auto known = known_poses(before, input, started);
   if (!known) return std::nullopt;
-  StartPoses poses = vote_again(*known, start_sightings(started, 1.0), corners_of_targets(started));
+  StartPoses poses =
+      vote_again(*known, start_sightings(started, 1.0), corners_of_targets(started), input.threads);
   if (!set_zoomed_photos_apart(started, poses).empty()) return std::nullopt;
   take_poses(poses, started);
   started.bundle.shift_sigma = before.shift_sigma;

@@ -52,12 +52,15 @@ void count_sightings(benchmark::State& state, const NetworkInput& input) {
 }
 
 void whole_sample(benchmark::State& state) {
-  for (auto _ : state) benchmark::DoNotOptimize(adjust_network(sample()));
+  NetworkInput input = sample();
+  input.threads = static_cast<int>(state.range(0));
+  for (auto _ : state) benchmark::DoNotOptimize(adjust_network(input));
   count_sightings(state, sample());
 }
 
 void whole(benchmark::State& state) {
-  const NetworkInput input = simulated(static_cast<int>(state.range(0)), static_cast<int>(state.range(1)));
+  NetworkInput input = simulated(static_cast<int>(state.range(0)), static_cast<int>(state.range(1)));
+  input.threads = static_cast<int>(state.range(2));
   for (auto _ : state) benchmark::DoNotOptimize(adjust_network(input));
   count_sightings(state, input);
 }
@@ -120,9 +123,17 @@ void as_row(benchmark::internal::Benchmark* row) {
   row->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()->Repetitions(5)->ReportAggregatesOnly();
 }
 
-BENCHMARK(whole_sample)->Apply(as_row);
-BENCHMARK(whole)->ArgNames({"photos", "tags"})->Args({32, 45})->Args({60, 120})->Apply(as_row);
-BENCHMARK(whole)->ArgNames({"photos", "tags"})->Args({500, 120})->Apply(as_row)->Iterations(1);
+BENCHMARK(whole_sample)->ArgName("threads")->Arg(1)->Arg(2)->Apply(as_row);
+BENCHMARK(whole)
+    ->ArgNames({"photos", "tags", "threads"})
+    ->ArgsProduct({{32}, {45}, {1, 2}})
+    ->ArgsProduct({{60}, {120}, {1, 2}})
+    ->Apply(as_row);
+BENCHMARK(whole)
+    ->ArgNames({"photos", "tags", "threads"})
+    ->ArgsProduct({{500}, {120}, {1, 2}})
+    ->Apply(as_row)
+    ->Iterations(1);
 BENCHMARK(photos_added)->Apply(as_row);
 BENCHMARK(start)->Apply(as_row);
 BENCHMARK(rounds)->Apply(as_row);

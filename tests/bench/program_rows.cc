@@ -7,13 +7,12 @@
 #include <turbojpeg.h>
 #include <unistd.h>
 
-#include <atomic>
 #include <chrono>
 #include <fstream>
 #include <iterator>
 #include <stdexcept>
-#include <thread>
 
+#include "base/side_by_side.h"
 #include "bench/speed_rows.h"
 
 namespace pivotfix::bench {
@@ -24,10 +23,6 @@ using Clock = std::chrono::steady_clock;
 
 double seconds_since(Clock::time_point start) {
   return std::chrono::duration<double>(Clock::now() - start).count();
-}
-
-unsigned thread_count() {
-  return std::max(1U, std::thread::hardware_concurrency());
 }
 
 struct ProgramRun {
@@ -80,14 +75,7 @@ void decode(const fs::path& file) {
 
 double decode_all(const TimedSet& set) {
   const auto start = Clock::now();
-  std::atomic<std::size_t> next{0};
-  const auto some = [&] {
-    for (std::size_t i = next++; i < set.photos.size(); i = next++) decode(set.photos[i].file);
-  };
-  std::vector<std::jthread> threads;
-  for (unsigned i = 1; i < thread_count(); ++i) threads.emplace_back(some);
-  some();
-  threads.clear();  // joins
+  side_by_side(set.photos.size(), cores(), [&](std::size_t i) { decode(set.photos[i].file); });
   return seconds_since(start);
 }
 
@@ -128,7 +116,7 @@ void add_locate_rows(const TimedSet& set, SpeedTable& table) {
   table.add({name, "decoding_s", begin + "only decoding the 32 photos to grey, s"});
   table.add({name, "locate_s", begin + "whole locate, s"});
   table.add({name, "times_decoding", begin + "whole locate over only decoding", 2.0});
-  table.add({name, "peak_mb", begin + "peak memory, MB", 120.0 + 60.0 * thread_count()});
+  table.add({name, "peak_mb", begin + "peak memory, MB", 120.0 + 60.0 * cores()});
 }
 
 void add_many_photos_row(const TimedSet& set, SpeedTable& table) {
@@ -145,7 +133,7 @@ void add_many_photos_row(const TimedSet& set, SpeedTable& table) {
     fs::remove_all(folder);
   };
   add_benchmark(name, measure, 1);
-  table.add({name, "peak_mb", set.name + ": peak memory with 500 photos, MB", 120.0 + 60.0 * thread_count()});
+  table.add({name, "peak_mb", set.name + ": peak memory with 500 photos, MB", 120.0 + 60.0 * cores()});
 }
 
 void add_start_rows(SpeedTable& table) {

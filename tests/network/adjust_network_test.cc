@@ -135,6 +135,24 @@ TEST(AdjustNetwork, GivesTheSameNetworkInAnyOrderOfPhotos) {
 }
 
 // The first photos and the last ones are two sets, between which tags 16 to 23 moved as one piece.
+// To the last bit: whoever gets the same photos must get the same answer.
+TEST(AdjustNetwork, GivesTheSameNetworkOnAnyNumberOfThreads) {
+  Wishes wishes;
+  wishes.principal_shift_px = 2.0;
+  NetworkInput input = photograph(wishes).input;
+  const Network alone = adjust_network(input);
+  for (const int threads : {2, 3}) {
+    input.threads = threads;
+    const Network network = adjust_network(input);
+    EXPECT_EQ(network.joint_covariance, alone.joint_covariance);
+    EXPECT_EQ(network.noise_factor, alone.noise_factor);
+    EXPECT_EQ(network.cross_validation.ratio, alone.cross_validation.ratio);
+    ASSERT_EQ(network.tags.size(), alone.tags.size());
+    for (std::size_t i = 0; i < alone.tags.size(); ++i)
+      EXPECT_EQ(network.tags[i].network_from_tag.translation_mm, alone.tags[i].network_from_tag.translation_mm);
+  }
+}
+
 TEST(AdjustNetwork, KeepsTheTwoPlacesOfAMovedTagApart) {
   const Wishes wishes;
   Photographed before = photograph(wishes), after = before;

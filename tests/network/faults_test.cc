@@ -7,6 +7,7 @@
 
 #include "base/length_words.h"
 #include "base/units.h"
+#include "network/adjustment.h"
 #include "simulated_photos.h"
 
 namespace pivotfix {
@@ -57,6 +58,19 @@ double length_mm(const Network& network, int from, int to) {
 
 TEST(Faults, AGoodNetworkHasNone) {
   EXPECT_EQ(all_warnings(adjust_network(photograph(Wishes{}).input)), "");
+}
+
+// No photos are known that never come to rest, so this one says of itself that it did not.
+TEST(Faults, AnAdjustmentWithoutAnEndIsToldWithWhatItWidens) {
+  const NetworkInput input = photograph(Wishes{}).input;
+  Adjustment done = adjust_in_rounds(start_bundle(input), input);
+  ASSERT_TRUE(done.settled);
+  const Eigen::MatrixXd stated = describe(done, input).tag_covariance;
+  done.settled = false;
+  done.widened *= 2.5;
+  const Network network = describe(done, input);
+  expect_only(network, "no end of it was found");
+  EXPECT_LT((network.tag_covariance - 6.25 * stated).norm(), 1e-9 * stated.norm());
 }
 
 // Moved by how much, from which of the 24 photos on.
