@@ -1,0 +1,268 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hardpoints/locator.h"
+
+#include <cmath>
+
+#include "base/length_words.h"
+#include "base/problem.h"
+#include "base/units.h"
+#include "hardpoints/unit_direction.h"
+#include "hardpoints/wheel_readings.h"
+
+namespace pivotfix {
+
+using Eigen::Index;
+using Eigen::Matrix3d;
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+
+namespace {
+
+// Where a hinge's pivots are put along it when nothing else says: only the line matters.
+constexpr double along_hinge_mm = 100.0;
+
+}  // namespace
+
+void Locator::fill_covariance(const Network& network) {
+  covariance_.topLeftCorner(plan_.tags, plan_.tags) = network.tag_covariance;
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
+    const Vector3d sigma_mm = own_sigma_mm(question_.hardpoints[i].way);
+    covariance_.diagonal().segment<3>(plan_.own(i)) = sigma_mm.cwiseAbs2();
+  }
+  covariance_.diagonal().segment<VehicleAxes::own_inputs>(plan_.axes()) = axes_.own_sigma().cwiseAbs2();
+  for (std::size_t i = 0; i < question_.distances.size(); ++i)
+    covariance_(plan_.distance(i), plan_.distance(i)) =
+        question_.distances[i].sigma_mm * question_.distances[i].sigma_mm;
+}
+
+std::optional<std::size_t> Locator::index_of(const std::string& name) const {
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i)
+    if (question_.hardpoints[i].name == name) return i;
+  return std::nullopt;
+}
+
+void Locator::find_own_places() {
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
+    const HardpointRecipe& recipe = question_.hardpoints[i];
+    place_.emplace_back();
+    if (!by_hand(i) && !std::holds_alternative<ByMotion>(recipe.way))
+      place_.back() = ways_.pivot(recipe, plan_.own(i));
+  }
+}
+
+void Locator::add_play(std::size_t index, double sigma_mm) {
+  covariance_.diagonal().segment<3>(plan_.play(index)).array() += sigma_mm * sigma_mm;
+}
+
+// How well motion knows its place, against the middle of the moving part's own tags: neither the network's
+// datum nor an error that the axes have in common is the joint's.
+Matrix3d Locator::motion_spread_vehicle(std::size_t index, double along_mm) const {
+  const MotionPlace& motion = *motion_[index];
+  Traced place = motion.point;
+  if (motion.direction) place = place + along_mm * *motion.direction;
+  Traced out = axes_.direction(place - motion.near);
+  out.by_inputs.middleCols<VehicleAxes::own_inputs>(plan_.axes()).setZero();
+  return out.by_inputs * covariance_ * out.by_inputs.transpose();
+}
+
+// What no motion tells, at that place along the line.
+Matrix3d Locator::open_vehicle(std::size_t index, double along_mm) const {
+  const Matrix3d turn = axes_.vehicle_from_network().rotation.toRotationMatrix();
+  return turn * motion_[index]->open_at(along_mm) * turn.transpose();
+}
+
+// What motion leaves open; and motion that is wider than the photos explain is that much less certain. The
+// inputs for a joint's play are in the axes of the place that they are added to.
+void Locator::add_motion_play(std::size_t index, double along_mm, const Matrix3d& play_from_vehicle) {
+  const double widening = motion_[index]->check.widening;
+  const Matrix3d play =
+      open_vehicle(index, along_mm) + (widening * widening - 1.0) * motion_spread_vehicle(index, along_mm);
+  covariance_.block<3, 3>(plan_.play(index), plan_.play(index)) +=
+      play_from_vehicle * play * play_from_vehicle.transpose();
+}
+
+void Locator::find_motion_places() {
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
+    const HardpointRecipe& recipe = question_.hardpoints[i];
+    const bool alone = std::holds_alternative<ByMotion>(recipe.way);
+    motion_.emplace_back();
+    from_motion_alone_.push_back(alone);
+    if (!alone && !recipe.motion) continue;
+    std::optional<Vector3d> near_mm;
+    if (place_[i]) near_mm = place_[i]->value;
+    motion_[i] = ways_.from_motion(recipe.name, near_mm);
+    MotionPlace& motion = *motion_[i];
+    if (motion.check.doubtful)
+      located_.notes.push_back(recipe.name + ": the joint moves by more than the photos' noise (" +
+                               format_fixed(motion.check.widening, 1) +
+                               " times); play or rubber? Its uncertainty from motion is that much wider.");
+    if (!alone) continue;
+    place_[i] = motion.point;
+    double along_mm = 0.0;
+    if (motion.direction) {
+      if (recipe.name == "wheel_centre")
+        throw Problem(ProblemKind::refused, "The hub's turning gives the wheel's axis, but no centre on it.",
+                      "Give wheel_centre a ring of the hub's tags with its stand_off as well.");
+      // Anywhere on the line will do; both pivots of an arm must differ.
+      const bool rear = recipe.name.find("rear") != std::string::npos;
+      const bool low = recipe.name == "strut_axis_low";
+      const double sense = axes_.direction(*motion.direction).value[low ? 2 : 0] < 0.0 ? -1.0 : 1.0;
+      along_mm = sense * (low ? -4.0 : rear ? -1.0 : 1.0) * along_hinge_mm;
+      place_[i] = motion.point + along_mm * *motion.direction;
+    }
+    place_[i]->by_inputs.block<3, 3>(0, plan_.play(i)) += Matrix3d::Identity();
+    add_play(i, own_sigma_mm(recipe.way).x());
+    add_motion_play(i, along_mm, axes_.vehicle_from_network().rotation.conjugate().toRotationMatrix());
+  }
+}
+
+void Locator::find_origin() {
+  const auto wheel = index_of("wheel_centre");
+  if (!wheel || !place_[*wheel])
+    throw Problem(ProblemKind::refused, "wheel_centre has no tag, and the vehicle axes start from it.",
+                  "Give [hardpoint.wheel_centre] a tag on the hub.");
+  axes_.set_origin(*place_[*wheel], question_.side == Side::left ? 1.0 : -1.0);
+}
+
+Traced Locator::in_vehicle(std::size_t index) const {
+  if (place_[index]) return axes_.point(*place_[index]);
+  Traced point{std::get<ByHand>(question_.hardpoints[index].way).position_vehicle_mm,
+               MatrixXd::Zero(3, plan_.total())};
+  point.by_inputs.block<3, 3>(0, plan_.own(index)).setIdentity();
+  return point;
+}
+
+// A pivot that has a place of its own and one from motion: both are the same point, or lie on the same line.
+void Locator::hold_to_motion(std::size_t index) {
+  if (!motion_[index]) return;
+  const MotionPlace& motion = *motion_[index];
+  if (from_motion_alone_[index]) return;
+  const Traced own = in_vehicle(index);
+  Traced moved = axes_.point(motion.point);
+  const auto play = [&](Traced& point) {
+    point.by_inputs.block<3, 3>(0, plan_.play(index)) += Matrix3d::Identity();
+  };
+  if (!motion.direction) {
+    add_motion_play(index, 0.0, Matrix3d::Identity());
+    play(moved);
+    const Traced miss = own - moved;
+    for (int k = 0; k < 3; ++k) rows_.add(miss.value[k], miss.by_inputs.row(k));
+    note_disagreement(index, 3);
+    return;
+  }
+  const Traced direction = axes_.direction(*motion.direction);
+  const double along_mm = direction.value.dot(own.value - moved.value);
+  moved = moved + along_mm * direction;
+  add_motion_play(index, along_mm, Matrix3d::Identity());
+  play(moved);
+  const Traced miss = own - moved;
+  const Across basis = across(direction.value);
+  for (const Vector3d& side : {basis.first, basis.second})
+    rows_.add(side.dot(miss.value), side.transpose() * miss.by_inputs);
+  note_disagreement(index, 2);
+}
+
+// A strut's top mount lies on the axis that the tags on its tube give.
+void Locator::hold_to_tube() {
+  const auto low = index_of("strut_axis_low"), top = index_of("strut_top_mount");
+  if (!low || !top || !std::holds_alternative<TagTube>(question_.hardpoints[*low].way)) return;
+  const Traced direction = axes_.direction(ways_.tube_direction(question_.hardpoints[*low], plan_.own(*low)));
+  const Traced low_point = in_vehicle(*low), top_point = in_vehicle(*top);
+  const double along_mm = direction.value.dot(top_point.value - low_point.value);
+  const Traced miss = top_point - (low_point + along_mm * direction);
+  const Across basis = across(direction.value);
+  for (const Vector3d& side : {basis.first, basis.second})
+    rows_.add(side.dot(miss.value), side.transpose() * miss.by_inputs);
+  note_disagreement(*top, 2);
+}
+
+void Locator::hold_to_tape() {
+  for (std::size_t i = 0; i < question_.distances.size(); ++i) {
+    const MeasuredDistance& tape = question_.distances[i];
+    const auto from = index_of(tape.from), to = index_of(tape.to);
+    if (!from || (!to && tape.to_tag < 0)) continue;
+    const std::string to_words = to ? tape.to : "tag " + std::to_string(tape.to_tag);
+    const Traced to_vehicle = to ? in_vehicle(*to)
+                                 : axes_.point(network_.centre(tape.to_tag, question_.reference_height,
+                                                               "the distance to " + tape.from));
+    const Traced out = to_vehicle - in_vehicle(*from);
+    const Vector3d along = out.value.normalized();
+    Eigen::RowVectorXd by_inputs = along.transpose() * out.by_inputs;
+    by_inputs[plan_.distance(i)] -= 1.0;
+    const double miss_mm = out.value.norm() - tape.length_mm;
+    rows_.add(miss_mm, by_inputs);
+    const double sigma_mm = std::sqrt((by_inputs * covariance_ * by_inputs.transpose()).value());
+    if (std::abs(miss_mm) > doubtful_deviate * sigma_mm)
+      located_.notes.push_back("The tape says " + length_words(tape.length_mm, 1) + " from " + tape.from +
+                               " to " + to_words + ", the photos " + length_words(out.value.norm(), 1) +
+                               ": more apart than both allow.");
+  }
+}
+
+// `move` and `covariance` are the inputs' once all that is known has been weighed.
+void Locator::add_body_tags(const MatrixXd& points_by_inputs, const Eigen::VectorXd& move,
+                            const MatrixXd& covariance) {
+  const auto tags = static_cast<Index>(question_.body_tags.size());
+  if (tags == 0) return;
+  const Index points = points_by_inputs.rows();
+  MatrixXd by_inputs(points + 3 * tags, plan_.total());
+  by_inputs.topRows(points) = points_by_inputs;
+  BodyTags& result = located_.hardpoints.body_tags;
+  for (const int number : question_.body_tags) {
+    const Traced centre = axes_.point(network_.centre(number, question_.reference_height, "a body tag"));
+    by_inputs.middleRows<3>(points + 3 * static_cast<Index>(result.numbers.size())) = centre.by_inputs;
+    result.numbers.push_back(number);
+    result.centres_vehicle_mm.push_back(centre.value + centre.by_inputs * move);
+  }
+  result.covariance_mm2 = by_inputs.bottomRows(3 * tags) * covariance * by_inputs.transpose();
+  const MatrixXd own = result.covariance_mm2.rightCols(3 * tags);
+  result.covariance_mm2.rightCols(3 * tags) = 0.5 * (own + own.transpose());
+}
+
+Located Locator::locate() {
+  find_own_places();
+  find_motion_places();
+  find_origin();
+  const std::size_t count = question_.hardpoints.size();
+  for (std::size_t i = 0; i < count; ++i) hold_to_motion(i);
+  hold_to_tube();
+  hold_to_tape();
+  Eigen::VectorXd move = Eigen::VectorXd::Zero(plan_.total());
+  MatrixXd left = covariance_;
+  if (!rows_.empty()) {
+    const ConditionedInputs held = hold(rows_.all(), covariance_);
+    move = held.move;
+    left = held.covariance;
+  }
+  HardpointSet& set = located_.hardpoints;
+  set.side = question_.side;
+  set.layout = question_.layout;
+  MatrixXd by_inputs(3 * count, plan_.total());
+  for (std::size_t i = 0; i < count; ++i) {
+    const HardpointRecipe& recipe = question_.hardpoints[i];
+    const Traced point = in_vehicle(i);
+    set.points.push_back({recipe.name, point.value + point.by_inputs * move,
+                          in_words(recipe.way) + (recipe.motion && motion_[i] ? ", with motion" : "")});
+    by_inputs.middleRows<3>(3 * static_cast<Index>(i)) = point.by_inputs;
+  }
+  set.covariance_mm2 = by_inputs * left * by_inputs.transpose();
+  set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
+  note_open_directions(set);
+  note_unchecked_tags();
+  const auto& floor_notes = axes_.floor_notes();
+  located_.notes.insert(located_.notes.end(), floor_notes.begin(), floor_notes.end());
+  check_sides(set);
+  add_body_tags(by_inputs, move, left);
+  located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;
+  located_.vehicle_from_network = axes_.vehicle_from_network();
+  const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
+  located_.wheel = wheel_readings(input, ways_);
+  located_.ride_height = ride_height_readings(input, ways_);
+  for (const RideHeightReading& reading : located_.ride_height)
+    if (reading.height == question_.reference_height)
+      set.ride_height = RideHeightMiss{reading.above_mm, reading.sigma_mm};
+  located_.centre_plane = axes_.centre_plane();
+  return std::move(located_);
+}
+
+}  // namespace pivotfix

@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: Apache-2.0
+// What the user is told of how hardpoints were located, and what is refused.
+#include <array>
+#include <cmath>
+
+#include "base/chance.h"
+#include "base/length_words.h"
+#include "base/problem.h"
+#include "base/units.h"
+#include "hardpoints/locator.h"
+
+namespace pivotfix {
+
+using Eigen::Index;
+using Eigen::Matrix3d;
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+
+namespace {
+
+// A direction that motion leaves wider than this is named to the user.
+constexpr double open_sigma_mm = 0.5;
+
+}  // namespace
+
+void Locator::note_bodies(const RigidNetwork& rigid) {
+  for (const BodyFit& fit : rigid.fits) {
+    if (!fit.doubtful) continue;
+    const std::string tag = "tag " + std::to_string(fit.worst_tag);
+    located_.notes.push_back(
+        "The tags of the " + fit.name + " do not keep their places to each other; " + tag +
+        " fits worst. Is one loose, or did the part bend? " +
+        (fit.slipped_tag >= 0
+             ? "Without it the others do, so its motion rests on them alone."
+             : "Each of them counts as " + length_words(fit.slack_mm, 2) + " less certain."));
+  }
+}
+
+void Locator::note_disagreement(std::size_t index, std::size_t rows) {
+  const Conditions conditions = rows_.last(rows);
+  const ConditionedInputs held = hold(conditions, covariance_);
+  if (normal_deviate(held.chi_square, held.freedom) <= doubtful_deviate) return;
+  const double apart_mm = conditions.miss.norm();
+  located_.notes.push_back(
+      question_.hardpoints[index].name + ": its tag and its motion disagree by " + length_words(apart_mm, 2) +
+      ", more than both allow. Check its stand-off; its uncertainty is that much wider.");
+  add_play(index, apart_mm);
+}
+
+// Directions that motion leaves open and nothing else tells.
+void Locator::note_open_directions(const HardpointSet& set) {
+  for (std::size_t i = 0; i < set.points.size(); ++i) {
+    if (!motion_[i] || motion_[i]->direction) continue;
+    const WeakDirection weak = weakest_in(motion_spread_vehicle(i, 0.0) + open_vehicle(i, 0.0));
+    if (weak.sigma_mm <= open_sigma_mm) continue;
+    const Vector3d along = weak.direction;
+    const auto at = 3 * static_cast<Index>(i);
+    const double variance = along.dot(set.covariance_mm2.block<3, 3>(at, at) * along);
+    if (variance <= open_sigma_mm * open_sigma_mm) continue;
+    Index axis = 0;
+    along.cwiseAbs().maxCoeff(&axis);
+    constexpr std::array<const char*, 3> in_words{"lengthwise", "sideways", "up and down"};
+    located_.notes.push_back(set.points[i].name + ": the motion leaves it open by " +
+                             length_words(std::sqrt(variance), 1) + ", mostly " +
+                             in_words[static_cast<std::size_t>(axis)] + ". " + motion_[i]->remedy);
+  }
+}
+
+// A pivot that hangs on one tag is as good as that tag: two photos can be wrong together, and rays that run
+// side by side say little about depth.
+void Locator::note_unchecked_tags() {
+  constexpr int least_photos = 3;
+  constexpr double least_angle_rad = 15.0 * rad_per_deg;
+  for (const HardpointRecipe& recipe : question_.hardpoints) {
+    const auto* way = std::get_if<TagOffset>(&recipe.way);
+    if (way == nullptr) continue;
+    const int at = network_.index_of(way->tag, question_.reference_height);
+    if (at < 0) continue;
+    const TagInSpace& tag = network_.network().tags[static_cast<std::size_t>(at)];
+    const std::string name = recipe.name + " rests on tag " + std::to_string(tag.number);
+    if (tag.photos < least_photos)
+      located_.notes.push_back(name + ", and only " + std::to_string(tag.photos) +
+                               " photos show that: nothing checks it. Take two more of it.");
+    else if (tag.widest_angle_rad < least_angle_rad)
+      located_.notes.push_back(name + ", seen from within " +
+                               format_fixed(deg_from_rad(tag.widest_angle_rad), 0) +
+                               " degrees only: go further round it.");
+  }
+}
+
+// A forward line the wrong way round or the wrong side of the car puts the wheel inboard of the rack.
+void Locator::check_sides(const HardpointSet& set) const {
+  const double sign = question_.side == Side::left ? 1.0 : -1.0;
+  const double outboard_mm =
+      sign * (set.position_vehicle_mm("wheel_centre") - set.position_vehicle_mm("link_inner_joint")).y();
+  if (outboard_mm > 0.0) return;
+  throw Problem(
+      ProblemKind::refused,
+      "The wheel comes out " + format_fixed(-outboard_mm, 0) + " mm inboard of the inner link joint.",
+      "Check `side`, the order of the two `forward` tags (rear one first), and that link_inner_joint and "
+      "wheel_centre have their own tags.");
+}
+
+}  // namespace pivotfix
