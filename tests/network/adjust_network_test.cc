@@ -149,7 +149,8 @@ TEST(AdjustNetwork, GivesTheSameNetworkOnAnyNumberOfThreads) {
     EXPECT_EQ(network.cross_validation.ratio, alone.cross_validation.ratio);
     ASSERT_EQ(network.tags.size(), alone.tags.size());
     for (std::size_t i = 0; i < alone.tags.size(); ++i)
-      EXPECT_EQ(network.tags[i].network_from_tag.translation_mm, alone.tags[i].network_from_tag.translation_mm);
+      EXPECT_EQ(network.tags[i].network_from_tag.translation_mm,
+                alone.tags[i].network_from_tag.translation_mm);
   }
 }
 
