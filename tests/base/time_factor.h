@@ -4,7 +4,7 @@
 
 namespace pivotfix {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef PIVOTFIX_SANITIZED
 inline constexpr double time_factor = 20.0;
 #else
 inline constexpr double time_factor = 1.0;
