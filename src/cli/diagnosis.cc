@@ -37,9 +37,10 @@ std::string needed_lines(const Job& job, const FoundSoFar& found) {
   for (const auto& [tag, uses] : roles) {
     std::string words;
     for (const std::string& use : uses) words += (words.empty() ? "" : ", ") + use;
-    const auto photos = std::count_if(found.photos.begin(), found.photos.end(), [&](const auto& photo) {
-      return std::binary_search(photo.tags.begin(), photo.tags.end(), tag);
-    });
+    const auto photos =
+        std::count_if(found.photos.begin(), found.photos.end(), [number = tag](const auto& photo) {
+          return std::binary_search(photo.tags.begin(), photo.tags.end(), number);
+        });
     text += report::wrapped(words + ": in " + std::to_string(photos) + (photos == 1 ? " photo" : " photos"),
                             "  tag " + std::to_string(tag) + ", ");
   }
