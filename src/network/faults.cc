@@ -41,15 +41,43 @@ bool all_fit_badly(const Adjustment& done) {
   return done.noise_scale >= much_worse && done.started.usual_miss_px >= least_px;
 }
 
+double off_axis_px(const StartedBundle& started, std::size_t i) {
+  const Bundle& bundle = started.bundle;
+  const Lens& lens = bundle.lenses[bundle.stations[bundle.observations[i].station].lens].lens;
+  const Eigen::Vector2d axis_px(lens.values[lens_principal_x_px], lens.values[lens_principal_y_px]);
+  return (started.used[i].sighting->centre_px - axis_px).norm();
+}
+
+// How far from its axis each lens is known: but for a few, no sighting that fits lies further out. Beyond,
+// its polynomial goes where it will.
+std::vector<double> known_px_off_axis(const StartedBundle& started) {
+  constexpr std::size_t enough = 2;
+  std::vector<std::vector<double>> off_axis_of_lens(started.bundle.lenses.size());
+  for (std::size_t i = 0; i < started.used.size(); ++i) {
+    const BundleObservation& observation = started.bundle.observations[i];
+    if (!observation.rejected)
+      off_axis_of_lens[started.bundle.stations[observation.station].lens].push_back(off_axis_px(started, i));
+  }
+  std::vector<double> known;
+  for (std::vector<double>& off_axis : off_axis_of_lens) {
+    std::sort(off_axis.rbegin(), off_axis.rend());
+    known.push_back(off_axis.size() < enough ? 0.0 : off_axis[enough - 1]);
+  }
+  return known;
+}
+
+constexpr double many = 0.25;  // of a tag's sightings: single ones are shadows and fingers
+
 // What is rejected of one tag.
 struct OddSightings {
   std::size_t all = 0;  // of the tag, odd or not; without those of photos that were rejected whole
   std::vector<Ray> rays;
+  std::vector<Ray> at_rim;      // where the lens is not known: nobody can say what is wrong
   double centre_miss_px = 0.0;  // the middle one of them
   double tolerated_px = 0.0;
 };
 
-OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
+OddSightings odd_sightings(const Adjustment& done, std::size_t target, const std::vector<double>& known_px) {
   const Bundle& bundle = done.started.bundle;
   OddSightings odd;
   std::vector<double> misses_px;
@@ -58,6 +86,10 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target) {
     if (observation.target != static_cast<int>(target) || done.started.used[i].with_photo) continue;
     ++odd.all;
     if (!observation.rejected) continue;
+    if (off_axis_px(done.started, i) > known_px[bundle.stations[observation.station].lens]) {
+      odd.at_rim.push_back(ray_to_centre(done.started, i));
+      continue;
+    }
     odd.rays.push_back(ray_to_centre(done.started, i));
     misses_px.push_back(centre_miss_px(bundle, observation));
     odd.tolerated_px = std::max(odd.tolerated_px, tolerated_miss_px(done.started, observation));
@@ -79,22 +111,32 @@ bool is_bent(const Adjustment& done, const NetworkInput& input, std::size_t targ
   return true;
 }
 
-void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t target,
+// Of a tag that is not to blame as far as anybody can tell.
+void judge_rim(const OddSightings& odd, const std::string& tag, const NetworkInput& input,
                std::vector<std::string>& sentences) {
-  constexpr double many = 0.25;     // of a tag's sightings: single ones are shadows and fingers
-  constexpr std::size_t a_few = 3;  // are enough where they agree with each other
+  if (odd.at_rim.size() < 2 || static_cast<double>(odd.at_rim.size()) < many * static_cast<double>(odd.all))
+    return;
+  sentences.push_back(
+      tag + " does not fit where it is at the very edge of the picture (" + names_of(odd.at_rim, input) +
+      "): no other tag tells how the lens bends there. Take photos that show it nearer to the "
+      "middle.");
+}
+
+void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t target,
+               const std::vector<double>& known_px, std::vector<std::string>& sentences) {
+  constexpr std::size_t a_few = 3;                     // are enough where they agree with each other
   constexpr double rays_agree = 2.0, rays_meet = 8.0;  // within so many times what is tolerated
   constexpr double least_moved_mm = 0.2;
   const double times_usual = all_fit_badly(done) ? 25.0 : 8.0;  // less is no fault of the tag
   if (is_bent(done, input, target, sentences)) return;
-  const OddSightings odd = odd_sightings(done, target);
+  const OddSightings odd = odd_sightings(done, target, known_px);
   const std::size_t count = odd.rays.size();
   const bool are_many = static_cast<double>(count) >= many * static_cast<double>(odd.all);
   const bool agree = count >= a_few && odd.centre_miss_px >= odd.tolerated_px &&
                      meeting_point(odd.rays, rays_agree * odd.tolerated_px);
-  if (count < 2 || (!are_many && !agree)) return;
   const int number = done.started.tags[target].number;
   const std::string name = "Tag " + std::to_string(number);
+  if (count < 2 || (!are_many && !agree)) return judge_rim(odd, name, input, sentences);
   const std::string share = std::to_string(count) + " of " + std::to_string(odd.all) + " photos";
   if (odd.centre_miss_px < odd.tolerated_px) {
     sentences.push_back(name + " is no flat square in " + share +
@@ -240,8 +282,9 @@ std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput&
   judge_sharpness(done, sentences);
   judge_scale(done, input, sentences);
   judge_scale_bars(network, sentences);
+  const std::vector<double> known_px = known_px_off_axis(done.started);
   for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target)
-    judge_tag(done, input, target, sentences);
+    judge_tag(done, input, target, known_px, sentences);
   return sentences;
 }
 

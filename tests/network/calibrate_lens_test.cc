@@ -35,7 +35,7 @@ std::vector<BoardView> photographed_board(int photos, double noise_px, double pr
         const double x_mm = 30.0 * (column - 4), y_mm = 30.0 * (row - 2.5);
         const Eigen::Vector2d pixel = simulation::picture_of(truth, camera, {-x_mm, 0.0, y_mm});
         view.points_board_mm.emplace_back(x_mm, y_mm, 0.0);
-        view.points_px.emplace_back(pixel + noise_px * Eigen::Vector2d(normal(random), normal(random)));
+        view.points_px.emplace_back(pixel + noise_px * Eigen::Vector2d{normal(random), normal(random)});
       }
     views.push_back(view);
   }

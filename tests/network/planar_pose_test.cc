@@ -23,7 +23,7 @@ TEST(PlanarPoses, ReturnsTheTruePoseFirstForExactCorners) {
   std::mt19937 random(11);
   std::uniform_real_distribution<double> even(-1.0, 1.0);
   for (int trial = 0; trial < 500; ++trial) {
-    const Eigen::Vector3d axis = Eigen::Vector3d(even(random), even(random), 0.0).normalized();
+    const Eigen::Vector3d axis = Eigen::Vector3d{even(random), even(random), 0.0}.normalized();
     const double tilt = M_PI + 1.1 * even(random);  // the face towards the camera, tilted up to 63 degrees
     const RigidTransform truth{
         Eigen::Quaterniond(Eigen::AngleAxisd(tilt, axis) *

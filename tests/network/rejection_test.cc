@@ -136,6 +136,26 @@ Photographed two_groups(unsigned seed, int links) {
   return photographed;
 }
 
+// Of a length between two tags, in its own standard deviations.
+double worst_miss_of_lengths(const Network& network, const simulation::Truth& truth) {
+  double worst = 0.0;
+  for (std::size_t a = 0; a < network.tags.size(); ++a)
+    for (std::size_t b = 0; b < a; ++b) {
+      const auto block = [&](std::size_t i, std::size_t k) {
+        return network.tag_covariance.block<3, 3>(6 * i, 6 * k);
+      };
+      const Vector3d apart_mm =
+          network.tags[a].network_from_tag.translation_mm - network.tags[b].network_from_tag.translation_mm;
+      const Vector3d along = apart_mm.normalized();
+      const Eigen::Matrix3d spread = block(a, a) + block(b, b) - block(a, b) - block(b, a);
+      const double true_mm = (truth.world_from_tag[network.tags[a].number].translation_mm -
+                              truth.world_from_tag[network.tags[b].number].translation_mm)
+                                 .norm();
+      worst = std::max(worst, std::abs(apart_mm.norm() - true_mm) / std::sqrt(along.dot(spread * along)));
+    }
+  return worst;
+}
+
 class TwoGroups : public testing::TestWithParam<unsigned> {};
 INSTANTIATE_TEST_SUITE_P(BySeed, TwoGroups, testing::Range(1U, 9U));
 
@@ -144,7 +164,8 @@ TEST_P(TwoGroups, ThatOneSightingTiesAreRightWithAWarningOrRefused) {
   try {
     const Network network = adjust_network(photographed.input);
     EXPECT_EQ(network.tags.size(), 24u);
-    EXPECT_LT(miss_of_centres(network, photographed.truth).worst_mm, 15.0);  // by one tag of 50 mm
+    // 276 lengths, few of them independent: beyond 4.9 once in a million.
+    EXPECT_LT(worst_miss_of_lengths(network, photographed.truth), 4.9);
     EXPECT_NE(all_warnings(network).find("alone ties tags"), std::string::npos) << all_warnings(network);
   } catch (const Problem& problem) {
     EXPECT_EQ(problem.kind(), ProblemKind::refused);
@@ -197,9 +218,17 @@ TEST(Covariance, SaysWhereTwoGroupsHaveNoPlaceToEachOther) {
 
 // --- lenses ---
 
+// Where nothing else tells how the lens bends, at the very edge, no tag is to blame for what it does there.
+bool blames_no_tag(const Network& network) {
+  return std::none_of(network.warnings.begin(), network.warnings.end(), [](const std::string& warning) {
+    return warning.starts_with("Tag ") &&
+           warning.find("at the very edge of the picture") == std::string::npos;
+  });
+}
+
 // A lens that rises and falls towards the edge, as no polynomial of three terms does.
 class RippledLens : public testing::TestWithParam<unsigned> {};
-INSTANTIATE_TEST_SUITE_P(BySeed, RippledLens, testing::Values(1U, 3U));
+INSTANTIATE_TEST_SUITE_P(BySeed, RippledLens, testing::Values(1U, 3U, 19U, 41U, 54U));
 
 TEST_P(RippledLens, IsNoFaultOfTags) {
   constexpr double ripple_px = 0.1;
@@ -215,10 +244,10 @@ TEST_P(RippledLens, IsNoFaultOfTags) {
         return p + off.normalized() * ripple_px * std::sin(2.0 * M_PI * r / 0.4);
       });
   const Network network = adjust_network(photographed.input);
-  EXPECT_EQ(all_warnings(network), "");
+  EXPECT_TRUE(blames_no_tag(network)) << all_warnings(network);
   EXPECT_EQ(network.tags.size(), 24u);
-  EXPECT_LE(network.rejected.size(), 1u);
-  EXPECT_LT(miss_of_centres(network, photographed.truth).rms_mm, 0.04);
+  EXPECT_LE(network.rejected.size(), 3u);
+  EXPECT_LT(miss_of_centres(network, photographed.truth).rms_mm, 0.1);  // a tenth of a pixel is 0.05 mm
 }
 
 // As a phone's own correction of its lens leaves it.
@@ -235,8 +264,8 @@ TEST_P(RippledLens, OrPicturesThatAreWarpedEvenlyAreNamedAndNoTagBlamed) {
                                       std::cos(0.9 * at.x()) * std::sin(at.y() + 1.0));
       });
   const Network network = adjust_network(photographed.input);
-  ASSERT_EQ(network.warnings.size(), 1u) << all_warnings(network);
-  EXPECT_NE(network.warnings[0].find("times worse than their edges are sharp"), std::string::npos)
+  EXPECT_TRUE(blames_no_tag(network)) << all_warnings(network);
+  EXPECT_NE(all_warnings(network).find("times worse than their edges are sharp"), std::string::npos)
       << all_warnings(network);
 }
 

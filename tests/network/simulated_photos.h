@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Made-up photos of made-up tags with known truth. Projects by its own few lines, not by the program's.
+// Made-up photos of made-up tags with known truth. Projects by its own few lines, not by the program's. Draws
+// stand in braces, which every compiler takes in the same order.
 #pragma once
 
 #include <cmath>
@@ -99,7 +100,7 @@ inline RigidTransform random_tag(std::mt19937& random, int number) {
     const Eigen::Quaterniond turn(Eigen::AngleAxisd(even(random) * 3, Vector3d::UnitZ()));
     return {turn, {number % 2 ? 350.0 : -350.0, number / 2 ? 450.0 : 150.0, 0.0}};
   }
-  const Vector3d normal = Vector3d(0.6 * even(random), 1.0, 0.5 * even(random)).normalized();
+  const Vector3d normal = Vector3d{0.6 * even(random), 1.0, 0.5 * even(random)}.normalized();
   const Eigen::Quaterniond face = Eigen::Quaterniond::FromTwoVectors(Vector3d::UnitZ(), normal);
   const Eigen::Quaterniond spin(Eigen::AngleAxisd(even(random) * 3, Vector3d::UnitZ()));
   return {face * spin, {450 * even(random), 150 * even(random), 350 + 300 * even(random)}};
