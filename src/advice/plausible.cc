@@ -37,6 +37,7 @@ constexpr double most_between_links_mm = 80.0;  // of height, outer joints of a 
 constexpr Range toe_deg{-2.0, 2.0};
 constexpr Range camber_deg{-8.0, 4.0};
 constexpr Range rim_mm{200.0, 700.0};
+constexpr Range spacer_mm{0.4, 40.0};
 constexpr double most_lean_deg = 25.0;  // of the rod end's stud
 
 Vector3d across_from_axis(const Vector3d& axis, const Vector3d& from_axis) {
@@ -192,6 +193,24 @@ class Plausibility {
 
 std::vector<std::string> implausible(const Corner& corner) {
   return Plausibility(corner).sentences();
+}
+
+std::vector<std::string> implausible(const RodEnd& rod_end) {
+  std::vector<std::string> sentences;
+  const auto check = [&](double thickness_mm) {
+    if (thickness_mm >= spacer_mm.least && thickness_mm <= spacer_mm.most) return;
+    const std::string sentence = "A spacer of " + length_words(thickness_mm, 2) + " is named; usual are " +
+                                 length_words(spacer_mm.least, 1) + " to " + length_words(spacer_mm.most, 0) +
+                                 ": is its unit right?";
+    if (std::find(sentences.begin(), sentences.end(), sentence) == sentences.end())
+      sentences.push_back(sentence);
+  };
+  for (const Spacer& spacer : rod_end.between_now) check(spacer.thickness_mm);
+  for (const Spacer& spacer : rod_end.stock) check(spacer.thickness_mm);
+  for (const Spacer& spacer : rod_end.other_side_now.value_or(std::vector<Spacer>{}))
+    check(spacer.thickness_mm);
+  if (rod_end.high_misalignment) check(rod_end.high_misalignment->thickness_mm);
+  return sentences;
 }
 
 }  // namespace pivotfix

@@ -14,4 +14,7 @@ namespace pivotfix {
 // and formula cars.
 std::vector<std::string> implausible(const Corner& corner);
 
+// Likewise of the spacers' thickness: inches typed as millimetres, or the other way round.
+std::vector<std::string> implausible(const RodEnd& rod_end);
+
 }  // namespace pivotfix

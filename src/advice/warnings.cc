@@ -302,6 +302,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   warn_of_short_travel(advice.travel, warnings);
   warn_of_far_side(corner, warnings);
   for (const std::string& sentence : implausible(corner)) warnings.push_back(sentence);
+  for (const std::string& sentence : implausible(rod_end)) warnings.push_back(sentence);
   warn_of_readings(advice, warnings);
   warn_of_tilt(advice, rod_end, warnings);
   warn_of_assumed_tilt(advice.tilt, warnings);

@@ -249,6 +249,7 @@ Located Locator::locate() {
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   note_open_directions(set);
   note_unchecked_tags();
+  note_shallow_tags();
   const auto& floor_notes = axes_.floor_notes();
   located_.notes.insert(located_.notes.end(), floor_notes.begin(), floor_notes.end());
   check_sides(set);

@@ -93,6 +93,7 @@ class Locator {
   void hold_to_tape();
   void note_open_directions(const HardpointSet& set);
   void note_unchecked_tags();
+  void note_shallow_tags();
   void note_disagreement(std::size_t index, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
   void add_body_tags(const Eigen::MatrixXd& points_by_inputs, const Eigen::VectorXd& move,

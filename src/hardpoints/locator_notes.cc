@@ -88,6 +88,20 @@ void Locator::note_unchecked_tags() {
   }
 }
 
+// A tag sticks on a bolt's head, a cap or a clamp, never in the joint: a stand-off that was forgotten, or
+// typed in another unit. A rim's middle may lie in the hub's face.
+void Locator::note_shallow_tags() {
+  constexpr double shallowest_mm = 8.0;
+  for (const HardpointRecipe& recipe : question_.hardpoints) {
+    const auto* way = std::get_if<TagOffset>(&recipe.way);
+    if (way == nullptr || recipe.name == "wheel_centre" || way->offset_tag_mm.norm() >= shallowest_mm)
+      continue;
+    located_.notes.push_back(recipe.name + " is given as only " + length_words(way->offset_tag_mm.norm(), 1) +
+                             " from the face of tag " + std::to_string(way->tag) +
+                             ": is the stand-off there, and its unit right?");
+  }
+}
+
 // A forward line the wrong way round or the wrong side of the car puts the wheel inboard of the rack.
 void Locator::check_sides(const HardpointSet& set) const {
   const double sign = question_.side == Side::left ? 1.0 : -1.0;

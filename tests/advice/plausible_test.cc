@@ -5,6 +5,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "advice/advice.h"
 #include "base/length_words.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
@@ -26,6 +27,18 @@ TEST(Plausible, UsualCornersAreNotDoubted) {
   EXPECT_THAT(implausible(make_corner(double_wishbone_set())), ElementsAre());
   EXPECT_THAT(implausible(make_corner(strut_two_links_set())), ElementsAre());
   EXPECT_THAT(implausible(make_corner(five_link_set())), ElementsAre());
+}
+
+TEST(Plausible, SpacersInAnotherUnitAreDoubted) {
+  RodEnd rod_end;
+  rod_end.between_now = {{3.048, 1, ""}};
+  rod_end.stock = {{1.524, 2, ""}, {0.508, 1, ""}, {12.7, 1, ""}};
+  EXPECT_THAT(implausible(rod_end), ElementsAre());
+  rod_end.stock.push_back({0.06, 2, ""});  // inches, typed as millimetres
+  rod_end.high_misalignment = HighMisalignmentSpacers{80.0, 0.0, true, ""};
+  EXPECT_THAT(implausible(rod_end), ElementsAre(HasSubstr("0.06"), HasSubstr("80.00")));
+  const Advice advice = advise({strut_set(), rod_end, {}, {}});
+  EXPECT_THAT(advice.warnings, testing::Contains(HasSubstr("is its unit right?")));
 }
 
 struct Case {

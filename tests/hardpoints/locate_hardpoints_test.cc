@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <Eigen/Geometry>
+#include <algorithm>
 #include <random>
 
 #include "base/problem.h"
@@ -107,6 +108,21 @@ TEST(LocateHardpoints, CarriesTheJointCovarianceOfTheTags) {
   const HardpointSet set = locate_hardpoints(uncertain.network, uncertain.question);
   const MatrixXd expected = by_inputs * uncertain.network.tag_covariance * by_inputs.transpose();
   EXPECT_LT((set.covariance_mm2 - expected).cwiseAbs().maxCoeff(), 1e-5 * expected.cwiseAbs().maxCoeff());
+}
+
+TEST(LocateHardpoints, AsksForAStandOffThatIsMissingOrInInches) {
+  Setting setting = make_setting(somewhere);
+  const auto asks = [&] {
+    const std::vector<std::string> notes = locate(setting.network, setting.question).notes;
+    return std::count_if(notes.begin(), notes.end(), [](const std::string& note) {
+      return note.find("is the stand-off there, and its unit right?") != std::string::npos;
+    });
+  };
+  EXPECT_EQ(asks(), 0);
+  setting.question.hardpoints[2].way = TagOffset{12, {0, 0, -25.0 / 25.4}, 0.0};
+  EXPECT_EQ(asks(), 1);
+  setting.question.hardpoints[7].way = TagOffset{17, {0, 0, 0}, 0.0};
+  EXPECT_EQ(asks(), 1) << "the rim's middle may lie in the hub's face";
 }
 
 // Oracle: the pivots are found from their tags in the same way, so a body tag that is also a pivot's tag with
