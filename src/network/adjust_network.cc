@@ -6,6 +6,7 @@
 #include "base/problem.h"
 #include "base/units.h"
 #include "network/adjustment.h"
+#include "network/centre_misfit.h"
 #include "network/cross_validation.h"
 #include "network/moved_tags.h"
 #include "network/network.h"
@@ -205,8 +206,10 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   refuse_undetermined(now);
   now.settled = now.settled && now.found.converged;
   now.cross_validation = cross_validate(now.started);
-  now.widened =
+  now.widened_for_count =
       now.cross_validation.done ? std::max(1.0, now.cross_validation.ratio) : widened_for_few_photos(bundle);
+  now.widened_for_bend = widened_for_bent_pictures(centre_misfit(bundle, now.found));
+  now.widened = std::max(now.widened_for_count, now.widened_for_bend);
   if (!now.settled) now.widened = std::max(now.widened, found_noise(bundle, now.found));
   return now;
 }

@@ -13,8 +13,10 @@ struct Adjustment {
   BundleCovariance found{};
   CrossValidation cross_validation{};
   double noise_scale = 1.0;  // by which the edge fits' own standard deviations were multiplied
-  // By which all stated standard deviations grow: halves that differ, few photos, no end of the rounds.
+  // By which all stated standard deviations grow, the largest of: halves that differ or few photos, pictures
+  // that are bent, no end of the rounds.
   double widened = 1.0;
+  double widened_for_count = 1.0, widened_for_bend = 1.0;
   bool settled = true;  // false: weights and rejections still changed in the last round
 };
 

@@ -170,9 +170,22 @@ void judge_zoom(const Adjustment& done, const NetworkInput& input, std::vector<s
                       ". They got a lens of their own; without zoom the result is better.");
 }
 
+// Too small a bend to make all fit badly, and yet nearly all that errs.
+void judge_bend(const Adjustment& done, std::vector<std::string>& sentences) {
+  constexpr double worth_saying = 2.5;
+  if (done.widened_for_bend < worth_saying) return;
+  sentences.push_back("Whole tags stand beside where the other photos put them, by " +
+                      format_fixed(done.started.usual_miss_px, 2) +
+                      " px and more than their edges explain: the pictures are bent (correction of a wide "
+                      "lens, a phone that moved). What is stated of uncertainty is " +
+                      format_fixed(done.widened_for_bend, 1) +
+                      " times as large for it. Hold the phone still, and take the main lens, or another "
+                      "camera app.");
+}
+
 // What no single sighting or tag is to blame for.
 void judge_sharpness(const Adjustment& done, std::vector<std::string>& sentences) {
-  if (!all_fit_badly(done)) return;
+  if (!all_fit_badly(done)) return judge_bend(done, sentences);
   sentences.push_back("The photos fit together to " + format_fixed(done.started.usual_miss_px, 2) +
                       " px only, " + format_fixed(done.noise_scale, 0) +
                       " times worse than their edges are sharp: does the phone bend or smooth its pictures "
@@ -217,7 +230,7 @@ void judge_photos(const Adjustment& done, const NetworkInput& input, std::vector
   if (used.size() < fewest && !done.cross_validation.done)
     sentences.push_back("Only " + std::to_string(used.size()) +
                         " photos take part, too few to check each other: what is stated of uncertainty is " +
-                        format_fixed(done.widened, 1) + " times as large for it. Take " +
+                        format_fixed(done.widened_for_count, 1) + " times as large for it. Take " +
                         std::to_string(fewest) + " or more.");
 }
 
