@@ -208,7 +208,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   now.cross_validation = cross_validate(now.started);
   now.widened_for_count =
       now.cross_validation.done ? std::max(1.0, now.cross_validation.ratio) : widened_for_few_photos(bundle);
-  now.widened_for_bend = widened_for_bent_pictures(centre_misfit(bundle, now.found));
+  now.widened_for_bend = widened_for_bent_pictures(centre_misfit(now.started, now.found));
   now.widened = std::max(now.widened_for_count, now.widened_for_bend);
   if (!now.settled) now.widened = std::max(now.widened, found_noise(bundle, now.found));
   return now;

@@ -43,13 +43,15 @@ class CentreMisfit {
   CentreMisfit(const Bundle& bundle, const BundleCovariance& found)
       : bundle_(bundle), found_(found), place_(found.joint.cols(), -1) {}
 
-  void add(const std::vector<int>& observations) {
+  void add(const std::vector<int>& observations, const std::vector<bool>& is_odd) {
     PhotoSums photo = sums_of(observations);
     const Eigen::LLT<StationSquare> factor(photo.normal);
     const StationSquare alone = factor.solve(StationSquare::Identity());
     const StationRows substitution = factor.solve(photo.coupling);
     const Eigen::MatrixXd shared = found_.joint(photo.columns, photo.columns);
-    for (const int observation : observations) add_centre(observation, alone, substitution, shared);
+    for (const int observation : observations)
+      if (!is_odd[bundle_.observations[observation].target])
+        add_centre(observation, alone, substitution, shared);
     for (const Eigen::Index column : photo.columns) place_[column] = -1;
   }
 
@@ -117,7 +119,12 @@ class CentreMisfit {
 
 }  // namespace
 
-double centre_misfit(const Bundle& bundle, const BundleCovariance& found) {
+double centre_misfit(const StartedBundle& started, const BundleCovariance& found) {
+  const Bundle& bundle = started.bundle;
+  std::vector<bool> is_odd(bundle.targets.size());
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i)
+    if (started.used[i].suspected && !started.used[i].with_photo)
+      is_odd[bundle.observations[i].target] = true;
   std::vector<std::vector<int>> of_station(bundle.stations.size());
   for (std::size_t i = 0; i < bundle.observations.size(); ++i)
     if (!bundle.observations[i].rejected &&
@@ -125,7 +132,7 @@ double centre_misfit(const Bundle& bundle, const BundleCovariance& found) {
       of_station[bundle.observations[i].station].push_back(static_cast<int>(i));
   CentreMisfit misfit(bundle, found);
   for (const std::vector<int>& observations : of_station)
-    if (!observations.empty()) misfit.add(observations);
+    if (!observations.empty()) misfit.add(observations, is_odd);
   return misfit.ratio();
 }
 

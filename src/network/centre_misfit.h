@@ -5,14 +5,16 @@
 #pragma once
 
 #include "network/bundle.h"
+#include "network/network_builder.h"
 
 namespace pivotfix {
 
 // Squared misses of the tags' centres over their expectation, from the weights and the share that the
 // unknowns take up; one where only edges are noisy, and so with the weights scaled to what all residuals
 // show. Three quarters of a sighting's numbers say what form a tag has, which a bend of the picture hardly
-// changes: it moves whole tags. `found` is the covariance of `bundle` as it is.
-double centre_misfit(const Bundle& bundle, const BundleCovariance& found);
+// changes: it moves whole tags. Tags that lost sightings to their misfit are not counted: they may have moved
+// by themselves. `found` is the covariance of the bundle as it is.
+double centre_misfit(const StartedBundle& started, const BundleCovariance& found);
 
 // Standard deviations grow by this factor for a misfit of the centres, one or more. Bends are smooth:
 // neighbouring tags of a photo err alike, and count as fewer (design effect of a cluster sample: Kish,

@@ -172,8 +172,8 @@ void judge_zoom(const Adjustment& done, const NetworkInput& input, std::vector<s
 
 // Too small a bend to make all fit badly, and yet nearly all that errs.
 void judge_bend(const Adjustment& done, std::vector<std::string>& sentences) {
-  constexpr double worth_saying = 2.5;
-  if (done.widened_for_bend < worth_saying) return;
+  constexpr double worth_saying = 2.5, least_px = 0.03;
+  if (done.widened_for_bend < worth_saying || done.started.usual_miss_px < least_px) return;
   sentences.push_back("Whole tags stand beside where the other photos put them, by " +
                       format_fixed(done.started.usual_miss_px, 2) +
                       " px and more than their edges explain: the pictures are bent (correction of a wide "
