@@ -138,7 +138,7 @@ double centre_misfit(const StartedBundle& started, const BundleCovariance& found
 
 double widened_for_bent_pictures(double centre_misfit) {
   constexpr double usual = 1.5;          // of sharp photos through a lens as it should be
-  constexpr double neighbourhood = 5.0;  // tags that err alike, found on simulated pictures: docs/accuracy.md
+  constexpr double neighbourhood = 5.0;  // tags that err alike, found on simulated pictures
   return std::sqrt(1.0 + neighbourhood * std::max(0.0, centre_misfit - usual));
 }
 

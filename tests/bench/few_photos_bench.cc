@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Prints, for straight and for bent pictures and for several numbers of photos, how the tags' errors compare
-// with their stated uncertainty: a table of docs/accuracy.md.
+// with their stated uncertainty.
 #include <algorithm>
 #include <cstdio>
 
