@@ -29,7 +29,7 @@ inline void bend(Photographed& photographed, const Bend& by, unsigned seed) {
   std::uniform_real_distribution<double> even(-1.0, 1.0);
   const Truth& truth = photographed.truth;
   for (PhotoSightings& photo : photographed.input.photos) {
-    const Vector2d sway_px = by.sway_px * Vector2d(normal(random), normal(random));
+    const Vector2d sway_px = by.sway_px * Vector2d{normal(random), normal(random)};
     const double times = 1 + 0.5 * even(random), x_phase = M_PI * even(random), y_phase = M_PI * even(random);
     const auto move = [&](Vector2d& place_px) {
       const double angle_rad = 2 * M_PI * times * place_px.y() / truth.height;
