@@ -49,9 +49,10 @@ class CentreMisfit {
     const StationSquare alone = factor.solve(StationSquare::Identity());
     const StationRows substitution = factor.solve(photo.coupling);
     const Eigen::MatrixXd shared = found_.joint(photo.columns, photo.columns);
+    const StationRows cross = -substitution * shared;
+    const StationSquare own = alone - cross * substitution.transpose();
     for (const int observation : observations)
-      if (!is_odd[bundle_.observations[observation].target])
-        add_centre(observation, alone, substitution, shared);
+      if (!is_odd[bundle_.observations[observation].target]) add_centre(observation, own, cross);
     for (const Eigen::Index column : photo.columns) place_[column] = -1;
   }
 
@@ -87,9 +88,8 @@ class CentreMisfit {
   }
 
   // What unknowns take up of the centre's covariance V is a C a', a its derivatives and C their joint
-  // covariance: the photo's own unknowns are -substitution * shared ones + a part of their own.
-  void add_centre(int index, const StationSquare& alone, const StationRows& substitution,
-                  const Eigen::MatrixXd& shared) {
+  // covariance: of the photo's own unknowns, of those with shared ones, of shared ones.
+  void add_centre(int index, const StationSquare& own, const StationRows& cross) {
     const BundleObservation& observation = bundle_.observations[index];
     Eigen::Matrix<double, 2, corner_width> mean;
     for (int corner = 0; corner < 4; ++corner)
@@ -98,13 +98,16 @@ class CentreMisfit {
     const Eigen::Matrix<double, 2, corner_width> from_whitened = mean * whitening.inverse();
     const Eigen::Matrix<double, 2, local_width> jacobian =
         from_whitened * local_jacobian(bundle_, observation);
-    const Eigen::Matrix<double, 2, station_width> by_station = jacobian.leftCols<station_width>();
-    Eigen::Matrix<double, 2, Eigen::Dynamic> by_shared = -by_station * substitution;
+    Eigen::Matrix<double, local_width, local_width> joint;
+    joint.topLeftCorner<station_width, station_width>() = own;
     const auto columns = joint_columns(bundle_, observation);
-    for (int k = 0; k < shared_width; ++k)
-      by_shared.col(place_[columns[k]]) += jacobian.col(station_width + k);
-    const Eigen::Matrix2d taken_up =
-        by_station * alone * by_station.transpose() + by_shared * shared * by_shared.transpose();
+    for (int a = 0; a < shared_width; ++a) {
+      joint.col(station_width + a).head<station_width>() = cross.col(place_[columns[a]]);
+      joint.row(station_width + a).head<station_width>() = cross.col(place_[columns[a]]).transpose();
+      for (int b = 0; b < shared_width; ++b)
+        joint(station_width + b, station_width + a) = found_.joint(columns[b], columns[a]);
+    }
+    const Eigen::Matrix2d taken_up = jacobian * joint * jacobian.transpose();
     const Eigen::Matrix2d weight = (from_whitened * from_whitened.transpose()).inverse();
     const Eigen::Vector2d miss_px = mean * residuals_px(bundle_, observation);
     squares_ += miss_px.dot(weight * miss_px);
@@ -130,9 +133,11 @@ double centre_misfit(const StartedBundle& started, const BundleCovariance& found
     if (!bundle.observations[i].rejected &&
         bundle.observations[i].square_root_information.rows() == corner_width)
       of_station[bundle.observations[i].station].push_back(static_cast<int>(i));
+  std::erase_if(of_station, [](const std::vector<int>& observations) { return observations.empty(); });
+  constexpr std::size_t most_photos = 64;  // more tell the ratio no better than it is needed
   CentreMisfit misfit(bundle, found);
-  for (const std::vector<int>& observations : of_station)
-    if (!observations.empty()) misfit.add(observations, is_odd);
+  for (std::size_t i = 0; i < of_station.size(); i += 1 + of_station.size() / (most_photos + 1))
+    misfit.add(of_station[i], is_odd);
   return misfit.ratio();
 }
 
