@@ -10,12 +10,13 @@ profiles=build-coverage/profiles
 rm -rf "$profiles"
 LLVM_PROFILE_FILE="$PWD/$profiles/%8m.profraw" ctest --preset coverage
 llvm-profdata-14 merge -sparse "$profiles"/*.profraw -o "$profiles/all.profdata"
-objects=$(find build-coverage/src/cli build-coverage/tests -type f -perm -u+x \( -name pivotfix -o -name '*_test' -o -name '*_replay' \) |
+program=build-coverage/src/cli/pivotfix
+objects=$(find build-coverage/tests -type f -perm -u+x \( -name '*_test' -o -name '*_replay' \) |
   sort | sed 's/^/-object /')
 # shellcheck disable=SC2086 # words
-llvm-cov-14 report $objects -instr-profile="$profiles/all.profdata" src >build-coverage/lines.txt
+llvm-cov-14 report "$program" $objects -instr-profile="$profiles/all.profdata" src >build-coverage/lines.txt
 # shellcheck disable=SC2086
-llvm-cov-14 show $objects -instr-profile="$profiles/all.profdata" -show-branches=count src |
+llvm-cov-14 show "$program" $objects -instr-profile="$profiles/all.profdata" -show-branches=count src |
   grep -E '^/|\|  *0\||: 0[],]' >build-coverage/unrun.txt || true
 head -n 1 build-coverage/lines.txt
 tail -n 1 build-coverage/lines.txt
