@@ -11,11 +11,6 @@
 
 namespace pivotfix {
 
-using Eigen::Index;
-using Eigen::Matrix3d;
-using Eigen::MatrixXd;
-using Eigen::Vector3d;
-
 namespace {
 
 // A direction that motion leaves wider than this is named to the user.
@@ -53,11 +48,11 @@ void Locator::note_open_directions(const HardpointSet& set) {
     if (!motion_[i] || motion_[i]->direction) continue;
     const WeakDirection weak = weakest_in(motion_spread_vehicle(i, 0.0) + open_vehicle(i, 0.0));
     if (weak.sigma_mm <= open_sigma_mm) continue;
-    const Vector3d along = weak.direction;
-    const auto at = 3 * static_cast<Index>(i);
+    const Eigen::Vector3d along = weak.direction;
+    const auto at = 3 * static_cast<Eigen::Index>(i);
     const double variance = along.dot(set.covariance_mm2.block<3, 3>(at, at) * along);
     if (variance <= open_sigma_mm * open_sigma_mm) continue;
-    Index axis = 0;
+    Eigen::Index axis = 0;
     along.cwiseAbs().maxCoeff(&axis);
     constexpr std::array<const char*, 3> in_words{"lengthwise", "sideways", "up and down"};
     located_.notes.push_back(set.points[i].name + ": the motion leaves it open by " +

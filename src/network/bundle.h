@@ -107,6 +107,9 @@ struct BundleCovariance {
   // (its redundancy number: residual count minus the share that unknowns took up).
   std::vector<double> observation_square{};
   std::vector<double> observation_redundancy{};
+  // The same of a tag's centre alone, the mean of its four corners; zero for other targets.
+  std::vector<double> centre_square{};
+  std::vector<double> centre_redundancy{};
 };
 BundleCovariance covariance(const Bundle& bundle);
 

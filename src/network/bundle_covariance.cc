@@ -72,6 +72,21 @@ bool NormalEquations::determines_all() const {
          (factor_.matrixLLT().diagonal().array().square() > least_kept * reduced_.diagonal().array()).all();
 }
 
+// With the whitened residuals W m of the corners' misses m, the centre's is F W m, F = M inverse(W), M the
+// mean of four corners; `spread` is J C.
+void NormalEquations::fill_centre(std::size_t index, const Linearised<8>& at,
+                                  const Eigen::Matrix<double, 8, local_width>& spread,
+                                  BundleCovariance& result) const {
+  const Eigen::Matrix<double, 2, 8> mean = 0.25 * Eigen::Matrix2d::Identity().replicate<1, 4>();
+  const Eigen::Matrix<double, 8, 8> whitening = bundle_.observations[index].square_root_information;
+  const Eigen::Matrix<double, 2, 8> from_whitened = mean * whitening.inverse();
+  const Eigen::Matrix2d weight = (from_whitened * from_whitened.transpose()).inverse();
+  const Eigen::Vector2d miss_px = from_whitened * at.residuals;
+  const Eigen::Matrix2d taken_up = (from_whitened * spread) * (from_whitened * at.jacobian).transpose();
+  result.centre_square[index] = miss_px.dot(weight * miss_px);
+  result.centre_redundancy[index] = 2.0 - (weight * taken_up).trace();
+}
+
 template <int rows>
 void NormalEquations::fill_redundancy(std::size_t index, const Eigen::MatrixXd& inverse,
                                       const StationMatrix& own, const StationRows& cross,
@@ -95,6 +110,7 @@ void NormalEquations::fill_redundancy(std::size_t index, const Eigen::MatrixXd& 
   result.observation_redundancy[index] =
       static_cast<double>(at.residuals.size()) - spread.cwiseProduct(at.jacobian).sum();
   result.observation_square[index] = at.residuals.squaredNorm();
+  if constexpr (rows == 8) fill_centre(index, at, spread, result);
 }
 
 // Redundancy of an observation: residuals minus trace(J C J'), with the joint covariance C of its station and
@@ -162,7 +178,7 @@ BundleCovariance NormalEquations::covariance() {
   }
   result.shifts.assign(stations_.size(), ShiftCovariance::Zero());
   result.observation_square.assign(bundle_.observations.size(), 0.0);
-  result.observation_redundancy.assign(bundle_.observations.size(), 0.0);
+  result.observation_redundancy = result.centre_square = result.centre_redundancy = result.observation_square;
   const Eigen::MatrixXd whole = inverse();
   result.determined = determines_all();
   fill_blocks(whole, result);

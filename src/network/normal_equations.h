@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "network/bundle.h"
+#include "network/projection.h"
 
 namespace pivotfix {
 
@@ -123,6 +124,8 @@ class NormalEquations {
   void fill_blocks(const Eigen::MatrixXd& inverse, BundleCovariance& result) const;
   void fill_group(const StationGroup& group, const Eigen::MatrixXd& inverse, HalfOfGroups& half,
                   BundleCovariance& result) const;
+  void fill_centre(std::size_t index, const Linearised<8>& at,
+                   const Eigen::Matrix<double, 8, local_width>& spread, BundleCovariance& result) const;
   template <int rows>
   void fill_redundancy(std::size_t index, const Eigen::MatrixXd& inverse, const StationMatrix& own,
                        const StationRows& cross, BundleCovariance& result) const;
