@@ -50,7 +50,9 @@ struct BundleObservation {
   int target = 0;
   std::vector<Eigen::Vector3d> points_target_mm{};
   std::vector<Eigen::Vector2d> points_px{};
-  Eigen::MatrixXd square_root_information{};  // rows of whitened residuals per pixel, 2n columns
+  // Rows of whitened residuals per pixel, 2n columns; lower triangle, inverse of the covariance's Cholesky
+  // factor.
+  Eigen::MatrixXd square_root_information{};
   bool rejected = false;
 };
 

@@ -78,11 +78,15 @@ void NormalEquations::fill_centre(std::size_t index, const Linearised<8>& at,
                                   const Eigen::Matrix<double, 8, local_width>& spread,
                                   BundleCovariance& result) const {
   const Eigen::Matrix<double, 2, 8> mean = 0.25 * Eigen::Matrix2d::Identity().replicate<1, 4>();
-  const Eigen::Matrix<double, 8, 8> whitening = bundle_.observations[index].square_root_information;
-  const Eigen::Matrix<double, 2, 8> from_whitened = mean * whitening.inverse();
+  const Eigen::Map<const Eigen::Matrix<double, 8, 8>> whitening(
+      bundle_.observations[index].square_root_information.data());
+  const Eigen::Matrix<double, 2, 8> from_whitened =
+      whitening.triangularView<Eigen::Lower>().solve<Eigen::OnTheRight>(mean);
   const Eigen::Matrix2d weight = (from_whitened * from_whitened.transpose()).inverse();
   const Eigen::Vector2d miss_px = from_whitened * at.residuals;
-  const Eigen::Matrix2d taken_up = (from_whitened * spread) * (from_whitened * at.jacobian).transpose();
+  const Eigen::Matrix<double, 2, local_width> centre_spread = from_whitened.lazyProduct(spread);
+  const Eigen::Matrix<double, 2, local_width> centre_jacobian = from_whitened.lazyProduct(at.jacobian);
+  const Eigen::Matrix2d taken_up = centre_spread.lazyProduct(centre_jacobian.transpose());
   result.centre_square[index] = miss_px.dot(weight * miss_px);
   result.centre_redundancy[index] = 2.0 - (weight * taken_up).trace();
 }
