@@ -24,6 +24,12 @@ Place place_of_byte(const Source& source, std::size_t byte) {
           static_cast<int>(column) + 1};
 }
 
+// What the job file calls by a name too unlike the one here for a slip of the pen.
+struct OtherName {
+  std::string_view of_job, here;
+};
+constexpr OtherName other_names[]{{"rod_end.spacers", "stock"}, {"wheel.toe", "toe_deg"}};
+
 // The parsed tree has no positions, so look for the names in turn; at worst the line is that of the parent.
 Place place_of(const Source& source, const Path& path) {
   std::size_t at = 0;
@@ -95,9 +101,15 @@ const Json& Fields::unknown() const {
     if (name.size() >= shortest_slip) known.push_back(name);
   for (const auto& item : left_.items()) {
     const std::string& name = item.key();
+    const std::string whole = joined(path_to(name));
+    for (const OtherName& other : other_names)
+      if (whole == other.of_job)
+        refuse(
+            source_, path_to(name), "'" + whole + "' is no field of a hardpoint file.",
+            "Here it is called \"" + std::string(other.here) + "\". A field of your own needs another name.");
     if (name.size() < shortest_slip || std::find(known.begin(), known.end(), name) != known.end()) continue;
     if (const std::string meant = nearest_word(name, known); !meant.empty())
-      refuse(source_, path_to(name), "'" + joined(path_to(name)) + "' is no field of a hardpoint file.",
+      refuse(source_, path_to(name), "'" + whole + "' is no field of a hardpoint file.",
              "Did you mean \"" + meant + "\"? A field of your own needs a name less like it.");
   }
   return left_;

@@ -107,8 +107,8 @@ class Fields {
     if (!unknown.empty()) left_[name] = unknown;
   }
   const Json& left() const { return left_; }
-  // What is left once all known fields have been asked for. A name nearly like one of these was mistyped, and
-  // what it says would be lost without a word: refused.
+  // What is left once all known fields have been asked for. A name nearly like one of these was mistyped, or
+  // is the job file's, and what it says would be lost without a word: refused.
   const Json& unknown() const;
   const Source& source() const { return source_; }
   Path path_to(const std::string& name) const {

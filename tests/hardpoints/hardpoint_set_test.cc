@@ -222,6 +222,10 @@ TEST(HardpointJson, RefusesAFieldThatIsNearlyOneItKnows) {
        "\"rim_diameter\"", 12},
       {R"(, "sigma": 0.2)", R"(, "sgima": 0.2)", "'hardpoints.lower_ball_joint.sgima'", "\"sigma\"", 10},
       {R"("travel": {)", R"("readngs": [], "travel": {)", "'readngs'", "\"readings\"", 15},
+      // The job file's names for the same.
+      {R"("between_now")", R"("spacers": [{"thickness": 5}], "between_now")", "'rod_end.spacers'",
+       "\"stock\"", 13},
+      {R"("toe_deg": 0.1)", R"("toe": 0.1, "toe_deg": 0.1)", "'wheel.toe'", "\"toe_deg\"", 12},
   };
   for (const Slip& slip : slips) {
     const Problem problem = problem_of(with_replaced(slip.from, slip.to));
