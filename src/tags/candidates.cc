@@ -53,7 +53,7 @@ std::vector<TagCorners> find_candidates(const SearchLevel& level, const std::vec
   for (const TagCorners& tag : known_tags) known.push_back(on_level(tag, level.scale));
   std::vector<TagCorners> candidates;
   for (const DarkPatch& patch : find_dark_patches(level.grey, level.wish, known)) {
-    for (TagCorners quad : four_sides_of(patch, level.wish.smallest_side_px)) {
+    for (TagCorners quad : four_sides_of(patch, level.wish)) {
       for (Eigen::Vector2d& corner : quad) corner = (corner * level.scale).array() + 0.5 * (level.scale - 1);
       candidates.push_back(quad);
     }

@@ -43,9 +43,13 @@ struct PatchWish {
   double smallest_side_px = 16.0;  // patches are at least this long and 0.4 of it wide
   int longest_px = 0;              // and no longer along rows or columns; 0: any length
   InkOnPaper least_contrast = InkOnPaper::half_the_light;
+
+  // A smaller tag that something touches or covers says too little to be looked for among all that is small.
+  double least_touched_px() const { return 3.0 * smallest_side_px; }
 };
 
-// Patches (neighbours also across corners) outside the tags that are known already.
+// Patches (neighbours also across corners) outside the tags that are known already. Small ones only where
+// white cells may cut up their rows.
 std::vector<DarkPatch> find_dark_patches(const GreyLevel& level, const PatchWish& wish,
                                          const std::vector<TagCorners>& known_tags);
 

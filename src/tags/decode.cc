@@ -31,13 +31,14 @@ CellKind kind_of(int row, int column) {
 
 // Grey values of some cells of one kind.
 struct CellValues {
-  std::array<double, grid_cells * grid_cells> values{};
+  std::array<double, 4 * (grid_cells - 1)>
+      values;  // of the ring, the most; only the first `count` are written
   std::size_t count = 0;
 
   void add(double value) { values[count++] = value; }
   double median() const {
-    auto copy = values;
-    return pivotfix::median({copy.data(), count});
+    auto copy = *this;
+    return pivotfix::median({copy.values.data(), count});
   }
   template <typename Predicate>
   int count_if(const Predicate& predicate) const {

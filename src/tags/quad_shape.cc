@@ -287,14 +287,12 @@ std::vector<TagCorners> four_sides_among(const Rim& rim, double smallest_side_px
 
 }  // namespace
 
-std::vector<TagCorners> four_sides_of(const DarkPatch& patch, double smallest_side_px) {
-  // A small tag that something touches or covers says too little to be looked for among all that is small.
-  constexpr double least_touched = 3.0;
+std::vector<TagCorners> four_sides_of(const DarkPatch& patch, const PatchWish& wish) {
   Rim rim = patch.rows_of_rim();
   const Polygon hull = convex_hull(rim);
   const PatchShape shape = shape_of(patch, rim, hull);
   const int longest = std::max(patch.right - patch.left + 1, static_cast<int>(rim.first_x.size()));
-  const bool may_be_touched = longest >= least_touched * smallest_side_px;
+  const bool may_be_touched = longest >= wish.least_touched_px();
   if (shape == PatchShape::no_tag || (shape == PatchShape::hollow && !may_be_touched)) return {};
   patch.add_columns(rim);
   if (shape == PatchShape::convex) {
@@ -302,7 +300,7 @@ std::vector<TagCorners> four_sides_of(const DarkPatch& patch, double smallest_si
     if (rough && is_convex(*rough))
       if (const auto quad = fit_to_rim(rim, *rough)) return {*quad};
   }
-  return may_be_touched ? four_sides_among(rim, smallest_side_px) : std::vector<TagCorners>{};
+  return may_be_touched ? four_sides_among(rim, wish.smallest_side_px) : std::vector<TagCorners>{};
 }
 
 }  // namespace pivotfix

@@ -14,6 +14,6 @@ namespace pivotfix {
 // back are moved out by that half pixel and are in the turning sense of TagCorners. Several, the likeliest
 // first, where something may be lying on an edge. Empty when the patch is not four-sided, or has no white
 // cells.
-std::vector<TagCorners> four_sides_of(const DarkPatch& patch, double smallest_side_px);
+std::vector<TagCorners> four_sides_of(const DarkPatch& patch, const PatchWish& wish);
 
 }  // namespace pivotfix

@@ -23,7 +23,7 @@ DarkPatch diamond(int middle_x, int half) {
 }
 
 TEST(FourSides, OfASquareOnItsCornerEndInItsCorners) {
-  const auto quads = four_sides_of(diamond(50, 20), 16.0);
+  const auto quads = four_sides_of(diamond(50, 20), PatchWish{});
   ASSERT_EQ(quads.size(), 1U);
   for (const Eigen::Vector2d& corner :
        {Eigen::Vector2d(50, 0), Eigen::Vector2d(70, 20), Eigen::Vector2d(50, 40), Eigen::Vector2d(30, 20)})
@@ -40,7 +40,7 @@ TEST(FourSides, OfAnUprightSquareWithASpeckOnItAreStillItsOwn) {
   patch.runs.push_back({0, 30, 30});
   for (int y = 1; y <= 40; ++y) patch.runs.push_back({y, 10, 49});
   patch.dark_px = 1200;
-  const auto quads = four_sides_of(patch, 16.0);
+  const auto quads = four_sides_of(patch, PatchWish{});
   ASSERT_EQ(quads.size(), 1U);
   for (const Eigen::Vector2d& corner : quads.front()) {
     EXPECT_LT(std::min(std::abs(corner.x() - 9.5), std::abs(corner.x() - 49.5)), 0.3) << corner.transpose();
@@ -55,7 +55,7 @@ TEST(FourSides, AreNotMadeUpForLines) {
   line.right = 40;
   line.runs.push_back({5, 0, 40});
   line.dark_px = 41;
-  EXPECT_TRUE(four_sides_of(line, 16.0).empty());
+  EXPECT_TRUE(four_sides_of(line, PatchWish{}).empty());
 }
 
 }  // namespace
