@@ -14,7 +14,7 @@ namespace fs = std::filesystem;
 
 constexpr const char* what = "pivotfix tags 1";
 constexpr std::size_t bytes_of_a_point = 16;
-constexpr std::size_t least_bytes_of_a_sighting = 152;  // without edge points
+constexpr std::size_t least_bytes_of_a_sighting = 184;  // without edge points
 constexpr int longest_side_px = 1'000'000;
 
 void write_point(EntryWriter& writer, const Eigen::Vector2d& value) {
@@ -60,6 +60,7 @@ void write_sighting(EntryWriter& writer, const Sighting& sighting) {
     for (const EdgePoint& point : edge) write_point(writer, point.point_px);
   }
   writer.number(sighting.edge_noise_px);
+  for (const double doubt_px : sighting.rim_doubt_px) writer.number(doubt_px);
   writer.number(sighting.blur_px);
   writer.number(sighting.contrast);
   writer.number(sighting.white);
@@ -76,6 +77,7 @@ Sighting read_sighting(EntryReader& reader) {
     for (std::size_t i = 0; i < points; ++i) edge.push_back({read_point(reader)});
   }
   sighting.edge_noise_px = reader.number<double>();
+  for (double& doubt_px : sighting.rim_doubt_px) doubt_px = reader.number<double>();
   sighting.blur_px = reader.number<double>();
   sighting.contrast = reader.number<double>();
   sighting.white = reader.number<double>();
@@ -105,6 +107,7 @@ bool is_sound(const FoundInPhoto& found) {
                  lies_near(sighting.centre_px) && is_magnitude(sighting.edge_noise_px) &&
                  is_magnitude(sighting.blur_px) && std::isfinite(sighting.contrast) &&
                  std::isfinite(sighting.white);
+    for (const double doubt_px : sighting.rim_doubt_px) sound = sound && is_magnitude(doubt_px);
     for (const Eigen::Vector2d& corner : sighting.corner_px) sound = sound && lies_near(corner);
     for (const std::vector<EdgePoint>& edge : sighting.edge_points)
       for (const EdgePoint& point : edge) sound = sound && lies_near(point.point_px);
@@ -119,7 +122,9 @@ struct FieldsOfASighting {
   TagCorners corners;
   Eigen::Vector2d centre;
   std::array<std::vector<EdgePoint>, 4> edges;
-  double noise, blur, contrast, white;
+  double noise;
+  std::array<double, 4> rim_doubts;
+  double blur, contrast, white;
   int cells;
 };
 static_assert(sizeof(Sighting) == sizeof(FieldsOfASighting));

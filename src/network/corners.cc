@@ -4,6 +4,7 @@
 #include <Eigen/Cholesky>
 #include <Eigen/Eigenvalues>
 #include <Eigen/LU>
+#include <algorithm>
 #include <cmath>
 #include <vector>
 
@@ -187,9 +188,14 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
       if (const auto straight = straightened(point.point_px, lens, shift)) points[edge].push_back(*straight);
   }
   const PointScatter scatter = point_scatter(points);
+  // What moves all four edges alike is an unknown anyway.
+  const auto& doubt_px = sighting.rim_doubt_px;
+  const double shared_doubt_px = *std::min_element(doubt_px.begin(), doubt_px.end());
   std::array<Line, 4> lines;
   for (int edge = 0; edge < 4; ++edge) {
-    const auto line = fit_line(points[edge], *inside, noise, scatter);
+    EdgeNoise of_edge = noise;
+    of_edge.line_px = std::hypot(noise.line_px, doubt_px[edge] - shared_doubt_px);
+    const auto line = fit_line(points[edge], *inside, of_edge, scatter);
     if (!line) return std::nullopt;
     lines[edge] = *line;
   }

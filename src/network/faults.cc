@@ -162,6 +162,27 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
                         ": loose, wet or half hidden? Stick it on again, or replace it.");
 }
 
+// Trimmed closely, or half behind a part: what is dark beyond the rim moves an edge.
+void judge_white_rim(const Adjustment& done, const NetworkInput& input, std::size_t target,
+                     std::vector<std::string>& sentences) {
+  constexpr double much_px = 0.15;
+  std::size_t all = 0;
+  std::vector<std::string> photos;
+  for (std::size_t i = 0; i < done.started.used.size(); ++i) {
+    const BundleObservation& observation = done.started.bundle.observations[i];
+    if (observation.target != static_cast<int>(target) || observation.rejected) continue;
+    ++all;
+    const auto& doubt_px = done.started.used[i].sighting->rim_doubt_px;
+    const auto [least, most] = std::minmax_element(doubt_px.begin(), doubt_px.end());
+    if (*most - *least > much_px) photos.push_back(input.photos[observation.station].photo);
+  }
+  if (photos.size() < 2 || 2 * photos.size() < all) return;
+  sentences.push_back("Tag " + std::to_string(done.started.tags[target].number) +
+                      " has too little white on one side, or something dark lies against it (" +
+                      list_of(photos) + "): that edge may be off by more than " + format_fixed(much_px, 2) +
+                      " px. Leave a strip of paper as wide as one of its squares all round.");
+}
+
 void judge_zoom(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
   if (done.started.zoomed_photos.empty()) return;
   std::vector<std::string> photos;
@@ -296,8 +317,10 @@ std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput&
   judge_scale(done, input, sentences);
   judge_scale_bars(network, sentences);
   const std::vector<double> known_px = known_px_off_axis(done.started);
-  for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target)
+  for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target) {
     judge_tag(done, input, target, known_px, sentences);
+    judge_white_rim(done, input, target, sentences);
+  }
   return sentences;
 }
 

@@ -7,6 +7,7 @@
 
 #include "tags/median.h"
 #include "tags/step_fit.h"
+#include "tags/white_rim.h"
 
 namespace pivotfix {
 namespace {
@@ -129,6 +130,7 @@ struct FittedEdge {
   Line line{};
   std::vector<EdgePoint> points{};
   double noise_px = 0.0;
+  WhiteRim rim{};
   double blur_px = 0.0;
 };
 
@@ -160,6 +162,7 @@ std::optional<FittedEdge> fit_edge(const GreyPicture& picture, const EdgeFrame& 
   }
   fitted.line = line_of(fitted.points, frame.outward);
   fitted.noise_px = inliers.noise_px;
+  if (wish.coarse) fitted.rim = white_rim(strip);
   fitted.blur_px = std::sqrt(std::max(0.0, edge.blur_px * edge.blur_px - narrow_px * narrow_px / 12.0));
   return fitted;
 }
@@ -173,6 +176,8 @@ class EdgesOfTag {
     blur_px_.fill(std::clamp(0.3 * shortest_side(corner_px) / tag_cells, 0.5, 1.2));
   }
   bool fit(bool coarse);  // false when an edge cannot be fitted
+  // Moves edges with a narrow rim out to where they are, about. False when that leaves no quad.
+  bool undo_pull_of_rims();
   // How far the corners moved in the last fit.
   double moved_px() const { return moved_px_; }
   FittedEdges& fitted() { return fitted_; }
@@ -182,6 +187,8 @@ class EdgesOfTag {
   int tag_number_;
   const LightTable& light_of_grey_;
   std::array<double, 4> blur_px_{};
+  std::array<WhiteRim, 4> rim_{};
+  std::array<Line, 4> line_{};  // normals point outwards
   double moved_px_ = 0.0;
   FittedEdges fitted_{};
 };
@@ -189,26 +196,41 @@ class EdgesOfTag {
 bool EdgesOfTag::fit(bool coarse) {
   if (!is_convex(fitted_.corner_px)) return false;
   const auto frames = edge_frames(fitted_.corner_px, tag_number_);
-  std::array<Line, 4> lines;
   double noise_squares = 0.0;
   double blur_sum = 0.0;
   for (int k = 0; k < 4; ++k) {
     const double reach_px = (coarse ? 4.0 : 3.0) * blur_px_[k] + 1.3;
-    auto edge = fit_edge(picture_, frames[k], {blur_px_[k], reach_px, coarse}, light_of_grey_);
+    auto edge =
+        fit_edge(picture_, frames[k], {blur_px_[k], reach_px, rim_[k].lightest_px, coarse}, light_of_grey_);
     if (!edge) return false;
-    lines[k] = edge->line;
+    line_[k] = edge->line;
     fitted_.edge_points[k] = std::move(edge->points);
+    if (coarse) rim_[k] = edge->rim;
     blur_px_[k] = std::max(edge->blur_px, least_blur_px);
     noise_squares += edge->noise_px * edge->noise_px;
     blur_sum += edge->blur_px;
   }
-  const auto corner = corners_of_edges(lines);
+  const auto corner = corners_of_edges(line_);
   if (!corner) return false;
   moved_px_ = largest_distance(*corner, fitted_.corner_px);
   fitted_.corner_px = *corner;
   fitted_.edge_noise_px = std::sqrt(noise_squares / 4.0);
   fitted_.blur_px = blur_sum / 4.0;
   return true;
+}
+
+bool EdgesOfTag::undo_pull_of_rims() {
+  // That of an edge whose paper goes on: one step fitted to a narrow rim is much too sharp.
+  const double blur_px = *std::max_element(blur_px_.begin(), blur_px_.end());
+  for (int k = 0; k < 4; ++k) {
+    const double pull_px = inward_pull_px(rim_[k], blur_px);
+    fitted_.rim_doubt_px[k] = pull_px;  // nothing better is known of it
+    line_[k].offset += pull_px;
+    for (EdgePoint& point : fitted_.edge_points[k]) point.point_px += pull_px * line_[k].normal;
+  }
+  const auto corner = corners_of_edges(line_);
+  if (corner) fitted_.corner_px = *corner;
+  return corner.has_value();
 }
 
 }  // namespace
@@ -227,6 +249,7 @@ std::optional<FittedEdges> fit_edges(const GreyPicture& picture, const TagCorner
     if (edges.moved_px() < settled_px) break;
   }
   if (edges.moved_px() > most_unsettled_px) return std::nullopt;
+  if (!edges.undo_pull_of_rims()) return std::nullopt;
   FittedEdges fitted = std::move(edges.fitted());
   const double most_moved_px = std::max(2.0, 0.04 * shortest_side(corner_px));
   if (largest_distance(fitted.corner_px, corner_px) > most_moved_px) return std::nullopt;

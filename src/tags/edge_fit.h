@@ -17,6 +17,7 @@ struct FittedEdges {
   TagCorners corner_px{};
   std::array<std::vector<EdgePoint>, 4> edge_points{};
   double edge_noise_px = 0.0;
+  std::array<double, 4> rim_doubt_px{};
   double blur_px = 0.0;
 };
 

@@ -140,7 +140,8 @@ BinPlan plan_bins(const EdgeFrame& frame, const StripWish& wish) {
     }
     const double middle_px = plan.margin_px + (i + 0.5) / plan.bins_per_px;
     plan.inner_reach_px.push_back(std::min(wish.reach_px, inner_share * frame.inner_width_at(middle_px)));
-    plan.outer_reach_px.push_back(std::min(wish.reach_px, outer_share * frame.outer_width_at(middle_px)));
+    plan.outer_reach_px.push_back(
+        std::min({wish.reach_px, wish.outer_reach_px, outer_share * frame.outer_width_at(middle_px)}));
   }
   return plan;
 }

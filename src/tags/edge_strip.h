@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <limits>
 #include <span>
 #include <vector>
 
@@ -64,7 +65,8 @@ struct EdgeStrip {
 struct StripWish {
   double blur_px = 1.0;
   double reach_px = 4.0;  // pixels farther from the edge are left out, as are those nearer to the next edge
-  bool coarse = false;    // for a long edge only some bins
+  double outer_reach_px = std::numeric_limits<double>::infinity();  // the same, outside the tag only
+  bool coarse = false;                                              // for a long edge only some bins
 };
 
 EdgeStrip collect_strip(const GreyPicture& picture, const EdgeFrame& frame, const StripWish& wish,

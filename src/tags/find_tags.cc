@@ -37,6 +37,7 @@ std::optional<Sighting> sighting_of(const GreyPicture& picture, const TagCorners
   sighting.centre_px = *centre;
   sighting.edge_points = std::move(edges->edge_points);
   sighting.edge_noise_px = edges->edge_noise_px;
+  sighting.rim_doubt_px = edges->rim_doubt_px;
   sighting.blur_px = edges->blur_px;
   sighting.contrast = final_reading->contrast;
   sighting.white = final_reading->white;

@@ -35,6 +35,8 @@ struct Sighting {
   // Root mean square distance of the edge points, across, from gently curved lines (lens distortion bends the
   // edges). A centre scatters by about edge_noise_px * sqrt(2 / points of an edge).
   double edge_noise_px = 0.0;
+  // Standard uncertainty, across, that each edge has beside that: its white rim is narrow. 0 where it is not.
+  std::array<double, 4> rim_doubt_px{};
   double blur_px = 0.0;   // standard deviation of the edges' blur, without the pixel's own area
   double contrast = 0.0;  // white minus black, grey levels
   double white = 0.0;     // grey level of the paper

@@ -24,6 +24,7 @@ FoundInPhoto made_up() {
       for (std::size_t i = 0; i < e; ++i)
         sighting.edge_points[e].push_back({{static_cast<double>(i) + 0.7, 2.0 / 7.0}});
     sighting.edge_noise_px = 0.01;
+    sighting.rim_doubt_px = {0.1, 0.2, 0.3, 0.0};
     sighting.blur_px = 0.8;
     sighting.contrast = 150;
     sighting.white = 220;
@@ -64,6 +65,7 @@ TEST_F(Cache, GivesBackTheSameBits) {
         EXPECT_EQ(back.edge_points[e][i].point_px, truth.edge_points[e][i].point_px);
     }
     EXPECT_EQ(back.edge_noise_px, truth.edge_noise_px);
+    EXPECT_EQ(back.rim_doubt_px, truth.rim_doubt_px);
     EXPECT_EQ(back.blur_px, truth.blur_px);
     EXPECT_EQ(back.contrast, truth.contrast);
     EXPECT_EQ(back.white, truth.white);

@@ -126,5 +126,26 @@ TEST(MeasuredCorners, MayMoveFurtherOutwardsWhereThePictureIsBlurred) {
   EXPECT_NEAR(moved.dot(soft->covariance_px2.inverse() * moved), sharp_square / 4.0, 0.02);
 }
 
+// What is said to move one edge makes the tag uncertain across that edge, by half of it, and hardly along;
+// what is said of all four moves them outwards together, which is unknown anyway.
+TEST(MeasuredCorners, AreUncertainAcrossAnEdgeThatSomethingDarkMayHaveMoved) {
+  const Lens lens = lens_of({});
+  std::mt19937 random(7);
+  Sighting sighting = seen_with(20, 0.05, random);
+  Eigen::Matrix<double, 2, 8> centre_of;
+  for (int k = 0; k < 4; ++k) centre_of.middleCols<2>(2 * k) = 0.25 * Eigen::Matrix2d::Identity();
+  const auto centre_variance = [&] {
+    const auto measured = measure_corners(sighting, lens, {});
+    return Eigen::Matrix2d(centre_of * measured.value().covariance_px2 * centre_of.transpose());
+  };
+  const Eigen::Matrix2d before = centre_variance();
+  sighting.rim_doubt_px = {0.4, 0.4, 0.4, 0.4};
+  EXPECT_EQ(centre_variance(), before);
+  sighting.rim_doubt_px = {0.0, 0.4, 0.0, 0.0};  // the right edge
+  const Eigen::Matrix2d after = centre_variance();
+  EXPECT_NEAR(std::sqrt(after(0, 0) - before(0, 0)), 0.2, 0.02);
+  EXPECT_LT(std::sqrt(after(1, 1) - before(1, 1)), 0.04);
+}
+
 }  // namespace
 }  // namespace pivotfix

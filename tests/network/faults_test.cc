@@ -56,6 +56,18 @@ double length_mm(const Network& network, int from, int to) {
       .norm();
 }
 
+double length_sigma_mm(const Network& network, int from, int to) {
+  const int a = network.index_of_tag(from), b = network.index_of_tag(to);
+  const Eigen::Vector3d along = (network.tags.at(b).network_from_tag.translation_mm -
+                                 network.tags.at(a).network_from_tag.translation_mm)
+                                    .normalized();
+  const auto part = [&](int i, int k) -> Eigen::Matrix3d {
+    return network.tag_covariance.block<3, 3>(6 * i, 6 * k);
+  };
+  const Eigen::Matrix3d covariance = part(a, a) + part(b, b) - part(a, b) - part(b, a);
+  return std::sqrt(along.dot(covariance * along));
+}
+
 TEST(Faults, AGoodNetworkHasNone) {
   EXPECT_EQ(all_warnings(adjust_network(photograph(Wishes{}).input)), "");
 }
@@ -102,6 +114,30 @@ TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
 }
 
 // A made-up tag on a tube of 60 mm radius: its edges are seen bowed, and no other tag is blamed.
+// Its right edge is off, in each photo by about what the search says.
+TEST(Faults, ATagWhoseWhiteIsTrimmedOnOneSideIsNamedAndUncertainEnough) {
+  Photographed photographed = photograph(Wishes{});
+  std::mt19937 random(7);
+  std::normal_distribution<double> normal;
+  for (PhotoSightings& photo : photographed.input.photos) {
+    for (Sighting& sighting : photo.sightings) {
+      if (sighting.tag_number != odd_tag) continue;
+      constexpr int trimmed = 1;
+      sighting.rim_doubt_px[trimmed] = 0.5;
+      const Eigen::Vector2d edge = sighting.corner_px[trimmed + 1] - sighting.corner_px[trimmed];
+      const Eigen::Vector2d inwards = Eigen::Vector2d(edge.y(), -edge.x()).normalized();
+      const double moved_px = 0.5 * normal(random);
+      for (EdgePoint& point : sighting.edge_points[trimmed]) point.point_px += moved_px * inwards;
+    }
+  }
+  const Network network = adjust_network(photographed.input);
+  expect_only(network, "Tag 10 has too little white on one side");
+  const auto& truth = photographed.truth.world_from_tag;
+  const double true_mm = (truth[odd_tag].translation_mm - truth[20].translation_mm).norm();
+  const double off_mm = length_mm(network, odd_tag, 20) - true_mm;
+  EXPECT_LT(std::abs(off_mm), 3.0 * length_sigma_mm(network, odd_tag, 20));
+}
+
 TEST(Faults, ATagOnSomethingRoundIsNamedAsBent) {
   Wishes wishes;
   wishes.bent_tag = odd_tag;

@@ -172,5 +172,44 @@ TEST(Accuracy, EdgeNoiseAccountsForTheScatterOfCentres) {
   EXPECT_GT(e.centre_rms(), 0.7 * expected);
 }
 
+// A tag on something dark, its paper trimmed on one side: the blur mixes the dark into the narrow rim, which
+// pulls a fitted step inwards by up to a pixel.
+TEST(Accuracy, AnEdgeWithANarrowRimIsAsUncertainAsItSays) {
+  constexpr double side_px = 100.0, cell_px = side_px / tag_cells;
+  constexpr int trimmed = 1;  // from bottom right to top right
+  constexpr int count = 12;
+  for (const double blur_px : {0.7, 1.0, 1.5}) {
+    for (const double rim_px : {1.5, 2.0, 3.0, 4.0, 6.0, 12.0}) {
+      std::mt19937_64 random(3);
+      double squares = 0.0, stated_squares = 0.0;
+      for (int i = 0; i < count; ++i) {
+        PoseNumbers numbers;
+        numbers.centre_px = {110.0 + 0.07 * i, 110.0 + 0.11 * i};
+        numbers.side_px = side_px;
+        numbers.roll_rad = 0.2 + 0.03 * i;
+        const TagPose pose = make_pose(numbers);
+        TagScene scene(220, 220, 0.05);
+        scene.draw_tag(10 + i, pose, 2.0);
+        const double end = 4.0 + rim_px / cell_px;
+        scene.draw_quad({pose.at(end, -8.0), pose.at(9.0, -8.0), pose.at(9.0, 8.0), pose.at(end, 8.0)}, 0.05);
+        Camera camera = linear(blur_px);
+        camera.tone_curve = true;
+        const auto sightings = find_tags(scene.shoot(camera, random));
+        ASSERT_EQ(sightings.size(), 1U) << "blur " << blur_px << ", rim " << rim_px;
+        const Sighting& s = sightings[0];
+        const Eigen::Vector2d outward = (pose.at(4.0, 0.0) - pose.centre()).normalized();
+        const Eigen::Vector2d middle = 0.5 * (s.corner_px[trimmed] + s.corner_px[trimmed + 1]);
+        const double off_px = outward.dot(middle - pose.at(4.0, 0.0));
+        squares += off_px * off_px / count;
+        stated_squares += s.rim_doubt_px[trimmed] * s.rim_doubt_px[trimmed] / count;
+        for (const int other : {0, 2, 3}) EXPECT_EQ(s.rim_doubt_px[other], 0.0);
+      }
+      EXPECT_LT(std::sqrt(squares), 0.02 + 2.0 * std::sqrt(stated_squares))
+          << "blur " << blur_px << ", rim " << rim_px;
+      EXPECT_LT(std::sqrt(stated_squares), 1.5 * std::max(0.0, blur_px - 0.15 * rim_px) + 0.01);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace pivotfix::test

@@ -223,6 +223,10 @@ void TagScene::draw_rectangle(const Eigen::Vector2d& low_px, const Eigen::Vector
   cover_polygon({low_px, {high_px.x(), low_px.y()}, high_px, {low_px.x(), high_px.y()}}, light);
 }
 
+void TagScene::draw_quad(const std::array<Eigen::Vector2d, 4>& corner_px, double light) {
+  cover_polygon({corner_px.begin(), corner_px.end()}, light);
+}
+
 void TagScene::shade(double right_share) {
   for (int y = 0; y < fine_height(); ++y) {
     for (int x = 0; x < fine_width(); ++x) {

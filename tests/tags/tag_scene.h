@@ -7,6 +7,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <array>
 #include <random>
 #include <vector>
 
@@ -55,6 +56,7 @@ class TagScene {
   // Over what is there.
   void draw_disc(const Eigen::Vector2d& centre_px, double radius_px, double light);
   void draw_rectangle(const Eigen::Vector2d& low_px, const Eigen::Vector2d& high_px, double light);
+  void draw_quad(const std::array<Eigen::Vector2d, 4>& corner_px, double light);
   // Brightness falls linearly from left to right to `right_share`.
   void shade(double right_share);
 
