@@ -124,6 +124,12 @@ void Locator::find_origin() {
   axes_.set_origin(*place_[*wheel], question_.side == Side::left ? 1.0 : -1.0);
 }
 
+std::string Locator::what_motion_adds(std::size_t index) const {
+  if (!motion_[index]) return "";
+  if (!from_motion_alone_[index]) return ", with motion";
+  return motion_[index]->direction ? ", which tells a line: where on it is arbitrary" : "";
+}
+
 Traced Locator::in_vehicle(std::size_t index) const {
   if (place_[index]) return axes_.point(*place_[index]);
   Traced point{std::get<ByHand>(question_.hardpoints[index].way).position_vehicle_mm,
@@ -241,8 +247,8 @@ Located Locator::locate() {
   for (std::size_t i = 0; i < count; ++i) {
     const HardpointRecipe& recipe = question_.hardpoints[i];
     const Traced point = in_vehicle(i);
-    set.points.push_back({recipe.name, point.value + point.by_inputs * move,
-                          in_words(recipe.way) + (recipe.motion && motion_[i] ? ", with motion" : "")});
+    set.points.push_back(
+        {recipe.name, point.value + point.by_inputs * move, in_words(recipe.way) + what_motion_adds(i)});
     by_inputs.middleRows<3>(3 * static_cast<Index>(i)) = point.by_inputs;
   }
   set.covariance_mm2 = by_inputs * left * by_inputs.transpose();

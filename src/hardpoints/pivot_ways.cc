@@ -176,7 +176,10 @@ MotionPlace PivotWays::ball_joint(const std::string& name, const std::string& pa
       (is_link && !on_rack ? ", or take"
        : is_link           ? ""
                            : "Take") +
-      (on_rack ? "" : " one more set with the steering turned towards a lock (steered = true)") +
+      (on_rack ? ""
+       : question_.steered_heights.empty()
+           ? " one more set with the steering turned towards a lock (steered = true)"
+           : " one more set with the steering turned further, to either side") +
       "; or give it a tag as well.";
   return place;
 }
@@ -206,9 +209,18 @@ MotionPlace PivotWays::strut(const std::string& name, const std::optional<Vector
     if (along.norm() < 1e-6) along = Vector3d::UnitZ();  // refused below for want of heights
     strut_ = sliding_axis(motions, start_mm, along, covariance_, name);
   }
+  // Steering and tags along the tube tell the axis; how high on it the mount sits neither does.
+  const bool axis_is_told =
+      !question_.steered_heights.empty() ||
+      std::any_of(question_.hardpoints.begin(), question_.hardpoints.end(),
+                  [](const HardpointRecipe& recipe) {
+                    return recipe.name == "strut_axis_low" && std::holds_alternative<TagTube>(recipe.way);
+                  });
   const std::string remedy =
-      "Take one more set with the steering turned towards a lock (steered = true); or give it a tag, and "
-      "strut_axis_low tags along the tube.";
+      axis_is_told
+          ? "Give it a tag as well, on the strut's top nut: how high it sits hardly shows in the motion."
+          : "Take one more set with the steering turned towards a lock (steered = true); or give it a "
+            "tag, and strut_axis_low tags along the tube.";
   if (name == "strut_top_mount") return {strut_->mount, {}, strut_->check, near, strut_->open, remedy};
   return {strut_->mount, strut_->direction, strut_->check, near, strut_->open, remedy};
 }

@@ -35,6 +35,12 @@ double widest_angle_rad(const TracedNetwork& network, const Body& pointer, const
 
 void require_photos_from_two_sides(const TracedNetwork& network, const Body& pointer,
                                    const std::string& set) {
+  const bool seen = std::any_of(pointer.tags.begin(), pointer.tags.end(),
+                                [&](int number) { return network.index_of(number, set) >= 0; });
+  if (!seen)
+    throw Problem(
+        ProblemKind::refused, "No tag of the pointer is in two photos of \"" + part_of(set) + "\".",
+        "Add a photo of it with the same tags in view, from further round, with the stick held still.");
   const double angle = widest_angle_rad(network, pointer, set);
   if (angle >= least_photo_angle_rad) return;
   throw Problem(ProblemKind::refused,

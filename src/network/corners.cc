@@ -5,6 +5,7 @@
 #include <Eigen/Eigenvalues>
 #include <Eigen/LU>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -27,6 +28,7 @@ struct PointScatter {
   double point_variance = 0.0;
   double freedom = 0.0;  // of that variance
   double alike = 1.0;
+  std::array<double, 4> of_edge{};  // each edge's own variance
 };
 
 constexpr std::size_t fewest_points = 4;
@@ -82,14 +84,30 @@ double alike_factor(const std::array<std::vector<Vector2d>, 4>& edges) {
 PointScatter point_scatter(const std::array<std::vector<Vector2d>, 4>& edges) {
   PointScatter scatter;
   double squares = 0.0;
-  for (const auto& points : edges) {
+  for (std::size_t edge = 0; edge < edges.size(); ++edge) {
+    const auto& points = edges[edge];
     if (points.size() < fewest_points) continue;
-    squares += plain_fit(points, points.size()).squares_across;
-    scatter.freedom += static_cast<double>(points.size()) - 2.0;
+    const double of_edge = plain_fit(points, points.size()).squares_across;
+    const double freedom = static_cast<double>(points.size()) - 2.0;
+    scatter.of_edge[edge] = of_edge / freedom;
+    squares += of_edge;
+    scatter.freedom += freedom;
   }
   if (scatter.freedom > 0.0) scatter.point_variance = squares / scatter.freedom;
   scatter.alike = alike_factor(edges);
   return scatter;
+}
+
+// An edge that scatters far more than the others of its tag has no straight line to be found: another tag's
+// paper or a finger covers part of it, or dirt. More points do not average that away; its line may be off by
+// as much as its points are. Few points on an edge scatter by up to twice as much as others by chance.
+double bend_variance(const PointScatter& scatter, std::size_t edge, const EdgeNoise& noise) {
+  constexpr double by_chance = 4.0;
+  std::array<double, 4> others = scatter.of_edge;
+  std::swap(others[edge], others[3]);
+  std::sort(others.begin(), others.begin() + 3);
+  const double usual = std::max(others[1], noise.smallest_px * noise.smallest_px);
+  return std::max(0.0, scatter.of_edge[edge] - by_chance * usual);
 }
 
 // `inside` tells which way is outwards.
@@ -192,9 +210,10 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
   const auto& doubt_px = sighting.rim_doubt_px;
   const double shared_doubt_px = *std::min_element(doubt_px.begin(), doubt_px.end());
   std::array<Line, 4> lines;
-  for (int edge = 0; edge < 4; ++edge) {
+  for (std::size_t edge = 0; edge < 4; ++edge) {
     EdgeNoise of_edge = noise;
-    of_edge.line_px = std::hypot(noise.line_px, doubt_px[edge] - shared_doubt_px);
+    of_edge.line_px = std::hypot(noise.line_px, doubt_px[edge] - shared_doubt_px,
+                                 std::sqrt(bend_variance(scatter, edge, noise)));
     const auto line = fit_line(points[edge], *inside, of_edge, scatter);
     if (!line) return std::nullopt;
     lines[edge] = *line;

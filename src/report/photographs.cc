@@ -174,7 +174,7 @@ std::string look_again(const TagInSpace& tag, const Network& network) {
     return "only " + counted(static_cast<std::size_t>(std::max(tag.photos, 0)), "photo");
   if (!moves && deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg)
     return "seen from one side only";
-  if (fits_badly(tag.rms_px, network)) return "fits worse than the others: bent or moved?";
+  if (fits_badly(tag.rms_px, network)) return "fits worse than the others: bent, moved or half covered?";
   return {};
 }
 

@@ -74,6 +74,24 @@ TEST(Heights, SayThatTheSteeringMustBeTurnedForTheBallJoint) {
       << *note;
 }
 
+// Tags along the tube tell the strut's axis, turned steering too; what then stays open is told by neither.
+TEST(Heights, AskForATagWhereNoMotionTellsHowHighTheStrutsMountSits) {
+  for (const bool steered : {false, true}) {
+    HeightsScene scene = heights_scene({Layout::strut, steered, 6, 1});
+    const Located located =
+        locate(made_up_network(scene.corner, steered ? scene.stands : five_heights(), {0.05, 0.0015}, 1),
+               with_tube(scene.question));
+    const auto note = std::find_if(located.notes.begin(), located.notes.end(), [](const std::string& text) {
+      return text.starts_with("strut_top_mount: the motion leaves it open by ");
+    });
+    ASSERT_NE(note, located.notes.end());
+    EXPECT_TRUE(
+        note->ends_with("Give it a tag as well, on the strut's top nut: how high it sits hardly shows in the "
+                        "motion."))
+        << *note;
+  }
+}
+
 // A sticker good to a millimetre settles what motion leaves open, and motion settles the rest.
 TEST(Heights, NeedNoSteeringWhereAStickerTellsTheOpenDirection) {
   HeightsScene scene = heights_scene({Layout::strut, false, 6, 1});

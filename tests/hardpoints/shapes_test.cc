@@ -244,6 +244,13 @@ TEST(Pointer, RefusesWhatCannotWork) {
   expect_refusal([&] { find_tip(TracedNetwork(parallel, 0), stick.body, dent_sets); },
                  "The photos of the pointer in \"dent 0\" look from almost one direction (3 degrees apart; "
                  "15 are needed).");
+  Network unseen = good;  // the set with one photo of the pointer only: nothing of it there
+  const PointerTip tip = find_tip(TracedNetwork(good, 0), stick.body, dent_sets);
+  for (TagInSpace& tag : unseen.tags)
+    if (tag.set == "ride/touch 0") tag.set = "ride/touch elsewhere";
+  expect_refusal(
+      [&] { touched_point(TracedNetwork(unseen, 0), stick.body, tip, {"ride/touch 0"}, "a hidden joint"); },
+      "No tag of the pointer is in two photos of \"touch 0\".");
   std::vector<std::pair<std::string, RigidTransform>> one_way = stands(stick, 0.1, false);
   const Network rocked = photographed(stick, one_way, 0.02, 1.0, 1);
   EXPECT_THROW(find_tip(TracedNetwork(rocked, 0), stick.body, dent_sets), Problem);

@@ -76,6 +76,33 @@ TEST(MeasuredCorners, StateTheirCentresScatterHoweverFewPointsAnEdgeHas) {
   }
 }
 
+// Another tag's paper over a part of the black border draws the line in, and its points bend. Oracle: where
+// the centre is when nothing covers it.
+TEST(MeasuredCorners, AreAsWideAsTheyMissWhereSomethingCoversPartOfAnEdge) {
+  simulation::Truth truth;
+  truth.k1 = truth.k2 = truth.k3 = truth.p1 = truth.p2 = 0.0;
+  const Lens lens = lens_of(truth);
+  constexpr double noise_px = 0.03, covered_px = 2.0;
+  Eigen::Matrix<double, 2, 8> centre_of;
+  for (int k = 0; k < 4; ++k) centre_of.middleCols<2>(2 * k) = 0.25 * Eigen::Matrix2d::Identity();
+  for (const int points : {10, 15, 25})
+    for (const double share : {0.25, 0.5, 0.7}) {
+      std::mt19937 random(11);
+      Sighting sighting = seen_with(points, noise_px, random);
+      const auto whole = measure_corners(sighting, lens, {});
+      const TagCorners& corner = sighting.corner_px;
+      const Vector2d inwards = (0.5 * (corner[3] + corner[0]) - 0.5 * (corner[1] + corner[2])).normalized();
+      for (int i = 0; i < share * points; ++i) sighting.edge_points[1][i].point_px += covered_px * inwards;
+      const auto covered = measure_corners(sighting, lens, {});
+      ASSERT_TRUE(whole && covered);
+      const Vector2d miss = centre_of * (stacked(covered->corner_px) - stacked(whole->corner_px));
+      const Eigen::Matrix2d stated = centre_of * covered->covariance_px2 * centre_of.transpose();
+      EXPECT_GT(miss.norm(), 0.1);
+      EXPECT_LT(miss.dot(stated.inverse() * miss), 9.0)
+          << points << " points an edge, " << share << " covered";
+    }
+}
+
 // The edges of a tag near the corner of a wide picture, each of their points `outward_px` further out there.
 Sighting bent_tag(const simulation::Truth& truth, double outward_px) {
   const auto camera = simulation::look_at(truth, {0, -1000, 0}, {0, 0, 0}, 0.0);
