@@ -28,6 +28,8 @@ constexpr Range link_by_arm{0.5, 1.7};  // length of the steering link in length
 constexpr Range inboard_of_wheel_mm{-30.0, 220.0};
 constexpr Range inclination_deg{-3.0, 25.0};
 constexpr Range caster_deg{-6.0, 20.0};
+constexpr Range strut_inboard_deg{-2.0, 28.0};  // of its own axis, which need not be the steering axis
+constexpr Range strut_rearwards_deg{-8.0, 20.0};
 constexpr Range steering_arm_mm{40.0, 250.0};
 constexpr Range steepness_deg[]{{-25.0, 25.0}, {-30.0, 30.0}};  // of lower and upper arm, at ride height
 constexpr Range axis_rise_deg{-20.0, 20.0};                     // of an arm's axis, in side view
@@ -57,6 +59,7 @@ class Plausibility {
     arms();
     link();
     axis();
+    if (has_strut(corner_.layout)) strut();
     settings();
     return sentences_;
   }
@@ -169,6 +172,14 @@ class Plausibility {
     if (at(list_.knuckle_high).z() < at(list_.wheel_centre).z() - 100.0)
       sentences_.push_back(
           "The upper pivot of the steering axis is far below the wheel centre: check its height.");
+  }
+
+  // A tag that is not on the strut turns its axis, and hardly anything else.
+  void strut() {
+    const Vector3d up = point_named(corner_, "strut_top_mount") - point_named(corner_, "strut_axis_low");
+    const std::string remedy = "check strut_axis_low (is its tag on the strut?) and the top mount";
+    angle(std::atan2(-up.y(), up.z()), strut_inboard_deg, "The strut leans inboard by", remedy);
+    angle(std::atan2(-up.x(), up.z()), strut_rearwards_deg, "The strut leans rearwards by", remedy);
   }
 
   // What was typed of wheel and rod end.

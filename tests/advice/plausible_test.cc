@@ -29,6 +29,14 @@ TEST(Plausible, UsualCornersAreNotDoubted) {
   EXPECT_THAT(implausible(make_corner(five_link_set())), ElementsAre());
 }
 
+// Moved by up to 20 mm in each coordinate they are still cars, of both steering layouts.
+TEST(Plausible, StrutsOfUsualCarsAreNotDoubted) {
+  for (const Layout layout : {Layout::strut, Layout::strut_two_links})
+    for (unsigned seed = 1; seed <= 200; ++seed)
+      for (const std::string& sentence : implausible(make_corner(random_plausible_set(layout, seed))))
+        EXPECT_THAT(sentence, testing::Not(HasSubstr("The strut leans"))) << seed;
+}
+
 TEST(Plausible, SpacersInAnotherUnitAreDoubted) {
   RodEnd rod_end;
   rod_end.between_now = {{3.048, 1, ""}};
@@ -143,6 +151,18 @@ INSTANTIATE_TEST_SUITE_P(
              {0, 80, 0},
              "The lower arm's outer joint is -47 mm inboard of the wheel centre; usual are -30 mm to 220 mm: "
              "check the y of both."},
+        Slip{"StrutInFrontView",
+             Layout::strut,
+             "strut_axis_low",
+             {0, -150, 0},
+             "The strut leans inboard by -10.9 degrees; usual are -2 to 28: check strut_axis_low (is its tag "
+             "on "
+             "the strut?) and the top mount."},
+        Slip{"StrutInSideView",
+             Layout::strut_two_links,
+             "strut_axis_low",
+             {-200, 0, 0},
+             "The strut leans rearwards by -21.6 degrees; usual are -8 to 20"},
         Slip{"SteepLinkOfAPair",
              Layout::five_link,
              "upper_rear_link_inner_joint",
