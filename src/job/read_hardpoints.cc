@@ -143,7 +143,37 @@ void read_touches(const TomlTable& table, const std::string& name, Job& job) {
   read_positions(touches, name, job);
 }
 
-// Refuses tags whose roles contradict each other; remembers which hardpoint sits behind which tag.
+// "lower_arm_front_pivot" -> "lower_arm_pivot": front and rear pivot of one part may share a bolt, and one
+// line runs through both points of a strut.
+std::string part_of(std::string hardpoint) {
+  for (const std::string_view end : {"_front", "_rear"})
+    if (const std::size_t at = hardpoint.find(end); at != std::string::npos) hardpoint.erase(at, end.size());
+  return hardpoint.starts_with("strut_") ? "strut" : hardpoint;
+}
+
+// What a tag marks: the pivot behind it, or one that it helps to find.
+struct Mark {
+  std::string hardpoint{};
+  std::string key{};  // "stand_off", "pair", "ring", "tube"
+  Way way{};
+};
+
+bool same_tags(const TagPair& a, const TagPair& b) {
+  return std::minmax(a.first_tag, a.second_tag) == std::minmax(b.first_tag, b.second_tag);
+}
+
+// Whether one tag can have both marks.
+bool go_together(const Mark& a, const Mark& b) {
+  constexpr double least_along_bolt_mm = 50.0;  // between two pivots of one part
+  if (a.key == "pair" && b.key == "pair")
+    return same_tags(std::get<TagPair>(a.way), std::get<TagPair>(b.way));
+  if (part_of(a.hardpoint) != part_of(b.hardpoint)) return false;
+  if (a.key != "stand_off" || b.key != "stand_off") return true;
+  return (std::get<TagOffset>(a.way).offset_tag_mm - std::get<TagOffset>(b.way).offset_tag_mm).norm() >=
+         least_along_bolt_mm;
+}
+
+// Refuses tags whose roles contradict each other; remembers which hardpoint is found by which tag.
 class TagRoles {
  public:
   explicit TagRoles(const AxesRecipe& axes) : axes_(axes) {}
@@ -155,20 +185,24 @@ class TagRoles {
           "Name another tag here or in \"floor\".");
   }
 
-  void stand_off(const TomlValue& tag, const std::string& hardpoint) {
-    const auto [taken, is_new] = behind_.emplace(tag.tag(), hardpoint);
-    if (!is_new)
-      tag.fail("Tag " + std::to_string(tag.tag()) + " already marks " + taken->second + ".",
-               "A tag has one pivot behind it; for a second one beside it use offset.");
+  void mark(const TomlValue& tag, const Mark& mark) {
+    for (auto [at, end] = marks_.equal_range(tag.tag()); at != end; ++at) {
+      const Mark& other = at->second;
+      if (other.hardpoint == mark.hardpoint || go_together(other, mark)) continue;
+      const bool behind = other.key == "stand_off" && mark.key == "stand_off";
+      tag.fail("Tag " + std::to_string(tag.tag()) + " already marks " + other.hardpoint +
+                   (other.key == "stand_off" ? "." : " (" + other.key + ")."),
+               behind ? "A tag has one pivot behind it; for a second one beside it use offset."
+                      : "Correct the number here or there; for a second pivot beside a tag use offset.");
+    }
+    marks_.emplace(tag.tag(), mark);
   }
 
   void pair(const TomlValue& pair, const TagPair& way, const std::string& hardpoint) {
     for (const auto& [name, other] : pairs_) {
-      const bool same = other.first_tag == way.first_tag && other.second_tag == way.second_tag &&
-                        other.fraction == way.fraction;
-      const bool turned = other.first_tag == way.second_tag && other.second_tag == way.first_tag &&
-                          other.fraction == 1.0 - way.fraction;
-      if (same || turned)
+      const bool same = other.first_tag == way.first_tag && other.fraction == way.fraction;
+      const bool turned = other.first_tag == way.second_tag && other.fraction == 1.0 - way.fraction;
+      if (same_tags(other, way) && (same || turned))
         pair.fail("These tags and this fraction already mark " + name + ".",
                   "Two hardpoints cannot be one point.");
     }
@@ -177,31 +211,23 @@ class TagRoles {
 
  private:
   const AxesRecipe& axes_;
-  std::map<int, std::string> behind_{};
+  std::multimap<int, Mark> marks_{};
   std::vector<std::pair<std::string, TagPair>> pairs_{};
 };
 
 void note_tags(const TomlTable& table, const Way& way, const std::string& name, TagRoles& roles, Job& job) {
-  if (std::holds_alternative<TagOffset>(way)) {
-    const TomlValue tag = table.require("tag", "14");
+  const auto note = [&](const TomlValue& tag, const std::string& key) {
     roles.check(tag, name);
-    if (table.find("stand_off")) roles.stand_off(tag, name);
+    if (key != "offset") roles.mark(tag, {name, key, way});
     job.tag_uses.push_back({tag.tag(), name, tag.place()});
-  } else if (const auto* pair = std::get_if<TagPair>(&way)) {
-    const TomlValue value = table.require("pair", "[10, 11]");
-    for (const TomlValue& tag : value.list()) {
-      roles.check(tag, name);
-      job.tag_uses.push_back({tag.tag(), name, tag.place()});
-    }
-    roles.pair(value, *pair, name);
-  } else {
-    for (const char* key : {"ring", "tube"})
-      if (const auto value = table.find(key))
-        for (const TomlValue& tag : value->list()) {
-          roles.check(tag, name);
-          job.tag_uses.push_back({tag.tag(), name, tag.place()});
-        }
-  }
+  };
+  if (std::holds_alternative<TagOffset>(way))
+    note(table.require("tag", "14"), table.find("offset") ? "offset" : "stand_off");
+  for (const char* key : {"pair", "ring", "tube"})
+    if (const auto value = table.find(key))
+      for (const TomlValue& tag : value->list()) note(tag, key);
+  if (const auto* pair = std::get_if<TagPair>(&way))
+    roles.pair(table.require("pair", "[10, 11]"), *pair, name);
 }
 
 [[noreturn]] void fail_unknown_hardpoint(const TomlTable& all, const std::string& name, Layout layout) {

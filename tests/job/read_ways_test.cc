@@ -140,6 +140,26 @@ TEST(ReadWays, GivesEveryTableATurnOfTheHubWhenOneHasIt) {
   EXPECT_EQ(job.question.heights, std::vector<std::string>{"ride"});
 }
 
+// A bolt through both pivots of an arm: a tag on its head, or one on either end.
+TEST(ReadWays, TakesTwoPivotsOfOneArmOnOneBolt) {
+  const std::string front = "[hardpoint.lower_arm_front_pivot]\npair = [10, 11]\n";
+  const std::string rear = "[hardpoint.lower_arm_rear_pivot]\npair = [12, 13]\n";
+  const auto job = [&](const std::string& front_keys, const std::string& rear_keys) {
+    return with(rear, "[hardpoint.lower_arm_rear_pivot]\n" + rear_keys,
+                with(front, "[hardpoint.lower_arm_front_pivot]\n" + front_keys));
+  };
+  for (const std::string& text :
+       {job("tag = 10\nstand_off = 30\n", "tag = 10\nstand_off = 320\n"),
+        job("pair = [10, 11]\nfraction = 0.1\n", "pair = [11, 10]\nfraction = 0.1\n"),
+        job("tag = 10\nstand_off = 30\n", "pair = [10, 11]\nfraction = 0.9\n")})
+    EXPECT_NO_THROW(job_from(text)) << text;
+}
+
+// A tag may have any number of pivots beside it.
+TEST(ReadWays, TakesAPivotBesideATagThatMarksAnother) {
+  EXPECT_NO_THROW(job_from(with("tag = 15\nstand_off = 20", "tag = 12\noffset = [300, 0, -20]")));
+}
+
 class ReadWaysRefuses : public testing::TestWithParam<BadJob> {};
 
 TEST_P(ReadWaysRefuses, AndSaysWhereAndWhatToWrite) {
@@ -163,6 +183,24 @@ const BadJob bad_ways[] = {
     {"PointerTagBehindAPivot", "tag = 15", "tag = 71",
      "job.toml:33:7: Tag 71 sits on the pointer, which moves, so it cannot mark link_inner_joint. Name "
      "another tag here, or take it out of that part."},
+    {"EndOfAPairBehindAnotherPivot", "tag = 15", "tag = 12",
+     "job.toml:33:7: Tag 12 already marks lower_arm_rear_pivot (pair). Correct the number here or there; for "
+     "a "
+     "second pivot beside a tag use offset."},
+    {"PairsThatShareOneEnd", "pair = [12, 13]", "pair = [12, 10]",
+     "job.toml:24:13: Tag 10 already marks lower_arm_front_pivot (pair). Correct the number here or there; "
+     "for "
+     "a second pivot beside a tag use offset."},
+    {"PairWithTheTagOfAnotherPivot", "pair = [19, 20]\n[hardpoint.link_inner_joint]\ntag = 15",
+     "ring = [19, 20, 15]\n[hardpoint.link_inner_joint]\ntag = 15",
+     "job.toml:33:7: Tag 15 already marks strut_axis_low (ring). Correct the number here or there; for a "
+     "second "
+     "pivot beside a tag use offset."},
+    {"ArmPivotsAtOneDepthBehindATag", "pair = [10, 11]\n[hardpoint.lower_arm_rear_pivot]\npair = [12, 13]",
+     "tag = 10\nstand_off = 30\n[hardpoint.lower_arm_rear_pivot]\ntag = 10\nstand_off = 34",
+     "job.toml:25:7: Tag 10 already marks lower_arm_front_pivot. A tag has one pivot behind it; for a second "
+     "one "
+     "beside it use offset."},
     {"NoTouch", "touches = [\"pointer/ball*\", [\"photos/t1.jpg\", \"photos/t2.jpg\"]]", "touches = []",
      "job.toml:26:11: \"touches\" names no photo. Write it like [\"pointer/lower_ball_joint*\"]: each folder "
      "is one position of the pointer."},
