@@ -214,25 +214,48 @@ void judge_sharpness(const Adjustment& done, std::vector<std::string>& sentences
                       "another camera app, may do better.");
 }
 
+// The strip that fits worst to the others; null where they agree, or there is one only.
+const ScaleBarResult* disagreeing_strip(const Network& network) {
+  const auto size = [](const ScaleBarResult& bar) { return std::abs(bar.normalised_residual); };
+  const auto worst = std::max_element(network.scale_bars.begin(), network.scale_bars.end(),
+                                      [&](const auto& a, const auto& b) { return size(a) < size(b); });
+  return network.scale_bars.size() < 2 || size(*worst) <= critical_residual ? nullptr : &*worst;
+}
+
+// At what part of its stated side a strip's tag was printed, going by the strips.
+double printed_at(const Adjustment& done, const ScaleBar& bar) {
+  const Bundle& bundle = done.started.bundle;
+  const int target = target_of(done.started, {bar.from_tag, {}});
+  return bundle.sizes[target < 0 ? 0 : bundle.targets[target].size].factor;
+}
+
 // Where the length of everything comes from, when nothing checks it.
-void judge_scale(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
+void judge_scale(const Adjustment& done, const NetworkInput& input, const Network& network,
+                 std::vector<std::string>& sentences) {
   constexpr double most_stretched =
       0.015;  // printers, unless they fit the sheet to the page (common practice)
-  const Bundle& bundle = done.started.bundle;
   if (input.scale_bars.empty()) {
     sentences.push_back(
         "No scale strip: all lengths rest on the printed sides of the tags, which a printer changes by up to "
         "2 %. Measure a strip and put it into the job file.");
     return;
   }
-  if (done.started.scale_bars.size() != 1) return;
-  const ScaleBar& bar = done.started.scale_bars.front();
-  const int target = target_of(done.started, {bar.from_tag, {}});
-  const double factor = bundle.sizes[target < 0 ? 0 : bundle.targets[target].size].factor;
+  const std::vector<ScaleBar>& bars = done.started.scale_bars;
+  if (bars.empty() || disagreeing_strip(network)) return;
+  double factor = 1.0;  // the one furthest from one
+  for (const ScaleBar& bar : bars)
+    if (const double one = printed_at(done, bar); std::abs(one - 1.0) > std::abs(factor - 1.0)) factor = one;
   if (std::abs(factor - 1.0) <= most_stretched) return;
-  sentences.push_back("By the only scale strip the tags were printed at " + format_fixed(100.0 * factor, 1) +
-                      " %: is its length of " + length_words(bar.length_mm, 1) +
-                      " right? Measure it again, and a second one.");
+  const std::string printed = "the tags were printed at " + format_fixed(100.0 * factor, 1) + " %";
+  if (bars.size() == 1)
+    sentences.push_back("By the only scale strip " + printed + ": is its length of " +
+                        length_words(bars.front().length_mm, 1) +
+                        " right? Measure it again, and a second one.");
+  else
+    sentences.push_back("By the scale strips " + printed +
+                        ". Right if the printer fitted the sheet to the page, or the photos are overexposed; "
+                        "if not, the rule or tape was wrong, and with it all lengths: measure a strip with "
+                        "another one.");
 }
 
 void judge_photos(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {
@@ -287,14 +310,13 @@ void judge_copies(const Adjustment& done, const NetworkInput& input, std::vector
 }
 
 void judge_scale_bars(const Network& network, std::vector<std::string>& sentences) {
-  const auto size = [](const ScaleBarResult& bar) { return std::abs(bar.normalised_residual); };
-  const auto worst = std::max_element(network.scale_bars.begin(), network.scale_bars.end(),
-                                      [&](const auto& a, const auto& b) { return size(a) < size(b); });
-  if (worst == network.scale_bars.end() || size(*worst) <= critical_residual) return;
+  const ScaleBarResult* worst = disagreeing_strip(network);
+  if (!worst) return;
   const double off_mm = worst->adjusted_mm - worst->bar.length_mm;
   const std::string name = std::to_string(worst->bar.from_tag) + "-" + std::to_string(worst->bar.to_tag);
-  const std::string found = length_words(std::abs(off_mm), 2) + ", " + format_fixed(size(*worst), 1) +
-                            " standard deviations (" + format_fixed(critical_residual, 2) + " allowed)";
+  const std::string found = length_words(std::abs(off_mm), 2) + ", " +
+                            format_fixed(std::abs(worst->normalised_residual), 1) + " standard deviations (" +
+                            format_fixed(critical_residual, 2) + " allowed)";
   if (network.scale_bars.size() == 2)
     sentences.push_back("The two scale strips disagree by more than they may: " + found +
                         ". Which one is wrong cannot be told from two: measure both again.");
@@ -314,7 +336,7 @@ std::vector<std::string> find_faults(const Adjustment& done, const NetworkInput&
   judge_photos(done, input, sentences);
   judge_ties(done, input, sentences);
   judge_sharpness(done, sentences);
-  judge_scale(done, input, sentences);
+  judge_scale(done, input, network, sentences);
   judge_scale_bars(network, sentences);
   const std::vector<double> known_px = known_px_off_axis(done.started);
   for (std::size_t target = 0; target < done.started.bundle.targets.size(); ++target) {

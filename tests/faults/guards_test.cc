@@ -117,6 +117,22 @@ TEST_F(Guards, DoubtTheOnlyStripWhenThePrintComesOutAtAnOddSize) {
   expect_said("By the only scale strip the tags were printed at 104.");
 }
 
+// The same rule or tape for all strips: they agree, and only the printed sides contradict.
+TEST_F(Guards, DoubtAllStripsWhenThePrintComesOutAtAnOddSize) {
+  photograph();
+  for (ScaleBar& bar : input_.scale_bars) bar.length_mm *= 1.008;
+  EXPECT_EQ(said(), "") << "printers do that";
+  for (ScaleBar& bar : input_.scale_bars) bar.length_mm *= 1.025 / 1.008;
+  expect_said("By the scale strips the tags were printed at 102.");
+}
+
+// Nothing is wrong then: told, not refused, and the strips count.
+TEST_F(Guards, TellThatThePrinterFittedTheSheetToThePage) {
+  wishes_.printed_scale = 0.97;
+  photograph();
+  expect_said("By the scale strips the tags were printed at 97.");
+}
+
 TEST_F(Guards, CountOnePictureUnderTwoNamesOnce) {
   photograph();
   const Network once = adjust_network(input_);
