@@ -51,7 +51,10 @@ class Workbench {
   explicit Workbench(unsigned seed) : random_(seed) {}
 
   double normal() { return normal_(random_); }
-  Eigen::Vector3d direction() { return Eigen::Vector3d(normal(), normal(), normal()).normalized(); }
+  Eigen::Vector3d direction() {
+    const double z = normal(), y = normal(), x = normal();
+    return Eigen::Vector3d(x, y, z).normalized();
+  }
 
   // Errors drawn with this covariance.
   Eigen::VectorXd errors(const Eigen::MatrixXd& covariance) {

@@ -158,7 +158,8 @@ inline HardpointSet random_plausible_set(Layout layout, unsigned seed, double sp
   set.wheel.toe_rad = 0.01 * even(random);
   set.wheel.camber_rad = 0.05 * even(random);
   RodEnd rod_end;
-  rod_end.stud_axis_vehicle = Eigen::Vector3d(0.1 * even(random), 0.1 * even(random), 1.0).normalized();
+  const double lean_y = 0.1 * even(random), lean_x = 0.1 * even(random);
+  rod_end.stud_axis_vehicle = Eigen::Vector3d(lean_x, lean_y, 1.0).normalized();
   set.rod_end = rod_end;
   return set;
 }

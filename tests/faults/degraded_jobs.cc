@@ -37,7 +37,15 @@ struct Job {
   bool chance(double probability) { return even(0.0, 1.0) < probability; }
   int tags() const { return static_cast<int>(corner.truth.world_from_tag.size()); }
   int any_tag() { return whole(0, tags() - 1); }
-  Vector3d any_direction() { return Vector3d(normal(), normal(), normal()).normalized(); }
+  Vector3d any_direction() {
+    const double z = normal(), y = normal(), x = normal();
+    return Vector3d(x, y, z).normalized();
+  }
+  // In any direction, by even(low_mm, high_mm).
+  Vector3d any_move_mm(double low_mm, double high_mm) {
+    const Vector3d direction = any_direction();
+    return even(low_mm, high_mm) * direction;
+  }
   PhotoSightings& any_photo() {
     return input.photos[static_cast<std::size_t>(whole(0, static_cast<int>(input.photos.size()) - 1))];
   }
@@ -106,7 +114,10 @@ std::vector<Degradation> moved_things() {
       {"a tag moved between photos",
        {},
        [](Job& job) {
-         move_from_photo_on(job, {job.any_tag()}, std::exp(job.even(-1.0, 3.0)) * job.any_direction());
+         const Vector3d direction = job.any_direction();
+         const double move_mm = std::exp(job.even(-1.0, 3.0));
+         const int tag = job.any_tag();
+         move_from_photo_on(job, {tag}, move_mm * direction);
        }},
       {"the car settled between photos",
        {},
@@ -126,7 +137,7 @@ std::vector<Degradation> moved_things() {
        [](Job& job) {
          simulation::Truth second = job.corner.truth;
          const auto tag = static_cast<std::size_t>(job.any_tag());
-         second.world_from_tag[tag].translation_mm += job.even(60.0, 400.0) * job.any_direction();
+         second.world_from_tag[tag].translation_mm += job.any_move_mm(60.0, 400.0);
          const auto photos = job.photos_of(second);
          const double share = job.even(0.2, 0.8);
          for (std::size_t i = 0; i < job.input.photos.size(); ++i)
@@ -136,8 +147,7 @@ std::vector<Degradation> moved_things() {
        {},
        [](Job& job) {
          simulation::Truth other = job.corner.truth;
-         for (RigidTransform& tag : other.world_from_tag)
-           tag.translation_mm += job.even(5.0, 40.0) * job.any_direction();
+         for (RigidTransform& tag : other.world_from_tag) tag.translation_mm += job.any_move_mm(5.0, 40.0);
          const auto photos = job.photos_of(other);
          const int count = job.whole(1, 6);
          for (int k = 0; k < count; ++k) {
@@ -156,10 +166,12 @@ std::vector<Degradation> lengths_and_lenses() {
        {},
        [](Job& job) {
          ScaleBar& bar = job.input.scale_bars[static_cast<std::size_t>(job.whole(0, 1))];
-         if (job.chance(0.3))
+         if (job.chance(0.3)) {
            bar.length_mm /= mm_per_inch;
-         else
-           bar.length_mm += (job.chance(0.5) ? 1.0 : -1.0) * job.even(1.0, 12.0);
+           return;
+         }
+         const double sign = job.chance(0.5) ? 1.0 : -1.0;
+         bar.length_mm += sign * job.even(1.0, 12.0);
        }},
       {"one strip only", {}, [](Job& job) { job.input.scale_bars.pop_back(); }},
       {"no strip", {}, [](Job& job) { job.input.scale_bars.clear(); }},

@@ -49,7 +49,7 @@ HardpointSet random_set(Layout layout, unsigned seed) {
   set.layout = layout;
   for (const std::string& name : hardpoint_names(layout))
     set.points.push_back(
-        {name, 300.0 * Eigen::Vector3d(normal(random), normal(random), normal(random)), "way"});
+        {name, 300.0 * Eigen::Vector3d{normal(random), normal(random), normal(random)}, "way"});
   const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
   Eigen::MatrixXd root(n, n);
   for (double& element : root.reshaped()) element = 0.1 * normal(random);

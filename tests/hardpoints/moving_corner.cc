@@ -174,7 +174,8 @@ MovingCorner moving_corner(const HardpointSet& truth) {
     Body body{cluster.body, {}};
     for (std::size_t i = 0; i < cluster.places_mm.size(); ++i) {
       const int number = cluster.first_number + static_cast<int>(i);
-      Vector3d normal(0.35 * even(random), 1.0, 0.25 + 0.2 * even(random));
+      const double up = 0.25 + 0.2 * even(random), ahead = 0.35 * even(random);
+      Vector3d normal(ahead, 1.0, up);
       if (cluster.body == "floor") normal = Vector3d::UnitZ();
       if (cluster.body == "hub") normal = corner.spin_axis();
       const Quaterniond face = Quaterniond::FromTwoVectors(Vector3d::UnitZ(), normal);
@@ -229,7 +230,8 @@ Network made_up_network(const MovingCorner& corner, const std::vector<Stand>& st
   std::mt19937 random(seed);
   std::normal_distribution<double> normal;
   const auto vector = [&](double sigma) {
-    return Vector3d(sigma * normal(random), sigma * normal(random), sigma * normal(random));
+    const double z = normal(random), y = normal(random), x = normal(random);
+    return Vector3d(sigma * x, sigma * y, sigma * z);
   };
   Network network;
   for (const auto& [key, pose] : placed) {

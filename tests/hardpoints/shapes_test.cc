@@ -181,7 +181,7 @@ Network photographed(const Stick& stick, const std::vector<std::pair<std::string
       one.widest_angle_rad = photo_angle_rad;
       one.network_from_tag = pose * RigidTransform{Eigen::Quaterniond::Identity(), stick.tags_mm[tag]};
       for (int k = 0; k < 3; ++k) one.network_from_tag.translation_mm[k] += sigma_mm * normal(random);
-      const Vector3d turn(normal(random), normal(random), normal(random));
+      const Vector3d turn{normal(random), normal(random), normal(random)};
       one.network_from_tag.rotation =
           Eigen::Quaterniond(Eigen::AngleAxisd(0.02 * sigma_mm * turn.norm() + 1e-12, turn.normalized())) *
           one.network_from_tag.rotation;

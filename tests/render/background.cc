@@ -31,16 +31,17 @@ void draw_shapes(cv::Mat_<float>& fine, std::mt19937_64& random) {
   fine.setTo(0.12);
   const double width = fine.cols, height = fine.rows;
   for (int i = 0; i < 350; ++i) {
-    const cv::Point2d middle(width * even(random), height * even(random));
+    const double down = height * even(random), across = width * even(random);
+    const cv::Point2d middle(across, down);
     const double size = 0.12 * width * std::pow(even(random), 2.0) + 12.0;
     const double slim = 0.1 + 0.9 * even(random), turn = 6.28 * even(random);
     std::vector<cv::Point> corners;
     const int count = 3 + static_cast<int>(4 * even(random));
     for (int k = 0; k < count; ++k) {
       const double angle = 6.28 * (k + 0.6 * even(random)) / count;
-      const double along = size * std::cos(angle), across = slim * size * std::sin(angle);
-      corners.emplace_back(static_cast<int>(middle.x + along * std::cos(turn) - across * std::sin(turn)),
-                           static_cast<int>(middle.y + along * std::sin(turn) + across * std::cos(turn)));
+      const double length = size * std::cos(angle), breadth = slim * size * std::sin(angle);
+      corners.emplace_back(static_cast<int>(middle.x + length * std::cos(turn) - breadth * std::sin(turn)),
+                           static_cast<int>(middle.y + length * std::sin(turn) + breadth * std::cos(turn)));
     }
     cv::fillConvexPoly(fine, corners, cv::Scalar(0.02 + 0.45 * std::pow(even(random), 1.5)));
   }

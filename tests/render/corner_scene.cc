@@ -30,7 +30,8 @@ PaperTag candidate(int number, Random& random) {
     return tag;
   }
   tag.side_mm = part_side_mm;
-  const Vector3d normal = Vector3d(0.7 * even(random), 1.0, 0.3 + 0.6 * even(random)).normalized();
+  const double up = 0.3 + 0.6 * even(random), ahead = 0.7 * even(random);
+  const Vector3d normal = Vector3d(ahead, 1.0, up).normalized();
   tag.world_from_tag = {Eigen::Quaterniond::FromTwoVectors(Vector3d::UnitZ(), normal) * spin,
                         {500.0 * even(random), 220.0 * even(random), 350.0 + 250.0 * even(random)}};
   return tag;
@@ -56,7 +57,8 @@ Shot shot_number(int i, const PhotoSetWish& wish, Random& random) {
   const double distance_mm = 1150.0 + 200.0 * even(random);
   const Vector3d place(distance_mm * std::sin(azimuth), distance_mm * std::cos(azimuth),
                        500.0 + 330.0 * std::sin(2.4 * i));
-  const Vector3d aim(70.0 * even(random), 40.0 * even(random), 280.0 + 60.0 * even(random));
+  const double aim_z = 280.0 + 60.0 * even(random), aim_y = 40.0 * even(random), aim_x = 70.0 * even(random);
+  const Vector3d aim(aim_x, aim_y, aim_z);
   const double roll_rad = (i % 2) * 0.5 * std::numbers::pi + 0.1 * even(random);
   shot.camera_from_world = look_at(place, aim, roll_rad);
   return shot;
