@@ -201,8 +201,11 @@ std::string what_flat_means(const Driving& driving) {
 
 std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
   const double longer = curve_then(advice).link_length_change_mm;
-  std::string text = "Then set toe at ride height back to " + toe_in_words(corner.wheel.toe_rad) +
-                     " with the length of the steering link";
+  // Toe that nobody entered counts as zero, and nobody shall set it to that.
+  const std::string to = corner.wheel.toe_rad != 0.0
+                             ? toe_in_words(corner.wheel.toe_rad)
+                             : "what it was (read it before you start), or to what the maker wants,";
+  std::string text = "Then set toe at ride height back to " + to + " with the length of the steering link";
   if (std::abs(longer) >= no_change_mm)
     text += ", which becomes about " + mm_words(std::abs(longer)) + (longer < 0.0 ? " shorter" : " longer");
   return text + ".";

@@ -56,7 +56,9 @@ TEST(Advise, SaysWhatToPutWhereAndWhatItBrings) {
       "The outer end of the steering link sits 4.1 mm too high: in bump the wheel toes out 0.12 deg per "
       "inch.",
       "Toe change over 40 mm bump and 40 mm droop falls from 0.19 to 0.00 deg.",
-      "Then set toe at ride height back to 0.00 deg with the length of the steering link."};
+      "Then set toe at ride height back to what it was (read it before you start), or to what the maker "
+      "wants, "
+      "with the length of the steering link."};
   EXPECT_EQ(plain(advice.sentences), expected);
   EXPECT_EQ(
       advice.warnings,
@@ -146,6 +148,19 @@ TEST(Advise, SaysThatSpacersCannotCureALinkFromTheInstantCentre) {
   EXPECT_EQ(plain(advice.sentences).at(0),
             "Spacers cannot cure this: moving the rod end along its stud hardly changes the toe curve.");
   EXPECT_TRUE(advice.stacks.empty());
+}
+
+// A spreadsheet has no place for toe, and a job may leave it out: both count as zero.
+TEST(Advise, NamesTheToeToSetBackToOnlyWhereItWasEntered) {
+  HardpointSet set = curable_set();
+  set.wheel.toe_rad = rad_from_deg(0.15);
+  EXPECT_EQ(plain(advise(set, some_rod_end(), travel).sentences).back(),
+            "Then set toe at ride height back to 0.15 deg toe-in with the length of the steering link.");
+  const HardpointSet points_only = hardpoints_from_csv(hardpoints_to_csv(set), "points.csv");
+  EXPECT_EQ(
+      plain(advise(points_only, some_rod_end(), travel).sentences).back(),
+      "Then set toe at ride height back to what it was (read it before you start), or to what the maker "
+      "wants, with the length of the steering link.");
 }
 
 TEST(Advise, NamesToeInAndToeOut) {
