@@ -238,7 +238,7 @@ std::string halves_text(const CrossValidation& halves, LengthUnit unit) {
   const std::string ratio = format_fixed(halves.ratio, 2);
   return "from odd and from even photos alone, tags lie " + length_text(halves.apart_rms_mm, 0.0, unit, 3) +
          " apart, " + ratio + " times what their uncertainties let expect" +
-         (halves.ratio > 1.0 ? "; all uncertainties are widened by that" : "");
+         (halves.ratio > 1.0 ? "; all uncertainties are widened at least by that" : "");
 }
 
 namespace {

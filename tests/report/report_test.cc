@@ -14,6 +14,7 @@
 #include "corner/example_corners.h"
 #include "made_up_report.h"
 #include "page/page_reader.h"
+#include "report/photographs.h"
 
 namespace pivotfix {
 namespace {
@@ -279,6 +280,18 @@ std::vector<PageElement> joints_in(const Page& page, const std::string& id) {
 
 // The picture is seen from ahead: the car's left is at the right hand. A right corner is the left one's
 // mirror image about the picture's middle, lettering apart.
+// What else widens them (bent pictures, rounds without an end) may ask for more.
+TEST(HalvesText, PromisesNoMoreThanTheHalvesTell) {
+  const auto words = [](double ratio) {
+    return report::halves_text({true, 12, 0.02, ratio}, LengthUnit::millimetre);
+  };
+  EXPECT_NE(
+      words(1.3).find(
+          "1.30 times what their uncertainties let expect; all uncertainties are widened at least by that"),
+      std::string::npos);
+  EXPECT_EQ(words(0.9).find("widened"), std::string::npos);
+}
+
 TEST(FrontViewPicture, RightCornerIsTheMirrorImage) {
   ReportInput left = made_up_strut_report();
   ReportInput right = left;
