@@ -10,7 +10,7 @@ Markup key(const std::vector<KeyEntry>& entries) {
         "svg", {{"viewBox", "0 0 42 12"}, {"aria-hidden", "true"}},
         element("line", {{"class", entry.css_class}, {"x1", "0"}, {"y1", "6"}, {"x2", "42"}, {"y2", "6"}},
                 Markup()));
-    items += element("li", sample + plain(entry.text)) + Markup::trusted("\n");
+    items += element("li", sample + plain(entry.text) + entry.more) + Markup::trusted("\n");
   }
   return element("ul", {{"class", "key"}}, items) + Markup::trusted("\n");
 }

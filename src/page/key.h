@@ -12,6 +12,7 @@ namespace pivotfix::report {
 struct KeyEntry {
   std::string css_class{};
   std::string text{};
+  Markup more{};  // after the text
 };
 
 // A sample of each line with its meaning; the samples say nothing to those who listen to the page.

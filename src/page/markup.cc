@@ -114,8 +114,12 @@ Markup table(const std::string& caption, const std::vector<Column>& columns,
   };
   Markup head;
   for (std::size_t i = 0; i < columns.size(); ++i)
-    head +=
-        element("th", {{"scope", "col"}, {"class", css(i)}}, cell_content(columns[i].head, ColumnKind::text));
+    head += element("th",
+                    {{"scope", "col"},
+                     {"class", css(i)},
+                     {"data-live", columns[i].live_head},
+                     {"data-row", columns[i].live_head.empty() ? "" : "0"}},
+                    cell_content(columns[i].head, ColumnKind::text));
   Markup body;
   std::size_t row_number = 0;
   for (const auto& row : rows) {

@@ -67,7 +67,8 @@ enum class ColumnKind { text, number };
 struct Column {
   std::string head{};
   ColumnKind kind = ColumnKind::text;
-  std::string live{};  // name of texts in the page's data that follow its slider; empty: none do
+  std::string live{};       // name of texts in the page's data that follow its slider; empty: none do
+  std::string live_head{};  // likewise for the head
 };
 
 // Cells are plain text, "\n" in one starts a new line; the first cell of a row heads it. In number columns

@@ -47,8 +47,12 @@ Markup stack_caption(const ReportInput& input) {
 
 Markup before_and_after(const ReportInput& input) {
   return in_each_unit(input, [](const ReportInput& shown) {
-    const Column after{plans_of(shown).name, ColumnKind::text,
-                       shown.exploration ? live_name(live_after, shown.unit) : ""};
+    const Plans plans = plans_of(shown);
+    Column after{plans.plans[plans.suggested].name};
+    if (shown.exploration) {
+      after.live = live_name(live_after, shown.unit);
+      after.live_head = live_name(live_plan, shown.unit);
+    }
     return table_unless_empty("", {{""}, {"now"}, after}, before_after_rows(shown)) +
            paragraph(unbroken(how_sure(shown)), "note");
   });

@@ -28,10 +28,16 @@ std::vector<ToeColumn> page_toe_columns(const ReportInput& input, const Plan& pl
                                         const std::string& plan_name) {
   const Advice& advice = input.advice;
   if (!input.exploration) return toe_columns(advice);
-  std::vector<ToeColumn> columns{
-      {"now", &advice.now, true}, {plan_name, &plan.curve, true}, {"best height", &advice.best, false}};
+  std::vector<ToeColumn> columns{{"now", &advice.now, true}, {plan_name, &plan.curve, true}};
+  if (advice.found) columns.push_back({"best height", &advice.best, false});
   if (known(advice.parallel_link)) columns.push_back({"parallel link", &advice.parallel_link, false});
   return columns;
+}
+
+Markup live_plan_name(const ReportInput& input) {
+  const Plans plans = plans_of(input);
+  const std::string& name = plans.plans[plans.suggested].name;
+  return input.exploration ? live_words("span", "", live_name(live_plan, input.unit), name) : plain(name);
 }
 
 std::string choice_words(const ReportInput& input, const Plan& plan) {
@@ -59,7 +65,8 @@ std::vector<LiveColumn> live_columns(const ReportInput& input, const Plan& plan)
       toe_rows(page_toe_columns(input, plan, ""), input.unit, input.hardpoints.wheel.rim_diameter_mm);
   const auto name = [&](const char* what) { return live_name(what, input.unit); };
   // Columns of the toe table: travel; now in degrees and at the rim; the plan likewise.
-  return {{name(live_after), column_of(before_after_rows(input, plan), 2)},
+  return {{name(live_plan), {plan.name}},
+          {name(live_after), column_of(before_after_rows(input, plan), 2)},
           {name(live_toe), column_of(toe, 3)},
           {name(live_rim), column_of(toe, 4)},
           {name(live_choice), {choice_words(input, plan)}},

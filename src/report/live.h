@@ -24,6 +24,7 @@ std::vector<LiveColumn> live_columns(const ReportInput& input, const Plan& plan)
 // Names, with the input's unit.
 std::string live_name(const std::string& what, LengthUnit unit);
 inline constexpr const char* live_after = "after";      // before_after_rows
+inline constexpr const char* live_plan = "plan";        // what the plan is called, alone
 inline constexpr const char* live_toe = "toe";          // toe table, degrees
 inline constexpr const char* live_rim = "rim";          // toe table, mm at the rim
 inline constexpr const char* live_choice = "choice";    // what the slider stands at
@@ -33,6 +34,9 @@ inline constexpr const char* live_between = "between";  // what the spacers betw
 // Columns of the page's toe table: with an exploration one of them is the slider's.
 std::vector<ToeColumn> page_toe_columns(const ReportInput& input, const Plan& plan,
                                         const std::string& plan_name);
+
+// The suggested plan's name, which follows the slider where there is one: "at the best height".
+Markup live_plan_name(const ReportInput& input);
 
 // "Rod end 8.6 mm lower: 2 x 0.200 in between arm and rod end, 1 x 0.060 in on the other side"
 std::string choice_words(const ReportInput& input, const Plan& plan);

@@ -2,6 +2,7 @@
 #include "page/each_unit.h"
 #include "page/key.h"
 #include "page/numbers.h"
+#include "report/live.h"
 #include "report/pictures.h"
 #include "report/sections.h"
 #include "report/tables.h"
@@ -11,7 +12,7 @@ namespace {
 
 std::vector<KeyEntry> toe_key(const ReportInput& input) {
   const Plan plan = plan_of(input.advice);
-  std::vector<KeyEntry> entries{{"now", "now"}, {"after", plans_of(input).name}};
+  std::vector<KeyEntry> entries{{"now", "now"}, {"after", "", live_plan_name(input)}};
   if (plan.is_stack) entries.push_back({"best", "best height"});
   entries.push_back({"rule", "rule of thumb: link parallel to the arm"});
   return entries;
@@ -46,7 +47,7 @@ Markup front_figure(const ReportInput& input) {
   const bool parallel = input.advice.front_view.arms_parallel;
   return figure("The corner at ride height", front_view_picture(input),
                 key({{"now", "steering link now"},
-                     {"after", "link " + plans_of(input).name},
+                     {"after", "link ", live_plan_name(input)},
                      {"centre-line", parallel ? "along the arms" : "from rod end to instant centre"}}) +
                     caption(front_words(input)));
 }

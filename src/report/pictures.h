@@ -21,7 +21,7 @@ struct Plan {
   double height_change_mm = 0.0;
   double sigma_mm = 0.0;  // a stack's height is what it is: zero
   ToeCurve curve{};
-  std::string name{};  // "with the chosen stack", "at the best height"
+  std::string name{};  // "with the chosen stack", "at the best height", "at the chosen height"
   Stack stack{};
 };
 Plan plan_of(const Advice& advice);
@@ -31,7 +31,6 @@ Plan plan_of(const Advice& advice);
 struct Plans {
   std::vector<Plan> plans{};
   std::size_t suggested = 0;  // what stands there first, and on paper
-  std::string name{};         // "with the chosen stack", "at the chosen height", "at the best height"
 };
 Plans plans_of(const ReportInput& input);
 

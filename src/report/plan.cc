@@ -86,19 +86,21 @@ Plan plan_of(const Advice& advice) {
           advice.best_height_change_mm.value,
           advice.best_height_change_mm.sigma,
           advice.best,
-          "at the best height",
+          advice.found ? "at the best height" : "unchanged",
           {}};
 }
 
 Plans plans_of(const ReportInput& input) {
   const Plan own = plan_of(input.advice);
-  if (!input.exploration || input.exploration->choices.empty()) return {{own}, 0, own.name};
+  if (!input.exploration || input.exploration->choices.empty()) return {{own}, 0};
   const Exploration& exploration = *input.exploration;
-  Plans plans{{}, exploration.suggested, own.is_stack ? own.name : "at the chosen height"};
+  Plans plans{{}, exploration.suggested};
+  const std::string name = own.is_stack ? own.name : "at the chosen height";
   for (const RodEndChoice& choice : exploration.choices)
     plans.plans.push_back(
-        {own.is_stack, choice.stack.height_change_mm, 0.0, choice.curve, plans.name, choice.stack});
+        {own.is_stack, choice.stack.height_change_mm, 0.0, choice.curve, name, choice.stack});
   plans.plans[plans.suggested].sigma_mm = own.sigma_mm;
+  plans.plans[plans.suggested].name = own.name;
   return plans;
 }
 

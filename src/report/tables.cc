@@ -127,7 +127,8 @@ Rows geometry_rows(const ReportInput& input) {
   };
   for (const auto& row : link_rows(advice, unit)) rows.push_back(row);
   const Uncertain& best = advice.best_height_change_mm;
-  rows.push_back({"best rod-end height over the travel", move_words(best.value, best.sigma, unit)});
+  rows.push_back({"best rod-end height over the travel",
+                  advice.found ? move_words(best.value, best.sigma, unit) : not_known});
   rows.push_back(
       {"height for no slope at ride height", move_words(advice.zero_slope_height_change_mm, 0.0, unit)});
   rows.push_back({"travel looked at", length_text(advice.travel.bump_mm, 0.0, unit, 0) + " bump, " +
@@ -176,7 +177,7 @@ std::vector<ToeColumn> toe_columns(const Advice& advice) {
   const bool has_stack = !advice.stacks.empty();
   std::vector<ToeColumn> columns{{"now", &advice.now, true}};
   if (has_stack) columns.push_back({"chosen stack", &advice.with_stack, true});
-  columns.push_back({"best height", &advice.best, !has_stack});
+  if (advice.found) columns.push_back({"best height", &advice.best, !has_stack});
   if (known(advice.parallel_link)) columns.push_back({"parallel link", &advice.parallel_link, false});
   return columns;
 }

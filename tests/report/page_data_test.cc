@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "corner/example_corners.h"
+#include "page/each_unit.h"
 #include "page/page_reader.h"
 #include "report/report.h"
 
@@ -52,6 +53,51 @@ TEST(PageData, HoldsATextForEveryChoiceAndEveryCellThatFollowsTheSlider) {
   }
   EXPECT_GT(cells, 30u);
   EXPECT_EQ(page.with("g", "choice chosen").size() * (choices - 1), page.with("g", "choice").size());
+}
+
+// Terminal and page call the same thing by the same name; another height is called chosen.
+TEST(PageData, CallsTheSuggestedHeightTheBestOneWhereNoStackIsAtHand) {
+  ReportInput input = solved_report("0.100 in");
+  input.rod_end.stock.clear();
+  input.rod_end.between_now.clear();
+  const AdviceQuestion question{input.hardpoints, input.rod_end, input.advice.driving, {}};
+  input.advice = advise(question);
+  input.exploration = explore(question, input.advice);
+  ASSERT_TRUE(input.advice.stacks.empty());
+  EXPECT_NE(steer_text(input).find("at the best height"), std::string::npos);
+  const Page page = read_page(report_html(input));
+  ASSERT_EQ(page.trouble, "");
+  const nlohmann::json names = data_of(page).at("live").at("plan-mm");
+  ASSERT_EQ(names.size(), input.exploration->choices.size());
+  for (std::size_t i = 0; i < names.size(); ++i)
+    EXPECT_EQ(names.at(i).at(0),
+              i == input.exploration->suggested ? "at the best height" : "at the chosen height");
+  std::size_t heads = 0;
+  for (const PageElement& element : page.elements) {
+    const auto live = element.attributes.find("data-live");
+    if (live == element.attributes.end() || !live->second.starts_with("plan-")) continue;
+    EXPECT_EQ(element.text, "at the best height") << element.tag;
+    if (element.tag == "th") ++heads;
+  }
+  EXPECT_EQ(heads, std::size(report::all_units));
+}
+
+TEST(PageData, ClaimsNoBestHeightWhereThereIsNone) {
+  ReportInput input = solved_report("0.100 in");
+  input.hardpoints.rod_end.reset();
+  input.rod_end = {};
+  input.rod_end.stud_axis_vehicle = Eigen::Vector3d::UnitX();  // lies level
+  const AdviceQuestion question{input.hardpoints, input.rod_end, input.advice.driving, {}};
+  input.advice = advise(question);
+  input.exploration = explore(question, input.advice);
+  ASSERT_FALSE(input.advice.found);
+  EXPECT_EQ(steer_text(input).find("at the best height"), std::string::npos) << steer_text(input);
+  const Page page = read_page(report_html(input));
+  for (const PageElement& head : page.elements) {
+    if (head.tag != "th") continue;
+    EXPECT_EQ(head.text.find("at the best height"), std::string::npos) << head.text;
+    EXPECT_FALSE(head.text.starts_with("best height")) << head.text;
+  }
 }
 
 TEST(PageData, MovesThePointsOfTheKnuckleOnly) {
