@@ -12,6 +12,7 @@
 #include "compare/recorded_tags.h"
 #include "compare/touched.h"
 #include "corner/corner.h"
+#include "hardpoints/open_lines.h"
 
 namespace pivotfix {
 namespace {
@@ -99,6 +100,10 @@ PointCloud cloud_of(const HardpointSet& set, const std::vector<std::string>& nam
   else if (assumed_sigma_mm > 0.0)
     cloud.covariance_mm2 = assumed_sigma_mm * assumed_sigma_mm * MatrixXd::Identity(n, n);
   cloud.covariance_mm2.diagonal().array() += least_variance_mm2;
+  if (cloud.covariance_mm2.size() > 0)
+    for (std::size_t i = 0; i < names.size(); ++i)
+      open_along_line(set, names[i],
+                      cloud.covariance_mm2.block<3, 3>(static_cast<Index>(3 * i), static_cast<Index>(3 * i)));
   return cloud;
 }
 
@@ -107,6 +112,14 @@ HardpointSet with_assumed_sigma(HardpointSet set, double sigma_mm) {
   if (set.covariance_mm2.size() == 0 && sigma_mm > 0.0)
     set.covariance_mm2 = sigma_mm * sigma_mm * MatrixXd::Identity(n, n);
   return set;
+}
+
+void note_open_lines(const HardpointSet& before, const HardpointSet& after, std::vector<std::string>& notes) {
+  std::set<std::string> open = pivots_on_line_only(before);
+  open.merge(pivots_on_line_only(after));
+  if (!open.empty())
+    notes.push_back("Found from the part's motion, which tells a line but not where on it: " + listed(open) +
+                    ". Along that line nothing is compared.");
 }
 
 void note_left_out(const std::vector<int>& left_out, std::vector<std::string>& notes) {
@@ -281,6 +294,7 @@ Comparison compare(const HardpointSet& before_as_given, const HardpointSet& afte
   const PointCloud after_cloud = cloud_of(after, names, tags, options.assumed_sigma_mm);
   const OverlaidPivots overlaid = laid_over(before_cloud, after_cloud, tags, result);
   note_left_out(result.overlay.left_out, result.notes);
+  note_open_lines(before, after, result.notes);
   add_shifts(names, overlaid, result);
   result.before = with_assumed_sigma(before, options.assumed_sigma_mm);
   result.after = with_assumed_sigma(after, options.assumed_sigma_mm);

@@ -60,6 +60,7 @@ Json json_from(const HardpointSet& set, std::size_t index) {
     for (int c = 0; c < 3; ++c) json["sigma"].push_back(rounded(sigma_mm(set, index, c), 1e4));
   }
   if (!point.way.empty()) json["way"] = point.way;
+  if (point.on_line_only) json["on_line_only"] = true;
   return json;
 }
 

@@ -61,6 +61,11 @@ class Fields {
     if (!value.is_string()) refuse_value(name, "must be text in quotes");
     return value.get<std::string>();
   }
+  bool flag(const std::string& name) {
+    const Json value = take(name);
+    if (!value.is_boolean()) refuse_value(name, "must be true or false");
+    return value.get<bool>();
+  }
   double number(const std::string& name) { return number_from(take(name), name); }
   double length_mm(const std::string& name, LengthUnit unit) { return length_from(take(name), name, unit); }
 

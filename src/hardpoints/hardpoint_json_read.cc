@@ -38,6 +38,7 @@ void read_points(Fields& file, LengthUnit unit, HardpointSet& set) {
       point.position_vehicle_mm[c] = fields.length_mm(std::string(1, "xyz"[c]), unit);
     if (fields.has("sigma")) sigmas.push_back(sigma_from(fields.take("sigma"), fields, unit));
     if (fields.has("way")) point.way = fields.text("way");
+    point.on_line_only = fields.has("on_line_only") && fields.flag("on_line_only");
     set.points.push_back(point);
     list.keep(name, fields.unknown());
     if (!sigmas.empty() && sigmas.size() != set.points.size())

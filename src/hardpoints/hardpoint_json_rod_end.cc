@@ -37,12 +37,6 @@ std::vector<Spacer> spacers_from(Fields& rod_end, const std::string& name, Lengt
   return spacers;
 }
 
-bool flag_from(Fields& fields, const std::string& name) {
-  const Json value = fields.take(name);
-  if (!value.is_boolean()) fields.refuse_value(name, "must be true or false");
-  return value.get<bool>();
-}
-
 // Zero when absent: not known.
 double size_from(Fields& fields, const std::string& name, LengthUnit unit) {
   if (!fields.has(name)) return 0.0;
@@ -73,7 +67,7 @@ HighMisalignmentSpacers high_misalignment_from(Fields& fields, LengthUnit unit) 
   spacers.thickness_mm = size_from(fields, "thickness", unit);
   if (spacers.thickness_mm == 0.0) fields.refuse_value("thickness", "is missing");
   spacers.diameter_mm = size_from(fields, "diameter", unit);
-  if (fields.has("on_car")) spacers.on_car = flag_from(fields, "on_car");
+  if (fields.has("on_car")) spacers.on_car = fields.flag("on_car");
   if (fields.has("label")) spacers.label = fields.text("label");
   return spacers;
 }
@@ -132,8 +126,8 @@ ToeReading reading_from(const Json& item, const Path& path, const Fields& file, 
     reading.travel_sigma_mm = fields.length_mm("travel_sigma", unit);
     if (reading.travel_sigma_mm < 0.0) fields.refuse_value("travel_sigma", "must not be negative");
   }
-  reading.from_photos = fields.has("from_photos") && flag_from(fields, "from_photos");
-  reading.only_compared = fields.has("only_compared") && flag_from(fields, "only_compared");
+  reading.from_photos = fields.has("from_photos") && fields.flag("from_photos");
+  reading.only_compared = fields.has("only_compared") && fields.flag("only_compared");
   if (!fields.left().empty()) fields.refuse_value(fields.left().begin().key(), "is no field of a reading");
   return reading;
 }

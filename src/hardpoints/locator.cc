@@ -249,6 +249,7 @@ Located Locator::locate() {
     const Traced point = in_vehicle(i);
     set.points.push_back(
         {recipe.name, point.value + point.by_inputs * move, in_words(recipe.way) + what_motion_adds(i)});
+    set.points.back().on_line_only = from_motion_alone_[i] && motion_[i]->direction.has_value();
     by_inputs.middleRows<3>(3 * static_cast<Index>(i)) = point.by_inputs;
   }
   set.covariance_mm2 = by_inputs * left * by_inputs.transpose();

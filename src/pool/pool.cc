@@ -9,6 +9,7 @@
 #include "base/checksum.h"
 #include "base/problem.h"
 #include "corner/corner.h"
+#include "hardpoints/open_lines.h"
 #include "pool/members.h"
 #include "pool/oddness.h"
 #include "pool/random_effects.h"
@@ -88,6 +89,28 @@ void check(const std::vector<PoolMember>& members, const PoolOptions& options) {
   }
 }
 
+std::set<std::string> on_line_only_in_all(const std::vector<HardpointSet>& sets) {
+  std::set<std::string> names = pivots_on_line_only(sets.front());
+  for (const HardpointSet& set : sets) {
+    const std::set<std::string> own = pivots_on_line_only(set);
+    std::erase_if(names, [&](const std::string& name) { return !own.contains(name); });
+  }
+  return names;
+}
+
+void note_open_lines(const std::vector<HardpointSet>& sets, const std::set<std::string>& in_all,
+                     std::vector<std::string>& notes) {
+  std::set<std::string> in_some;
+  for (const HardpointSet& set : sets) in_some.merge(pivots_on_line_only(set));
+  std::erase_if(in_some, [&](const std::string& name) { return in_all.contains(name); });
+  if (!in_some.empty())
+    notes.push_back("Some cars tell only a line, from the part's motion: " + listed(in_some) +
+                    ". Along it they have no say.");
+  if (!in_all.empty())
+    notes.push_back("Known only as a line, from the parts' motion: " + listed(in_all) +
+                    ". Where on it the mean stands, and how cars differ along it, says nothing.");
+}
+
 Side side_of(const std::vector<PoolMember>& members, const PoolOptions& options) {
   if (options.side) return *options.side;
   const bool all_right = std::all_of(members.begin(), members.end(),
@@ -96,7 +119,10 @@ Side side_of(const std::vector<PoolMember>& members, const PoolOptions& options)
 }
 
 // In the order of hardpoint_names.
-CarPoints car_points(const HardpointSet& set, double assumed_sigma_mm) {
+// Where all cars know only a line, a pivot's place on it is pooled as it comes; where some know more, the
+// others have no say along it.
+CarPoints car_points(const HardpointSet& set, const std::set<std::string>& line_only_in_all,
+                     double assumed_sigma_mm) {
   CarPoints car;
   std::vector<Index> rows;
   car.coordinates_mm.resize(static_cast<Index>(3 * hardpoint_names(set.layout).size()));
@@ -113,6 +139,11 @@ CarPoints car_points(const HardpointSet& set, double assumed_sigma_mm) {
   // A coordinate without any uncertainty would weigh endlessly: none is better than a thousandth of a
   // millimetre.
   car.covariance_mm2.diagonal().array() += 1e-6;
+  Index at = 0;
+  for (const std::string& name : hardpoint_names(set.layout)) {
+    if (!line_only_in_all.contains(name)) open_along_line(set, name, car.covariance_mm2.block<3, 3>(at, at));
+    at += 3;
+  }
   return car;
 }
 
@@ -227,8 +258,10 @@ HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets,
   result.side = sets.front().side;
   result.layout = sets.front().layout;
   result.title = "pool of " + std::to_string(sets.size()) + " cars";
+  const std::set<std::string> line_only = on_line_only_in_all(sets);
   for (const PooledPoint& point : pool.points)
-    result.points.push_back({point.name, point.mean_mm, "mean of " + std::to_string(sets.size()) + " cars"});
+    result.points.push_back({point.name, point.mean_mm, "mean of " + std::to_string(sets.size()) + " cars",
+                             line_only.contains(point.name)});
   result.covariance_mm2 = mean.covariance_mm2;
   if (!options.of_the_mean)
     for (Index c = 0; c < result.covariance_mm2.rows(); ++c)
@@ -266,8 +299,10 @@ Pool pool(std::vector<PoolMember> members, const PoolOptions& options) {
     const AtRecordedHeight standing = at_recorded_height(member.set);
     if (!standing.words.empty()) result.notes.push_back(member.label + ": " + standing.words);
     sets.push_back(member.set.side == side ? standing.hardpoints : mirrored(standing.hardpoints));
-    cars.push_back(car_points(sets.back(), options.assumed_sigma_mm));
   }
+  const std::set<std::string> line_only = on_line_only_in_all(sets);
+  note_open_lines(sets, line_only, result.notes);
+  for (const HardpointSet& set : sets) cars.push_back(car_points(set, line_only, options.assumed_sigma_mm));
   const Mean mean = mean_of(cars);
   result.points = pooled_points(cars, mean, sets.front().layout, options.false_alarms);
   add_odd_cars(cars, options, result);

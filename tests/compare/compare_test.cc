@@ -5,6 +5,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/problem.h"
@@ -76,6 +77,29 @@ TEST(Compare, TellsShiftAndAnglesOfAMovedJointWithoutUncertainties) {
   EXPECT_NEAR(comparison.corner->mismatch_rad.change.value, change, 1e-12);
   EXPECT_NEAR(comparison.corner->camber_gain_rad.change.value, 0.0, 1e-3)
       << "the link hardly leans the wheel";
+}
+
+// The second time the lower arm's motion told its hinge's line: its pivots stand anywhere on it.
+TEST(Compare, IsSilentAboutPlacesOnALineThatAPartsMotionTold) {
+  HardpointSet before = strut_set();
+  before.covariance_mm2 = made_up_covariance(positions_of(before), 0.3, true);
+  HardpointSet after = before;
+  Hardpoint& front = after.points[after.index_of("lower_arm_front_pivot")];
+  Hardpoint& rear = after.points[after.index_of("lower_arm_rear_pivot")];
+  const Eigen::Vector3d along = (front.position_vehicle_mm - rear.position_vehicle_mm).normalized();
+  front.position_vehicle_mm -= 80.0 * along;
+  rear.position_vehicle_mm -= 40.0 * along;
+  EXPECT_TRUE(any_named(compare(before, after)));
+  front.on_line_only = rear.on_line_only = true;
+  const Comparison comparison = compare(before, after);
+  EXPECT_FALSE(any_named(comparison));
+  EXPECT_EQ(comparison.together.movement, Movement::none);
+  EXPECT_TRUE(std::any_of(comparison.notes.begin(), comparison.notes.end(), [](const std::string& note) {
+    return note.find("front pivot of the lower arm") != std::string::npos;
+  }));
+  // Off the line it is as good as any other.
+  front.position_vehicle_mm.z() += 5.0;
+  EXPECT_EQ(shift_of(compare(before, after), "lower_arm_front_pivot").verdict.movement, Movement::surely);
 }
 
 TEST(Compare, MirrorsTheOtherSide) {

@@ -125,7 +125,8 @@ TEST(HardpointJson, TakesInchesForEveryBareLength) {
 
 TEST(HardpointJson, ReturnsWhatWasWritten) {
   for (const Layout layout : {Layout::strut, Layout::double_wishbone}) {
-    const HardpointSet set = random_set(layout, 7);
+    HardpointSet set = random_set(layout, 7);
+    set.points.front().on_line_only = true;
     const HardpointSet back = hardpoints_from_json(hardpoints_to_json(set), "car.json");
     EXPECT_EQ(back.title, set.title);
     EXPECT_EQ(back.side, set.side);
@@ -135,6 +136,7 @@ TEST(HardpointJson, ReturnsWhatWasWritten) {
     for (std::size_t i = 0; i < set.points.size(); ++i) {
       EXPECT_EQ(back.points[i].name, set.points[i].name);
       EXPECT_EQ(back.points[i].way, set.points[i].way);
+      EXPECT_EQ(back.points[i].on_line_only, set.points[i].on_line_only);
       EXPECT_LT(
           (back.points[i].position_vehicle_mm - set.points[i].position_vehicle_mm).cwiseAbs().maxCoeff(),
           6e-7);

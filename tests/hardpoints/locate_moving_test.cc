@@ -68,6 +68,9 @@ TEST(LocateMoving, FindsEveryPivotOfAnExactCornerFromMotionAlone) {
           .normalized();
   for (const char* name : {"lower_arm_front_pivot", "lower_arm_rear_pivot"})
     EXPECT_LT(hinge.cross(miss_mm(found, truth, name)).norm(), 2e-2) << name;
+  for (const Hardpoint& point : found.points)
+    EXPECT_EQ(point.on_line_only, point.name.starts_with("lower_arm_") || point.name == "strut_axis_low")
+        << point.name;
 }
 
 // Two links in an arm's place each have their joints.

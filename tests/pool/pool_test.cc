@@ -110,6 +110,34 @@ TEST(Pool, KeepsWhereEverySetComesFrom) {
   EXPECT_EQ(one->set.record.date, "2026-05-17");
 }
 
+// Of the third car the lower arm's motion told a line: where its pivots stand on it is no opinion.
+TEST(Pool, ACarThatKnowsOnlyALineHasNoSayAlongIt) {
+  std::vector<PoolMember> cars{plain_car("a", 0.0, 0.5), plain_car("b", 0.0, 0.5), plain_car("c", 0.0, 0.5)};
+  const auto slide = [](HardpointSet& set) {
+    Hardpoint& front = set.points[set.index_of("lower_arm_front_pivot")];
+    Hardpoint& rear = set.points[set.index_of("lower_arm_rear_pivot")];
+    const Eigen::Vector3d along = (front.position_vehicle_mm - rear.position_vehicle_mm).normalized();
+    front.position_vehicle_mm -= 80.0 * along;
+    rear.position_vehicle_mm += 40.0 * along;
+    front.on_line_only = rear.on_line_only = true;
+  };
+  slide(cars[2].set);
+  const Pool two_know = pool(cars);
+  const std::size_t front = two_know.result.index_of("lower_arm_front_pivot");
+  EXPECT_LT((two_know.result.points[front].position_vehicle_mm -
+             strut_set().position_vehicle_mm("lower_arm_front_pivot"))
+                .norm(),
+            0.01);
+  EXPECT_FALSE(two_know.result.points[front].on_line_only);
+  EXPECT_EQ(two_know.notes.size(), 1U);
+  slide(cars[0].set);
+  slide(cars[1].set);
+  const Pool nobody_knows = pool(cars);
+  EXPECT_TRUE(nobody_knows.result.points[front].on_line_only);
+  EXPECT_LT(sigma_mm(nobody_knows.result, front, 0), 1.0);
+  EXPECT_EQ(nobody_knows.notes.size(), 1U);
+}
+
 TEST(Pool, MirrorsTheOtherSide) {
   PoolMember right = plain_car("b", 0.1, 0.4);
   right.set = mirrored(right.set);

@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: Apache-2.0
+// Pivots of which a part's motion tells a line only. Where on it they stand matters to nothing that moves,
+// but no two sets agree about it: who lays one over another asks here.
+#pragma once
+
+#include <Eigen/Core>
+#include <set>
+#include <string>
+
+#include "hardpoints/hardpoint_set.h"
+
+namespace pivotfix {
+
+std::set<std::string> pivots_on_line_only(const HardpointSet& set);
+
+// Adds to a pivot's covariance that nothing is known along its line: 200 mm, arms are not much wider. Nothing
+// is added where the pivot is a point, or the line's other pivot is not in the set.
+void open_along_line(const HardpointSet& set, const std::string& name,
+                     Eigen::Ref<Eigen::Matrix3d> covariance_mm2);
+
+// As a workshop calls them: "lower arm front pivot, lower arm rear pivot".
+std::string listed(const std::set<std::string>& names);
+
+}  // namespace pivotfix
