@@ -35,7 +35,7 @@ AtRecordedHeight at_recorded_height(const HardpointSet& set) {
   for (ToeReading& reading : result.hardpoints.readings)
     if (reading.from_photos) reading.travel_mm += miss.above_mm;
   const Corner corner = make_corner(set);
-  Corner moved = at_other_ride_height(corner, -miss.above_mm, miss.sigma_mm);
+  Corner moved = at_other_ride_height(corner, -miss.above_mm, miss.sigma_mm, Kept::link_length);
   moved.wheel = corner.wheel;  // what the user says of the wheel is said of ride height
   result.hardpoints = with_corner(result.hardpoints, moved);
   result.words = "In the photos the wheel stood " + off +

@@ -152,6 +152,22 @@ FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Pr
   return found;
 }
 
+namespace {
+
+// Of several floor tags or scale strips one may stay unread: later stages leave it out and say so.
+bool can_be_left_out(const Job& job, const TagUse& use, const std::set<int>& seen) {
+  constexpr std::ptrdiff_t fewest_floor_tags = 3;
+  const auto is_seen = [&](int tag) { return seen.contains(tag); };
+  const std::vector<int>& floor = job.question.axes.floor_tags;
+  if (use.role == "a floor tag")
+    return std::count_if(floor.begin(), floor.end(), is_seen) >= fewest_floor_tags;
+  return use.role == "a scale strip" &&
+         std::any_of(job.scale_bars.begin(), job.scale_bars.end(),
+                     [&](const ScaleBar& bar) { return is_seen(bar.from_tag) && is_seen(bar.to_tag); });
+}
+
+}  // namespace
+
 void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) {
   std::set<int> seen;
   for (const PhotoSightings& photo : photos)
@@ -160,7 +176,7 @@ void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) 
   const TagUse* first = nullptr;
   std::set<int> others;
   for (const TagUse& use : job.tag_uses) {
-    if (seen.contains(use.tag)) continue;
+    if (seen.contains(use.tag) || can_be_left_out(job, use, seen)) continue;
     if (first == nullptr)
       first = &use;
     else if (use.tag != first->tag)

@@ -37,7 +37,8 @@ Followed followed(Corner corner, double travel_mm) {
   const VectorXd at = coordinates_of(corner);
   Followed result{MatrixXd(at.size(), at.size()), {}};
   const auto moved = [&](const VectorXd& coordinates_mm, double by_mm) {
-    return coordinates_of(at_other_ride_height(with_coordinates(corner, coordinates_mm), by_mm));
+    return coordinates_of(
+        at_other_ride_height(with_coordinates(corner, coordinates_mm), by_mm, 0.0, Kept::link_length));
   };
   for (Index c = 0; c < at.size(); ++c) {
     const VectorXd step = step_mm * VectorXd::Unit(at.size(), c);

@@ -46,10 +46,15 @@ Corner make_corner(const HardpointSet& set);
 // that toe at ride height stays.
 Corner with_rod_end_height(const Corner& corner, double height_mm);
 
-// The corner standing at another ride height: what was `travel_mm` is ride height now. Static toe is set back
-// with the link's length, camber becomes what travel makes it, z counts from the ground again. Covariance
+// What stays when ride height is elsewhere in the travel: toe, set back with the link's length (other
+// springs); or the link's length (the same car, found with its wheel off its ride height).
+enum class Kept { toe, link_length };
+
+// The corner standing at another ride height: what was `travel_mm` is ride height now. Camber becomes what
+// travel makes it, static toe is still called what it was, z counts from the ground again. Covariance
 // included, and in it the travel's own uncertainty. Throws Problem(refused) where the arms lock before.
-Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm = 0.0);
+Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm = 0.0,
+                            Kept kept = Kept::toe);
 
 struct CornerState {
   double travel_mm = 0.0;              // wheel centre's height over ride height, bump positive

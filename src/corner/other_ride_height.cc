@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// The knuckle's pose at another travel when its toe is held instead of the steering link's length: the same
-// six equations with the link's row replaced, and their derivatives by the implicit function theorem.
+// The knuckle's pose at another travel. When its toe is held instead of the steering link's length: the same
+// six equations with the link's row replaced. Derivatives by the implicit function theorem.
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
@@ -20,12 +20,13 @@ constexpr double longest_step_mm = 5.0;
 constexpr double last_step = 1e-9;  // mm and rad
 constexpr int most_iterations = 20;
 
-// Equations with the toe's row in the link's place.
-Equations<double> equations_with_toe(const Corner& corner, const ConstraintList& list,
-                                     const Points<double>& points, const Pose<double>& pose,
-                                     double travel_mm) {
+// With toe kept, toe's row stands in the link's place.
+Equations<double> equations_keeping(Kept kept, const Corner& corner, const ConstraintList& list,
+                                    const Points<double>& points, const Pose<double>& pose,
+                                    double travel_mm) {
   Equations<double> equations =
       equations_at(list, points, points[list.wheel_centre], pose, Drive{travel_mm, Eigen::Vector3d::Zero()});
+  if (kept == Kept::link_length) return equations;
   const Eigen::Vector3d spin = pose.rotation * spin_axis_at_ride(corner.wheel);
   equations.residual_mm[list.link_row] = toe_of(spin) - corner.wheel.toe_rad;
   equations.by_pose.row(list.link_row) = toe_by_pose<double>(spin).transpose();
@@ -40,14 +41,15 @@ void move(Pose<double>& pose, const Vector6& change) {
     pose.rotation = Eigen::AngleAxisd(angle, change.tail<3>() / angle).toRotationMatrix() * pose.rotation;
 }
 
-Pose<double> pose_at(const Corner& corner, const ConstraintList& list, const Points<double>& points,
-                     double travel_mm) {
+Pose<double> pose_at(Kept kept, const Corner& corner, const ConstraintList& list,
+                     const Points<double>& points, double travel_mm) {
   Pose<double> pose;
   const int steps = std::max(1, static_cast<int>(std::ceil(std::abs(travel_mm) / longest_step_mm)));
   for (int step = 1; step <= steps; ++step) {
     bool solved = false;
     for (int i = 0; i < most_iterations && !solved; ++i) {
-      const Equations<double> now = equations_with_toe(corner, list, points, pose, travel_mm * step / steps);
+      const Equations<double> now =
+          equations_keeping(kept, corner, list, points, pose, travel_mm * step / steps);
       const Vector6 change =
           -Eigen::PartialPivLU<Eigen::Matrix<double, 6, 6>>(now.by_pose).solve(now.residual_mm);
       if (!(change.tail<3>().norm() < 0.5)) break;  // also when not finite
@@ -73,12 +75,12 @@ std::array<bool, max_points> knuckle_points(const ConstraintList& list) {
 
 }  // namespace
 
-Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm) {
+Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm, Kept kept) {
   const ConstraintList& list = constraints_of(corner.layout);
   const Points<double> points = points_of(corner);
   const Eigen::Vector3d& reference = points[list.wheel_centre];
-  const Pose<double> pose = pose_at(corner, list, points, travel_mm);
-  const Equations<double> equations = equations_with_toe(corner, list, points, pose, travel_mm);
+  const Pose<double> pose = pose_at(kept, corner, list, points, travel_mm);
+  const Equations<double> equations = equations_keeping(kept, corner, list, points, pose, travel_mm);
   const Eigen::PartialPivLU<Eigen::Matrix<double, 6, 6>> factors(equations.by_pose);
   const Eigen::Matrix<double, 6, max_coordinates> pose_by_coordinate =
       -factors.solve(equations.by_coordinate);

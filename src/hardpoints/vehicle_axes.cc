@@ -17,6 +17,7 @@ using Eigen::Matrix3d;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 
+constexpr std::size_t fewest_floor_tags = 3;
 constexpr double floor_unevenness_limit_mm = 10.0;
 constexpr double least_floor_width_mm = 100.0;
 constexpr double least_car_width_mm = 300.0;  // between like points or hubs of one axle
@@ -40,15 +41,33 @@ VehicleAxes::VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe,
   take_lengthwise(floor_normal_, lengthwise(floor_normal_));
 }
 
+// Three are needed; of more, those that the photos do not place are left out.
+void VehicleAxes::choose_floor_tags() {
+  if (recipe_.floor_tags.size() < fewest_floor_tags)
+    throw Problem(
+        ProblemKind::refused,
+        "The job names " + std::to_string(recipe_.floor_tags.size()) + " floor tags; a plane needs three.",
+        "Add their numbers to `floor` under [axes].");
+  std::vector<std::string> left_out;
+  for (const int number : recipe_.floor_tags) {
+    if (network_.index_of(number, reference_) >= 0)
+      floor_tags_.push_back(number);
+    else
+      left_out.push_back("Floor tag " + std::to_string(number) +
+                         " is not in two photos that fit together with the others: left out.");
+  }
+  if (floor_tags_.size() < fewest_floor_tags)
+    floor_tags_ = recipe_.floor_tags;  // refused by name
+  else
+    floor_notes_ = left_out;
+}
+
 void VehicleAxes::take_floor() {
-  const std::size_t count = recipe_.floor_tags.size();
-  if (count < 3)
-    throw Problem(ProblemKind::refused,
-                  "The job names " + std::to_string(count) + " floor tags; a plane needs three.",
-                  "Add their numbers to `floor` under [axes].");
+  choose_floor_tags();
+  const std::size_t count = floor_tags_.size();
   std::vector<Traced> floor;
   floor_middle_ = {Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
-  for (const int number : recipe_.floor_tags) {
+  for (const int number : floor_tags_) {
     floor.push_back(network_.centre(number, reference_, "the floor"));
     floor_middle_ = floor_middle_ + (1.0 / static_cast<double>(count)) * floor.back();
   }
@@ -65,13 +84,13 @@ void VehicleAxes::take_floor() {
                       format_fixed(least_floor_width_mm, 0) + " mm are needed).",
                   "Spread three or more floor tags over the ground around the wheel.");
   const Vector3d up =
-      network_.tag(recipe_.floor_tags.front(), reference_, "the floor").value.rotation * Vector3d::UnitZ();
+      network_.tag(floor_tags_.front(), reference_, "the floor").value.rotation * Vector3d::UnitZ();
   floor_normal_ = plane_through(floor, up, "the floor");
   for (std::size_t i = 0; i < count; ++i) {
     const double off_mm = std::abs((floor[i].value - floor_middle_.value).dot(floor_normal_.value));
     if (off_mm > floor_unevenness_limit_mm)
       throw Problem(ProblemKind::refused,
-                    "Floor tag " + std::to_string(recipe_.floor_tags[i]) + " is " + format_fixed(off_mm, 1) +
+                    "Floor tag " + std::to_string(floor_tags_[i]) + " is " + format_fixed(off_mm, 1) +
                         " mm off the plane of the floor tags.",
                     "Lay it flat on the ground, or take it out of `floor` in the job file.");
   }
@@ -112,9 +131,9 @@ void VehicleAxes::judge_floor(const std::vector<Traced>& floor) {
     floor_notes_.push_back(
         "Three floor tags make a plane that nothing checks; a fourth tells whether one stands on something.");
   for (std::size_t i = 0; i < floor.size(); ++i) {
-    const std::string name = "Floor tag " + std::to_string(recipe_.floor_tags[i]);
+    const std::string name = "Floor tag " + std::to_string(floor_tags_[i]);
     const Vector3d face =
-        network_.tag(recipe_.floor_tags[i], reference_, "the floor").value.rotation * Vector3d::UnitZ();
+        network_.tag(floor_tags_[i], reference_, "the floor").value.rotation * Vector3d::UnitZ();
     const double tilt_rad = std::acos(std::clamp(face.dot(floor_normal_.value), -1.0, 1.0));
     const double off_mm = (floor[i].value - floor_middle_.value).dot(floor_normal_.value);
     if (std::abs(off_mm) > doubtful_off_mm)

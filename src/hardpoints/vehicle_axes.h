@@ -39,6 +39,7 @@ class VehicleAxes {
 
  private:
   Traced over_floor(const Traced& point_network) const;
+  void choose_floor_tags();
   void take_floor();
   void judge_floor(const std::vector<Traced>& floor);
   void take_unevenness(const std::vector<Traced>& floor, const Eigen::Matrix<double, 3, 2>& along_network,
@@ -54,7 +55,8 @@ class VehicleAxes {
   const std::string& reference_;
   Eigen::Index first_own_input_;
   Eigen::Matrix3d axes_from_network_ = Eigen::Matrix3d::Identity();
-  Eigen::MatrixXd turn_{};  // 3 x inputs: small turn of the axes, as a vector in vehicle axes
+  Eigen::MatrixXd turn_{};         // 3 x inputs: small turn of the axes, as a vector in vehicle axes
+  std::vector<int> floor_tags_{};  // those of the recipe that take part
   Traced floor_middle_{}, floor_normal_{};
   Traced origin_{};                // over the floor's middle, in the axes' directions
   std::vector<Traced> middles_{};  // points of the centre plane, in the network

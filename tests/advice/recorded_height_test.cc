@@ -16,7 +16,8 @@ namespace pivotfix {
 namespace {
 
 HardpointSet photographed(const HardpointSet& at_ride, double above_mm, double sigma_mm) {
-  HardpointSet set = with_corner(at_ride, at_other_ride_height(make_corner(at_ride), above_mm));
+  HardpointSet set =
+      with_corner(at_ride, at_other_ride_height(make_corner(at_ride), above_mm, 0.0, Kept::link_length));
   set.wheel = at_ride.wheel;
   set.ride_height = RideHeightMiss{above_mm, sigma_mm};
   return set;

@@ -18,6 +18,26 @@ void expect_same(const Sighting& one, const Sighting& other) {
   EXPECT_EQ(one.edge_noise_px, other.edge_noise_px);
 }
 
+PhotoSightings photo_with(const std::vector<int>& tags) {
+  PhotoSightings photo;
+  for (const int tag : tags) photo.sightings.emplace_back().tag_number = tag;
+  return photo;
+}
+
+// Three floor tags make a plane, and one strip a scale: more of them may stay unread.
+TEST(CheckTagsSeen, RefusesForWhatCannotBeDoneWithoutOnly) {
+  Job job;
+  job.question.axes.floor_tags = {0, 1, 2, 3};
+  for (const int tag : job.question.axes.floor_tags) job.tag_uses.push_back({tag, "a floor tag", {}});
+  job.scale_bars = {{40, 41, 250.0}, {42, 43, 250.0}};
+  for (const int tag : {40, 41, 42, 43}) job.tag_uses.push_back({tag, "a scale strip", {}});
+  job.tag_uses.push_back({11, "lower_ball_joint", {}});
+  EXPECT_NO_THROW(check_tags_seen(job, {photo_with({0, 1, 2, 40, 41, 11})}));
+  EXPECT_THROW(check_tags_seen(job, {photo_with({0, 1, 40, 41, 11})}), Problem);
+  EXPECT_THROW(check_tags_seen(job, {photo_with({0, 1, 2, 40, 42, 11})}), Problem);
+  EXPECT_THROW(check_tags_seen(job, {photo_with({0, 1, 2, 40, 41})}), Problem);
+}
+
 TEST(FindTagsInPhotos, GivesTheSameBitsInTheSameOrderOnAnyNumberOfThreads) {
   const Workshop workshop;
   ASSERT_EQ(workshop.run({"print", "-o", "sheet.pdf"}).exit_code, 0);

@@ -16,7 +16,8 @@ namespace {
 
 // As the photos see it with the wheel `above_mm` in bump: heights from the ground, tags on the body.
 HardpointSet standing_off(const HardpointSet& truth, double above_mm, double sigma_mm) {
-  HardpointSet set = with_corner(truth, at_other_ride_height(make_corner(truth), above_mm));
+  HardpointSet set =
+      with_corner(truth, at_other_ride_height(make_corner(truth), above_mm, 0.0, Kept::link_length));
   set.wheel = truth.wheel;
   for (Eigen::Vector3d& centre : set.body_tags.centres_vehicle_mm) centre.z() -= above_mm;
   set.ride_height = RideHeightMiss{above_mm, sigma_mm};

@@ -38,6 +38,23 @@ TEST(OtherRideHeight, KeepsArmsToeAndTheOtherLengths) {
     }
 }
 
+// Oracle: the whole curve, which does not know where ride height is.
+TEST(OtherRideHeight, IsTheSameCurveFurtherOnWhereTheLinkIsKept) {
+  for (const Layout layout : {Layout::strut, Layout::double_wishbone})
+    for (const double travel_mm : {-12.0, 5.0}) {
+      const Corner corner = make_corner(example_set(layout));
+      const CornerState then = solved_at(corner, travel_mm);
+      Corner moved = at_other_ride_height(corner, travel_mm, 0.0, Kept::link_length);
+      EXPECT_NEAR(moved.wheel.camber_rad, then.camber_rad, 1e-12);
+      moved.wheel.toe_rad = then.toe_rad;
+      for (const double further_mm : {-30.0, 20.0}) {
+        const CornerState there = solved_at(corner, travel_mm + further_mm);
+        EXPECT_NEAR(solved_at(moved, further_mm).toe_rad, there.toe_rad, 1e-11);
+        EXPECT_NEAR(solved_at(moved, further_mm).camber_rad, there.camber_rad, 1e-11);
+      }
+    }
+}
+
 TEST(OtherRideHeight, ThereAndBackIsTheSameCorner) {
   for (const Layout layout : {Layout::strut, Layout::double_wishbone}) {
     HardpointSet set = example_set(layout);

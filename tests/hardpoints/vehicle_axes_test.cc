@@ -173,6 +173,20 @@ TEST(VehicleAxes, PutTheHalfTracksUncertaintyIntoEverySidewaysPlaceAlike) {
   EXPECT_NE(with_plain_spaces(located.centre_plane.words).find("uncertainty of 3.0 mm"), std::string::npos);
 }
 
+TEST(VehicleAxes, LeaveOutAFloorTagThatThePhotosDoNotPlace) {
+  Scene scene = with_string(0.0);
+  const HardpointSet all = scene.located().hardpoints;
+  scene.question.axes.floor_tags.push_back(49);
+  const Located found = scene.located();
+  EXPECT_EQ(found.hardpoints.points.front().position_vehicle_mm, all.points.front().position_vehicle_mm);
+  EXPECT_TRUE(std::any_of(found.notes.begin(), found.notes.end(), [](const std::string& note) {
+    return note.starts_with("Floor tag 49 is not in two photos");
+  }));
+  scene.question.axes.floor_tags = {scene.question.axes.floor_tags[0], scene.question.axes.floor_tags[1], 49};
+  expect_refusal(scene,
+                 "Tag 49, needed for the floor, is not in two photos that fit together with the others.");
+}
+
 TEST(VehicleAxes, RefuseWhatCannotWork) {
   Scene near = with_string(0.0);
   near.add(55, {-660, 1000, 200}, Vector3d::UnitY());

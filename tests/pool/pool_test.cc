@@ -112,7 +112,8 @@ TEST(Pool, KeepsWhereEverySetComesFrom) {
 
 // Of the third car the lower arm's motion told a line: where its pivots stand on it is no opinion.
 TEST(Pool, ACarThatKnowsOnlyALineHasNoSayAlongIt) {
-  std::vector<PoolMember> cars{plain_car("a", 0.0, 0.5), plain_car("b", 0.0, 0.5), plain_car("c", 0.0, 0.5)};
+  std::vector<PoolMember> cars{plain_car("a", -0.01, 0.5), plain_car("b", 0.01, 0.5),
+                               plain_car("c", 0.0, 0.5)};
   const auto slide = [](HardpointSet& set) {
     Hardpoint& front = set.points[set.index_of("lower_arm_front_pivot")];
     Hardpoint& rear = set.points[set.index_of("lower_arm_rear_pivot")];
