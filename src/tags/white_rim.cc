@@ -9,18 +9,20 @@
 namespace pivotfix {
 namespace {
 
+constexpr double step_px = 0.5;
+constexpr int places = 80;  // farther out than 20 px no blurred edge is looked at
+constexpr int middle = places / 2;
+
 // Mean light over all bins by the distance from the expected edge, half a pixel each.
 struct MeanProfile {
-  static constexpr double step_px = 0.5;
-  static constexpr int middle = 40;  // farther out than this no blurred edge is looked at
-  std::array<double, 2 * middle> sum{};
-  std::array<int, 2 * middle> count{};
+  std::array<double, places> sum{};
+  std::array<int, places> count{};
 
   explicit MeanProfile(const EdgeStrip& strip) {
     for (const EdgeBin& bin : strip.bins) {
       for (std::size_t i = bin.first_pixel; i < bin.first_pixel + bin.pixel_count; ++i) {
         const int place = static_cast<int>(std::floor(strip.across_px[i] / step_px)) + middle;
-        if (place < 0 || place >= 2 * middle) continue;
+        if (place < 0 || place >= places) continue;
         sum[static_cast<std::size_t>(place)] += strip.light[i];
         ++count[static_cast<std::size_t>(place)];
       }
@@ -38,13 +40,13 @@ WhiteRim white_rim(const EdgeStrip& strip) {
   constexpr double by_sharpening = 0.15;  // cameras brighten the paper beside black by so much
   const MeanProfile mean(strip);
   double darkest = 1.0, lightest = 0.0, outermost = 0.0, lightest_px = 0.0;
-  for (int place = 0; place < 2 * MeanProfile::middle; ++place) {
+  for (int place = 0; place < places; ++place) {
     if (!mean.known(place)) continue;
     outermost = mean.light(place);
     darkest = std::min(darkest, outermost);
-    if (place < MeanProfile::middle || outermost <= lightest) continue;
+    if (place < middle || outermost <= lightest) continue;
     lightest = outermost;
-    lightest_px = (place + 1 - MeanProfile::middle) * MeanProfile::step_px;
+    lightest_px = (place + 1 - middle) * step_px;
   }
   if (lightest <= darkest) return {};
   const double fall = (lightest - outermost) / (lightest - darkest);
