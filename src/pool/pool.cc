@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <set>
 
 #include "advice/recorded_height.h"
 #include "base/checksum.h"
@@ -252,13 +253,12 @@ std::optional<RodEnd> rod_end_of_all(const std::vector<HardpointSet>& sets) {
 
 // What belongs to one car, such as its spacers, is not pooled.
 HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets, const Mean& mean,
-                        const PoolOptions& options) {
+                        const std::set<std::string>& line_only, const PoolOptions& options) {
   HardpointSet result;
   const double count = static_cast<double>(sets.size());
   result.side = sets.front().side;
   result.layout = sets.front().layout;
   result.title = "pool of " + std::to_string(sets.size()) + " cars";
-  const std::set<std::string> line_only = on_line_only_in_all(sets);
   for (const PooledPoint& point : pool.points)
     result.points.push_back({point.name, point.mean_mm, "mean of " + std::to_string(sets.size()) + " cars",
                              line_only.contains(point.name)});
@@ -306,7 +306,7 @@ Pool pool(std::vector<PoolMember> members, const PoolOptions& options) {
   const Mean mean = mean_of(cars);
   result.points = pooled_points(cars, mean, sets.front().layout, options.false_alarms);
   add_odd_cars(cars, options, result);
-  result.result = result_set(result, sets, mean, options);
+  result.result = result_set(result, sets, mean, line_only, options);
   return result;
 }
 
