@@ -9,16 +9,6 @@
 namespace pivotfix {
 namespace {
 
-// The other pivot of the same hinge or axis; empty for a joint.
-std::string partner_on_line(const std::string& name) {
-  using Ends = std::pair<std::string_view, std::string_view>;
-  if (name == "strut_axis_low") return "strut_top_mount";
-  for (const auto& [one, other] : {Ends{"front", "rear"}, Ends{"rear", "front"}})
-    if (const auto at = name.find(one); at != std::string::npos)
-      return std::string(name).replace(at, one.size(), other);
-  return {};
-}
-
 const Hardpoint* find_point(const HardpointSet& set, const std::string& name) {
   const auto found = std::find_if(set.points.begin(), set.points.end(),
                                   [&](const Hardpoint& point) { return point.name == name; });
@@ -26,6 +16,15 @@ const Hardpoint* find_point(const HardpointSet& set, const std::string& name) {
 }
 
 }  // namespace
+
+std::string other_pivot_on_line(const std::string& name) {
+  using Ends = std::pair<std::string_view, std::string_view>;
+  if (name == "strut_axis_low") return "strut_top_mount";
+  for (const auto& [one, other] : {Ends{"front", "rear"}, Ends{"rear", "front"}})
+    if (const auto at = name.find(one); at != std::string::npos)
+      return std::string(name).replace(at, one.size(), other);
+  return {};
+}
 
 std::set<std::string> pivots_on_line_only(const HardpointSet& set) {
   std::set<std::string> names;
@@ -38,7 +37,7 @@ void open_along_line(const HardpointSet& set, const std::string& name,
                      Eigen::Ref<Eigen::Matrix3d> covariance_mm2) {
   constexpr double sigma_mm = 200.0;
   const Hardpoint* const point = find_point(set, name);
-  const Hardpoint* const other = find_point(set, partner_on_line(name));
+  const Hardpoint* const other = find_point(set, other_pivot_on_line(name));
   if (point == nullptr || other == nullptr || !point->on_line_only) return;
   const Eigen::Vector3d along_mm = other->position_vehicle_mm - point->position_vehicle_mm;
   if (!(along_mm.norm() > 0.0)) return;

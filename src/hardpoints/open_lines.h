@@ -13,6 +13,9 @@ namespace pivotfix {
 
 std::set<std::string> pivots_on_line_only(const HardpointSet& set);
 
+// The other pivot of the line that a part's motion tells for this one; empty for a joint.
+std::string other_pivot_on_line(const std::string& name);
+
 // Adds to a pivot's covariance that nothing is known along its line: 200 mm, arms are not much wider. Nothing
 // is added where the pivot is a point, or the line's other pivot is not in the set.
 void open_along_line(const HardpointSet& set, const std::string& name,

@@ -63,8 +63,7 @@ VectorXd start_for(const std::vector<CarPoints>& cars, const VectorXd& scatter_m
   const double count = static_cast<double>(cars.size());
   VectorXd measuring_mm2 = VectorXd::Zero(scatter_mm2.size());
   for (const CarPoints& car : cars)
-    for (Index c = 0; c < car.coordinates_mm.size(); ++c)
-      measuring_mm2[c / 3] += car.covariance_mm2(c, c) / (3.0 * count);
+    for (Index p = 0; p < measuring_mm2.size(); ++p) measuring_mm2[p] += car.measuring_mm2(p) / count;
   return share_scatter(scatter_mm2, measuring_mm2, 3.0 * (count - 1.0)).scatter_mm2.cwiseMax(0.0);
 }
 

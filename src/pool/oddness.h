@@ -6,13 +6,9 @@
 #include <cstdint>
 #include <vector>
 
-namespace pivotfix {
+#include "pool/car_points.h"
 
-// Coordinates of one car, x y z of each pivot, with the covariance of their measurement, of full rank.
-struct CarPoints {
-  Eigen::VectorXd coordinates_mm{};
-  Eigen::MatrixXd covariance_mm2{};
-};
+namespace pivotfix {
 
 struct CarOddness {
   double probability = 1.0;                          // of a car this odd among as many like cars

@@ -11,6 +11,8 @@
 #include "base/problem.h"
 #include "corner/corner.h"
 #include "hardpoints/open_lines.h"
+#include "pool/bare_contact.h"
+#include "pool/car_points.h"
 #include "pool/members.h"
 #include "pool/oddness.h"
 #include "pool/random_effects.h"
@@ -119,33 +121,29 @@ Side side_of(const std::vector<PoolMember>& members, const PoolOptions& options)
   return all_right ? Side::right : Side::left;
 }
 
-// In the order of hardpoint_names.
-// Where all cars know only a line, a pivot's place on it is pooled as it comes; where some know more, the
-// others have no say along it.
-CarPoints car_points(const HardpointSet& set, const std::set<std::string>& line_only_in_all,
-                     double assumed_sigma_mm) {
-  CarPoints car;
-  std::vector<Index> rows;
-  car.coordinates_mm.resize(static_cast<Index>(3 * hardpoint_names(set.layout).size()));
-  for (const std::string& name : hardpoint_names(set.layout)) {
-    const auto at = static_cast<Index>(3 * set.index_of(name));
-    car.coordinates_mm.segment<3>(static_cast<Index>(rows.size())) = set.position_vehicle_mm(name);
-    for (Index c = 0; c < 3; ++c) rows.push_back(at + c);
+BareRodEnds rod_ends_of(const std::vector<PoolMember>& members, std::vector<HardpointSet>& sets) {
+  std::vector<std::string> labels;
+  std::vector<bool> said;
+  for (const PoolMember& member : members) {
+    labels.push_back(member.label);
+    said.push_back(member.set.rod_end.has_value());
   }
-  if (set.covariance_mm2.size() > 0)
-    car.covariance_mm2 = set.covariance_mm2(rows, rows);
-  else
-    car.covariance_mm2 = assumed_sigma_mm * assumed_sigma_mm *
-                         MatrixXd::Identity(car.coordinates_mm.size(), car.coordinates_mm.size());
-  // A coordinate without any uncertainty would weigh endlessly: none is better than a thousandth of a
-  // millimetre.
-  car.covariance_mm2.diagonal().array() += 1e-6;
-  Index at = 0;
-  for (const std::string& name : hardpoint_names(set.layout)) {
-    if (!line_only_in_all.contains(name)) open_along_line(set, name, car.covariance_mm2.block<3, 3>(at, at));
-    at += 3;
+  return bring_to_bare_contact(labels, said, sets);
+}
+
+// Along the lines that motion told, and along studs with unknown spacers.
+std::vector<NoSay> directions_without_say(const std::vector<HardpointSet>& sets,
+                                          const BareRodEnds& rod_ends) {
+  std::vector<NoSay> directions = lines_among(sets);
+  std::erase_if(directions, [](const NoSay& line) { return line.nobody_has_one(); });
+  if (std::find(rod_ends.no_say.begin(), rod_ends.no_say.end(), true) != rod_ends.no_say.end()) {
+    const std::vector<std::string>& names = hardpoint_names(sets.front().layout);
+    directions.push_back({std::find(names.begin(), names.end(), "link_outer_joint") - names.begin(),
+                          rod_ends.rod_end->stud_axis_vehicle,
+                          rod_ends.no_say,
+                          {}});
   }
-  return car;
+  return directions;
 }
 
 struct Mean {
@@ -161,7 +159,8 @@ Mean mean_of(const std::vector<CarPoints>& cars) {
   for (Index at = 0; at < size; at += 3) {
     std::vector<MeasuredPoint> places;
     for (const CarPoints& car : cars)
-      places.push_back({car.coordinates_mm.segment<3>(at), car.covariance_mm2.block<3, 3>(at, at)});
+      places.push_back({car.coordinates_mm.segment<3>(at), car.covariance_mm2.block<3, 3>(at, at),
+                        car.no_say[static_cast<std::size_t>(at / 3)]});
     mean.points.push_back(point_mean(places));
     mean.coordinates_mm.segment<3>(at) = mean.points.back().mean_mm;
   }
@@ -209,11 +208,10 @@ std::vector<PooledPoint> pooled_points(const std::vector<CarPoints>& cars, const
     point.probability = estimate.probability;
     double variance = 0.0;
     for (const CarPoints& car : cars) {
-      const Vector3d own = car.covariance_mm2.diagonal().segment<3>(at);
-      variance += own.sum();
-      point.cars.push_back({car.coordinates_mm.segment<3>(at) - point.mean_mm, own.cwiseSqrt()});
+      variance += car.measuring_mm2(at / 3);
+      point.cars.push_back({car.coordinates_mm.segment<3>(at) - point.mean_mm, car.sigma_mm.segment<3>(at)});
     }
-    point.measuring_mm = std::sqrt(variance / (3.0 * static_cast<double>(cars.size())));
+    point.measuring_mm = std::sqrt(variance / static_cast<double>(cars.size()));
     points.push_back(point);
   }
   mark_those_that_differ(false_alarms, points);
@@ -238,22 +236,10 @@ void add_odd_cars(const std::vector<CarPoints>& cars, const PoolOptions& options
                    [](const OddCar& a, const OddCar& b) { return a.probability < b.probability; });
 }
 
-// How the rod end is mounted, where all say so and alike.
-std::optional<RodEnd> rod_end_of_all(const std::vector<HardpointSet>& sets) {
-  RodEnd common;
-  Vector3d axis = Vector3d::Zero();
-  for (const HardpointSet& set : sets) {
-    if (!set.rod_end || set.rod_end->mount != sets.front().rod_end->mount) return std::nullopt;
-    axis += set.rod_end->stud_axis_vehicle;
-  }
-  common.mount = sets.front().rod_end->mount;
-  common.stud_axis_vehicle = axis.normalized();
-  return common;
-}
-
 // What belongs to one car, such as its spacers, is not pooled.
 HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets, const Mean& mean,
-                        const std::set<std::string>& line_only, const PoolOptions& options) {
+                        const std::set<std::string>& line_only, const BareRodEnds& rod_ends,
+                        const PoolOptions& options) {
   HardpointSet result;
   const double count = static_cast<double>(sets.size());
   result.side = sets.front().side;
@@ -275,7 +261,9 @@ HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets,
     rack_axis += set.rack_axis_vehicle;
   }
   result.rack_axis_vehicle = rack_axis.normalized();
-  result.rod_end = rod_end_of_all(sets);
+  result.rod_end = rod_ends.rod_end;
+  if (rod_ends.moved)
+    result.points[result.index_of("link_outer_joint")].way += ", as without spacers between";
   result.record.method = std::string(pool_method) + (options.of_the_mean ? "; uncertainty of the mean"
                                                                          : "; uncertainty of one more car");
   for (const PoolMember& member : pool.members)
@@ -294,19 +282,22 @@ Pool pool(std::vector<PoolMember> members, const PoolOptions& options) {
   result.members = std::move(members);
   const Side side = side_of(result.members, options);
   std::vector<HardpointSet> sets;
-  std::vector<CarPoints> cars;
   for (const PoolMember& member : result.members) {
     const AtRecordedHeight standing = at_recorded_height(member.set);
     if (!standing.words.empty()) result.notes.push_back(member.label + ": " + standing.words);
     sets.push_back(member.set.side == side ? standing.hardpoints : mirrored(standing.hardpoints));
   }
+  const BareRodEnds rod_ends = rod_ends_of(result.members, sets);
+  result.notes.insert(result.notes.end(), rod_ends.notes.begin(), rod_ends.notes.end());
   const std::set<std::string> line_only = on_line_only_in_all(sets);
   note_open_lines(sets, line_only, result.notes);
-  for (const HardpointSet& set : sets) cars.push_back(car_points(set, line_only, options.assumed_sigma_mm));
+  std::vector<CarPoints> cars;
+  for (const HardpointSet& set : sets) cars.push_back(car_points(set, options.assumed_sigma_mm));
+  leave_out(directions_without_say(sets, rod_ends), cars);
   const Mean mean = mean_of(cars);
   result.points = pooled_points(cars, mean, sets.front().layout, options.false_alarms);
   add_odd_cars(cars, options, result);
-  result.result = result_set(result, sets, mean, line_only, options);
+  result.result = result_set(result, sets, mean, line_only, rod_ends, options);
   return result;
 }
 

@@ -66,7 +66,9 @@ struct Pool {
 
 inline constexpr const char* pool_method = "random effects, Paule and Mandel";
 
-// Each car is first brought to its recorded ride height where it has one. Same input in any order gives the
+// Each car is first brought to its recorded ride height where it has one, and its rod end to where it stands
+// without spacers between it and the steering arm (bare_contact.h), as the result's `rod_end` says it. Same
+// input in any order gives the
 // same bytes. Throws Problem(refused) for fewer than two cars, other layouts or missing pivots, sets without
 // uncertainty when none is assumed, and a set that is given twice.
 Pool pool(std::vector<PoolMember> members, const PoolOptions& options = {});

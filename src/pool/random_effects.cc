@@ -36,6 +36,12 @@ Weighted weighted(const std::vector<MeasuredPoint>& cars, double tau2_mm2) {
   return result;
 }
 
+int freedom_of(const std::vector<MeasuredPoint>& cars) {
+  const auto with_say = static_cast<int>(
+      std::count_if(cars.begin(), cars.end(), [](const MeasuredPoint& car) { return !car.no_say; }));
+  return 2 * (static_cast<int>(cars.size()) - 1) + std::max(0, with_say - 1);
+}
+
 // tau^2 with which the squares are that many; they fall as it grows. Zero when there are fewer anyway.
 double tau2_for(const std::vector<MeasuredPoint>& cars, double squares) {
   if (weighted(cars, 0.0).squares <= squares) return 0.0;
@@ -54,7 +60,7 @@ double tau2_for(const std::vector<MeasuredPoint>& cars, double squares) {
 }  // namespace
 
 PointMean point_mean(const std::vector<MeasuredPoint>& cars) {
-  const int freedom = 3 * (static_cast<int>(cars.size()) - 1);
+  const int freedom = freedom_of(cars);
   PointMean result;
   result.tau2_mm2 = tau2_for(cars, freedom);
   result.tau2_low_mm2 = tau2_for(cars, chi_square_at(0.025, freedom));

@@ -19,6 +19,9 @@ namespace pivotfix {
 struct MeasuredPoint {
   Eigen::Vector3d place_mm = Eigen::Vector3d::Zero();
   Eigen::Matrix3d covariance_mm2 = Eigen::Matrix3d::Identity();  // full rank
+  // Along one direction, the same for all cars, nothing is known: so the covariance says, and the place there
+  // is set to the others'. Such a car has no degree of freedom in that direction.
+  bool no_say = false;
 };
 
 struct PointMean {

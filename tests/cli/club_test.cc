@@ -115,5 +115,36 @@ TEST_F(Club, PoolIsTheSameBytesInAnyOrderAndGivesACarBack) {
   EXPECT_FALSE(workshop_.has("x.json"));
 }
 
+// One car with three different stacks in turn: its rod end is lower by the spacers between.
+TEST_F(Club, PoolAsksForTheSameStackAsItsCarsWhateverStandsOnThem) {
+  const std::string text = workshop_.read("a.json");
+  const auto write_car = [&](const std::string& name, const std::string& between, const std::string& z) {
+    std::string car = text;
+    const auto replace = [&](const std::string& from, const std::string& to) {
+      car.replace(car.find(from), from.size(), to);
+    };
+    replace("{\"thickness\": \"0.120 in\"}", between);
+    replace("\"z\": 215", "\"z\": " + z);
+    replace("Invented strut corner, typed by hand", name);
+    workshop_.write(name + ".json", car);
+  };
+  write_car("bare", "", "218.048");
+  write_car("thin", "{\"thickness\": \"0.060 in\"}", "216.524");
+  write_car("thick", "{\"thickness\": \"0.200 in\"}, {\"thickness\": \"0.060 in\"}", "211.444");
+  const Outcome pooled = workshop_.run({"pool", "bare.json", "thin.json", "thick.json", "-o", "p.json"});
+  ASSERT_EQ(pooled.exit_code, 0) << pooled.err;
+  EXPECT_NE(pooled.out.find("do not differ"), std::string::npos) << pooled.out;
+  const auto stack_after = [&](const std::string& file) {
+    const std::string out =
+        workshop_
+            .run({"steer", file, "--spacer", "0.120 in", "--spacer", "0.200 in", "--spacer", "0.060 in:2"})
+            .out;
+    const std::size_t at = out.find("\n  after");
+    return at == std::string::npos ? "no stack: " + out : out.substr(at, out.find('\n', at + 1) - at);
+  };
+  EXPECT_EQ(stack_after("p.json"), stack_after("a.json"));
+  EXPECT_EQ(stack_after("p.json"), stack_after("thick.json"));
+}
+
 }  // namespace
 }  // namespace pivotfix
