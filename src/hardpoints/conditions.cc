@@ -2,6 +2,7 @@
 #include "hardpoints/conditions.h"
 
 #include <Eigen/Cholesky>
+#include <Eigen/Eigenvalues>
 #include <cmath>
 
 #include "hardpoints/traced.h"
@@ -71,6 +72,25 @@ ConditionedInputs hold(const Conditions& conditions, const Eigen::MatrixXd& inpu
   result.chi_square = conditions.miss.dot(weighed);
   result.freedom = static_cast<int>(conditions.miss.size());
   return result;
+}
+
+// What is left, x, and the change, d - x, share the misses d by their size: x = S (S + t)^-1 d, with S the
+// misses' covariance and t such that x has the chi-squared wanted. Found by halving the interval of log t.
+double beyond_chance(const Conditions& conditions, const Eigen::MatrixXd& input_covariance) {
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> spread(conditions.by_inputs * input_covariance *
+                                                              conditions.by_inputs.transpose());
+  const Eigen::ArrayXd variances = spread.eigenvalues().array().max(1e-18);
+  const Eigen::ArrayXd squares = (spread.eigenvectors().transpose() * conditions.miss).array().square();
+  const auto freedom = static_cast<double>(conditions.miss.size());
+  if ((squares / variances).sum() <= freedom) return 0.0;
+  double low = std::log(1e-18), high = std::log(1e12);
+  for (int i = 0; i < 60; ++i) {
+    const double middle = 0.5 * (low + high);
+    const double left = (squares * variances / (variances + std::exp(middle)).square()).sum();
+    (left > freedom ? low : high) = middle;
+  }
+  const double share = std::exp(high);
+  return std::sqrt((squares * (share / (variances + share)).square()).sum());
 }
 
 Eigen::MatrixXd held_by_inputs(const Conditions& conditions, const Eigen::MatrixXd& input_covariance) {

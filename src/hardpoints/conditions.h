@@ -46,6 +46,11 @@ struct ConditionedInputs {
 };
 ConditionedInputs hold(const Conditions& conditions, const Eigen::MatrixXd& input_covariance);
 
+// Length of the shortest change of the misses that makes them no larger than chance does (chi-squared as
+// large as there are misses), derived; zero when they are not larger. Misses that the inputs leave open count
+// for nothing in it.
+double beyond_chance(const Conditions& conditions, const Eigen::MatrixXd& input_covariance);
+
 // The inputs as they hold, by the inputs before: what `hold` does, as a matrix.
 Eigen::MatrixXd held_by_inputs(const Conditions& conditions, const Eigen::MatrixXd& input_covariance);
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hardpoints/locator.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/length_words.h"
@@ -20,6 +21,10 @@ namespace {
 
 // Where a hinge's pivots are put along it when nothing else says: only the line matters.
 constexpr double along_hinge_mm = 100.0;
+
+std::string end_words(const MeasuredDistance& tape) {
+  return tape.to_tag < 0 ? tape.to : "tag " + std::to_string(tape.to_tag);
+}
 
 }  // namespace
 
@@ -50,8 +55,19 @@ void Locator::find_own_places() {
   }
 }
 
-void Locator::add_play(std::size_t index, double sigma_mm) {
-  covariance_.diagonal().segment<3>(plan_.play(index)).array() += sigma_mm * sigma_mm;
+// Three inputs become less certain, all alike and by themselves.
+void Locator::widen(Index first_input, double sigma) {
+  covariance_.diagonal().segment<3>(first_input).array() += sigma * sigma;
+}
+
+// The inputs that shift the hardpoint's place as it stands, along three axes square to each other.
+Index Locator::place_inputs(std::size_t index) const {
+  if (from_motion_alone_[index]) return plan_.play(index);
+  return std::holds_alternative<TagTube>(question_.hardpoints[index].way) ? plan_.tube() : plan_.own(index);
+}
+
+bool Locator::on_line_only(std::size_t index) const {
+  return from_motion_alone_[index] && motion_[index]->direction.has_value();
 }
 
 // How well motion knows its place, against the middle of the moving part's own tags: neither the network's
@@ -111,7 +127,7 @@ void Locator::find_motion_places() {
       place_[i] = motion.point + along_mm * *motion.direction;
     }
     place_[i]->by_inputs.block<3, 3>(0, plan_.play(i)) += Matrix3d::Identity();
-    add_play(i, own_sigma_mm(recipe.way).x());
+    widen(plan_.play(i), own_sigma_mm(recipe.way).x());
     add_motion_play(i, along_mm, axes_.vehicle_from_network().rotation.conjugate().toRotationMatrix());
   }
 }
@@ -127,7 +143,7 @@ void Locator::find_origin() {
 std::string Locator::what_motion_adds(std::size_t index) const {
   if (!motion_[index]) return "";
   if (!from_motion_alone_[index]) return ", with motion";
-  return motion_[index]->direction ? ", which tells a line: where on it is arbitrary" : "";
+  return on_line_only(index) ? ", which tells a line: where on it is arbitrary" : "";
 }
 
 Traced Locator::in_vehicle(std::size_t index) const {
@@ -153,7 +169,7 @@ void Locator::hold_to_motion(std::size_t index) {
     play(moved);
     const Traced miss = own - moved;
     for (int k = 0; k < 3; ++k) rows_.add(miss.value[k], miss.by_inputs.row(k));
-    note_disagreement(index, 3);
+    widen(plan_.play(index), note_disagreement(index, "its tag and its motion", 3));
     return;
   }
   const Traced direction = axes_.direction(*motion.direction);
@@ -165,21 +181,31 @@ void Locator::hold_to_motion(std::size_t index) {
   const Across basis = across(direction.value);
   for (const Vector3d& side : {basis.first, basis.second})
     rows_.add(side.dot(miss.value), side.transpose() * miss.by_inputs);
-  note_disagreement(index, 2);
+  widen(plan_.play(index), note_disagreement(index, "its tag and its motion", 2));
 }
 
-// A strut's top mount lies on the axis that the tags on its tube give.
+// A strut's top mount lies on the axis that the tags on its tube give. Where it does not, the tube may be off
+// as a whole, or aslant.
 void Locator::hold_to_tube() {
   const auto low = index_of("strut_axis_low"), top = index_of("strut_top_mount");
   if (!low || !top || !std::holds_alternative<TagTube>(question_.hardpoints[*low].way)) return;
-  const Traced direction = axes_.direction(ways_.tube_direction(question_.hardpoints[*low], plan_.own(*low)));
+  const Traced direction =
+      axes_.direction(ways_.tube_axis(question_.hardpoints[*low], plan_.own(*low)).direction);
   const Traced low_point = in_vehicle(*low), top_point = in_vehicle(*top);
   const double along_mm = direction.value.dot(top_point.value - low_point.value);
   const Traced miss = top_point - (low_point + along_mm * direction);
   const Across basis = across(direction.value);
   for (const Vector3d& side : {basis.first, basis.second})
     rows_.add(side.dot(miss.value), side.transpose() * miss.by_inputs);
-  note_disagreement(*top, 2);
+  const double apart_mm = note_disagreement(*top, "its own place and the axis of the tube", 2);
+  widen(plan_.tube(), apart_mm);
+  widen(plan_.tube() + 3, apart_mm / std::max(1.0, std::abs(along_mm)));
+}
+
+// The inputs as all conditions so far hold them.
+ConditionedInputs Locator::held() const {
+  if (!rows_.empty()) return hold(rows_.all(), covariance_);
+  return {Eigen::VectorXd::Zero(plan_.total()), covariance_};
 }
 
 void Locator::hold_to_tape() {
@@ -187,7 +213,12 @@ void Locator::hold_to_tape() {
     const MeasuredDistance& tape = question_.distances[i];
     const auto from = index_of(tape.from), to = index_of(tape.to);
     if (!from || (!to && tape.to_tag < 0)) continue;
-    const std::string to_words = to ? tape.to : "tag " + std::to_string(tape.to_tag);
+    if (const auto end = line_only_end(tape)) {
+      located_.notes.push_back("The tape from " + tape.from + " to " + end_words(tape) +
+                               " is left out: motion tells a line for " + *end +
+                               ", and where on it is arbitrary. Give that one a tag as well.");
+      continue;
+    }
     const Traced to_vehicle = to ? in_vehicle(*to)
                                  : axes_.point(network_.centre(tape.to_tag, question_.reference_height,
                                                                "the distance to " + tape.from));
@@ -196,13 +227,31 @@ void Locator::hold_to_tape() {
     Eigen::RowVectorXd by_inputs = along.transpose() * out.by_inputs;
     by_inputs[plan_.distance(i)] -= 1.0;
     const double miss_mm = out.value.norm() - tape.length_mm;
-    rows_.add(miss_mm, by_inputs);
-    const double sigma_mm = std::sqrt((by_inputs * covariance_ * by_inputs.transpose()).value());
-    if (std::abs(miss_mm) > doubtful_deviate * sigma_mm)
-      located_.notes.push_back("The tape says " + length_words(tape.length_mm, 1) + " from " + tape.from +
-                               " to " + to_words + ", the photos " + length_words(out.value.norm(), 1) +
-                               ": more apart than both allow.");
+    if (!contradicts(tape, miss_mm, by_inputs)) rows_.add(miss_mm, by_inputs);
   }
+}
+
+std::optional<std::string> Locator::line_only_end(const MeasuredDistance& tape) const {
+  for (const std::string& end : {tape.from, tape.to})
+    if (const auto index = index_of(end); index && on_line_only(*index)) return end;
+  return std::nullopt;
+}
+
+// Held against all that is known without it. Tape or places, one is wrong, and which does not show: the
+// places stay where they are, each less certain by as much.
+bool Locator::contradicts(const MeasuredDistance& tape, double miss_mm, const Eigen::RowVectorXd& by_inputs) {
+  const ConditionedInputs known = held();
+  const double left_mm = miss_mm + by_inputs.dot(known.move);
+  const double sigma_mm = std::sqrt((by_inputs * known.covariance * by_inputs.transpose()).value());
+  if (std::abs(left_mm) <= doubtful_deviate * sigma_mm) return false;
+  located_.notes.push_back(
+      "The tape says " + length_words(tape.length_mm, 1) + " from " + tape.from + " to " + end_words(tape) +
+      ", the photos " + length_words(tape.length_mm + left_mm, 1) +
+      ": more apart than both allow, so the tape is left out, and what it joins counts as that much less "
+      "certain. Measure again, and check the stand-offs.");
+  for (const std::string& end : {tape.from, tape.to})
+    if (const auto index = index_of(end)) widen(place_inputs(*index), std::abs(left_mm) - sigma_mm);
+  return true;
 }
 
 // `move` and `covariance` are the inputs' once all that is known has been weighed.
@@ -233,13 +282,7 @@ Located Locator::locate() {
   for (std::size_t i = 0; i < count; ++i) hold_to_motion(i);
   hold_to_tube();
   hold_to_tape();
-  Eigen::VectorXd move = Eigen::VectorXd::Zero(plan_.total());
-  MatrixXd left = covariance_;
-  if (!rows_.empty()) {
-    const ConditionedInputs held = hold(rows_.all(), covariance_);
-    move = held.move;
-    left = held.covariance;
-  }
+  const ConditionedInputs known = held();
   HardpointSet& set = located_.hardpoints;
   set.side = question_.side;
   set.layout = question_.layout;
@@ -247,12 +290,12 @@ Located Locator::locate() {
   for (std::size_t i = 0; i < count; ++i) {
     const HardpointRecipe& recipe = question_.hardpoints[i];
     const Traced point = in_vehicle(i);
-    set.points.push_back(
-        {recipe.name, point.value + point.by_inputs * move, in_words(recipe.way) + what_motion_adds(i)});
-    set.points.back().on_line_only = from_motion_alone_[i] && motion_[i]->direction.has_value();
+    set.points.push_back({recipe.name, point.value + point.by_inputs * known.move,
+                          in_words(recipe.way) + what_motion_adds(i)});
+    set.points.back().on_line_only = on_line_only(i);
     by_inputs.middleRows<3>(3 * static_cast<Index>(i)) = point.by_inputs;
   }
-  set.covariance_mm2 = by_inputs * left * by_inputs.transpose();
+  set.covariance_mm2 = by_inputs * known.covariance * by_inputs.transpose();
   set.covariance_mm2 = 0.5 * (set.covariance_mm2 + set.covariance_mm2.transpose()).eval();
   note_open_directions(set);
   note_unchecked_tags();
@@ -260,7 +303,7 @@ Located Locator::locate() {
   const auto& floor_notes = axes_.floor_notes();
   located_.notes.insert(located_.notes.end(), floor_notes.begin(), floor_notes.end());
   check_sides(set);
-  add_body_tags(by_inputs, move, left);
+  add_body_tags(by_inputs, known.move, known.covariance);
   located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;
   located_.vehicle_from_network = axes_.vehicle_from_network();
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};

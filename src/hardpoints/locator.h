@@ -19,7 +19,7 @@
 namespace pivotfix {
 
 // Inputs after the tags': three of each hardpoint's own way, three for its joint's play, then the axes' own,
-// then one for each measured distance.
+// then one for each measured distance, then six by which the axis of a tube is off.
 struct InputPlan {
   Eigen::Index tags = 0, hardpoints = 0, distances = 0;
   Eigen::Index own(std::size_t hardpoint) const { return tags + 3 * static_cast<Eigen::Index>(hardpoint); }
@@ -28,7 +28,8 @@ struct InputPlan {
   Eigen::Index distance(std::size_t i) const {
     return axes() + VehicleAxes::own_inputs + static_cast<Eigen::Index>(i);
   }
-  Eigen::Index total() const { return axes() + VehicleAxes::own_inputs + distances; }
+  Eigen::Index tube() const { return axes() + VehicleAxes::own_inputs + distances; }
+  Eigen::Index total() const { return tube() + PivotWays::tube_inputs; }
 };
 
 // Rows of conditions, collected one by one.
@@ -68,7 +69,7 @@ class Locator {
               static_cast<Eigen::Index>(question.distances.size())},
         network_(rigid.network, plan_.total() - plan_.tags),
         covariance_(Eigen::MatrixXd::Zero(plan_.total(), plan_.total())),
-        ways_(network_, question, covariance_),
+        ways_(network_, question, covariance_, plan_.tube()),
         axes_(network_, question.axes, question.reference_height, plan_.axes()),
         rows_(plan_.total()) {
     fill_covariance(rigid.network);
@@ -86,16 +87,21 @@ class Locator {
   std::string what_motion_adds(std::size_t index) const;  // to the words for the pivot's way
   Traced in_vehicle(std::size_t index) const;
   void add_motion_play(std::size_t index, double along_mm, const Eigen::Matrix3d& play_from_vehicle);
-  void add_play(std::size_t index, double sigma_mm);
+  void widen(Eigen::Index first_input, double sigma);
+  Eigen::Index place_inputs(std::size_t index) const;
+  bool on_line_only(std::size_t index) const;
   Eigen::Matrix3d motion_spread_vehicle(std::size_t index, double along_mm) const;
   Eigen::Matrix3d open_vehicle(std::size_t index, double along_mm) const;
   void hold_to_motion(std::size_t index);
   void hold_to_tube();
   void hold_to_tape();
+  std::optional<std::string> line_only_end(const MeasuredDistance& tape) const;
+  bool contradicts(const MeasuredDistance& tape, double miss_mm, const Eigen::RowVectorXd& by_inputs);
+  ConditionedInputs held() const;
   void note_open_directions(const HardpointSet& set);
   void note_unchecked_tags();
   void note_shallow_tags();
-  void note_disagreement(std::size_t index, std::size_t rows);
+  double note_disagreement(std::size_t index, const std::string& what, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
   void add_body_tags(const Eigen::MatrixXd& points_by_inputs, const Eigen::VectorXd& move,
                      const Eigen::MatrixXd& covariance);

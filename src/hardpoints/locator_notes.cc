@@ -31,15 +31,20 @@ void Locator::note_bodies(const RigidNetwork& rigid) {
   }
 }
 
-void Locator::note_disagreement(std::size_t index, std::size_t rows) {
+// Two statements of one place, by the last rows. Which of them is wrong does not show, so each may be off by
+// what chance does not explain: the place comes to lie between them. Widens the hardpoint's own place and
+// returns by how much; the caller does as much to what contradicts it.
+double Locator::note_disagreement(std::size_t index, const std::string& what, std::size_t rows) {
   const Conditions conditions = rows_.last(rows);
   const ConditionedInputs held = hold(conditions, covariance_);
-  if (normal_deviate(held.chi_square, held.freedom) <= doubtful_deviate) return;
-  const double apart_mm = conditions.miss.norm();
+  if (normal_deviate(held.chi_square, held.freedom) <= doubtful_deviate) return 0.0;
+  const double apart_mm = beyond_chance(conditions, covariance_);
   located_.notes.push_back(
-      question_.hardpoints[index].name + ": its tag and its motion disagree by " + length_words(apart_mm, 2) +
-      ", more than both allow. Check its stand-off; its uncertainty is that much wider.");
-  add_play(index, apart_mm);
+      question_.hardpoints[index].name + ": " + what + " disagree by " + length_words(apart_mm, 2) +
+      ", more than both allow. It is put between them, and its uncertainty is that much wider: check the "
+      "stand-off.");
+  widen(place_inputs(index), apart_mm);
+  return apart_mm;
 }
 
 // Directions that motion leaves open and nothing else tells.

@@ -6,7 +6,6 @@
 
 #include "base/problem.h"
 #include "base/units.h"
-#include "hardpoints/shapes.h"
 
 namespace pivotfix {
 
@@ -103,8 +102,8 @@ Traced PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
     }
     const Ring found = ring_through(points, outwards, covariance_, recipe.name);
     pivot = found.centre - ring->stand_off_mm * found.direction;
-  } else if (const auto* tube = std::get_if<TagTube>(&recipe.way)) {
-    return line_through(tube_points(*tube, recipe.name, own_input), covariance_, recipe.name).low;
+  } else if (std::holds_alternative<TagTube>(recipe.way)) {
+    return tube_axis(recipe, own_input).low;
   } else {
     const auto& touches = std::get<Touches>(recipe.way);
     const Body& pointer = require_body("pointer", recipe.name);
@@ -129,10 +128,12 @@ std::vector<Traced> PivotWays::tube_points(const TagTube& tube, const std::strin
   return points;
 }
 
-Traced PivotWays::tube_direction(const HardpointRecipe& recipe, Index own_input) const {
-  return line_through(tube_points(std::get<TagTube>(recipe.way), recipe.name, own_input), covariance_,
-                      recipe.name)
-      .direction;
+Line PivotWays::tube_axis(const HardpointRecipe& recipe, Index own_input) const {
+  Line axis = line_through(tube_points(std::get<TagTube>(recipe.way), recipe.name, own_input), covariance_,
+                           recipe.name);
+  axis.low.by_inputs.block<3, 3>(0, tube_input_) += Matrix3d::Identity();
+  axis.direction.by_inputs.block<3, 3>(0, tube_input_ + 3) += Matrix3d::Identity();
+  return axis;
 }
 
 const Body* PivotWays::body(const std::string& name) const {

@@ -9,6 +9,7 @@
 
 #include "hardpoints/locate_hardpoints.h"
 #include "hardpoints/pointer.h"
+#include "hardpoints/shapes.h"
 #include "hardpoints/traced_network.h"
 
 namespace pivotfix {
@@ -33,14 +34,20 @@ struct MotionPlace {
 
 class PivotWays {
  public:
+  // By which the axis of a tube is off: its low point (mm), and its direction.
+  static constexpr Eigen::Index tube_inputs = 6;
+
   PivotWays(const TracedNetwork& network, const HardpointQuestion& question,
-            const Eigen::MatrixXd& input_covariance)
-      : network_(network), question_(question), covariance_(input_covariance) {}
+            const Eigen::MatrixXd& input_covariance, Eigen::Index first_tube_input)
+      : network_(network),
+        question_(question),
+        covariance_(input_covariance),
+        tube_input_(first_tube_input) {}
 
   // Not for ByHand and ByMotion. The way's own three inputs start at `own_input`.
   Traced pivot(const HardpointRecipe& recipe, Eigen::Index own_input);
   // Where the tube's tags say its axis is.
-  Traced tube_direction(const HardpointRecipe& recipe, Eigen::Index own_input) const;
+  Line tube_axis(const HardpointRecipe& recipe, Eigen::Index own_input) const;
   // What motion says; `near_mm` is where other ways put the pivot.
   MotionPlace from_motion(const std::string& name, const std::optional<Eigen::Vector3d>& near_mm);
 
@@ -61,6 +68,7 @@ class PivotWays {
   const TracedNetwork& network_;
   const HardpointQuestion& question_;
   const Eigen::MatrixXd& covariance_;
+  Eigen::Index tube_input_;
   std::optional<PointerTip> tip_{};
   std::map<std::string, TurningAxis> hinges_{};
   std::optional<SlidingAxis> strut_{};
