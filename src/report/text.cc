@@ -16,13 +16,17 @@ namespace pivotfix {
 namespace report {
 namespace {
 
-// "steering arm | 1 x 0.200 in | rod end | nut"
-std::string stack_line(const std::vector<Spacer>& between, const std::vector<Spacer>& other_side, bool hangs,
-                       LengthUnit unit) {
+// "steering arm | 1 x 0.200 in | rod end | nut". A stack holds its spacers from the steering arm outwards;
+// where it stands on the arm, top to bottom is the other way round for each of them.
+std::string stack_line(const Stack& stack, bool hangs, LengthUnit unit) {
+  const auto text_of = [&](std::vector<Spacer> spacers) {
+    if (!hangs) std::reverse(spacers.begin(), spacers.end());
+    return spacers_text(spacers, unit, " x ");
+  };
   std::vector<std::string> parts{"steering arm"};
-  if (!between.empty()) parts.push_back(spacers_text(between, unit, " x "));
+  if (!stack.between.empty()) parts.push_back(text_of(stack.between));
   parts.push_back("rod end");
-  if (!other_side.empty()) parts.push_back(spacers_text(other_side, unit, " x "));
+  if (!stack.other_side.empty()) parts.push_back(text_of(stack.other_side));
   parts.push_back("nut");
   if (!hangs) std::reverse(parts.begin(), parts.end());
   std::string line;
@@ -32,12 +36,10 @@ std::string stack_line(const std::vector<Spacer>& between, const std::vector<Spa
 
 std::string stack_lines(const ReportInput& input) {
   if (input.advice.stacks.empty()) return {};
-  const Stack& stack = input.advice.stacks.front();
-  const Stack now = stack_now_of(input);
   const bool hangs = input.rod_end.mount == RodEndMount::below_arm;
   return "\nStack, from top to bottom\n" +
-         wrapped(stack_line(now.between, now.other_side, hangs, input.unit), "  now    ") +
-         wrapped(stack_line(stack.between, stack.other_side, hangs, input.unit), "  after  ");
+         wrapped(stack_line(stack_now_of(input), hangs, input.unit), "  now    ") +
+         wrapped(stack_line(input.advice.stacks.front(), hangs, input.unit), "  after  ");
 }
 
 std::string other_stack_lines(const ReportInput& input) {
@@ -79,8 +81,9 @@ std::string what_if_lines(const ReportInput& input) {
   Rows curves{{travel_head(input.unit), "as it is"}};
   const Rows rows = what_if_rows(input);
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    std::string line;
-    for (std::size_t c = 1; c < rows[i].size(); ++c)
+    const bool refused = i > 0 && !input.what_ifs[i - 1].refusal.empty();
+    std::string line = refused ? rows[i][5] : "";
+    for (std::size_t c = 1; c < rows[i].size() && !refused; ++c)
       if (!rows[i][c].empty() && rows[i][c] != not_known) line += heads[c] + rows[i][c];
     text += wrapped(line, "  " + rows[i][0] + ": ");
     if (i > 0 && i < 6) curves.front().push_back("case " + std::to_string(i));

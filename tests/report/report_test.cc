@@ -145,7 +145,9 @@ TEST_P(EveryReport, CarriesEveryCautionAndOneNearTheTop) {
     EXPECT_NE(text.find(words), std::string::npos) << words;
   const std::size_t first = text.find("Caution.");
   ASSERT_NE(first, std::string::npos);
-  EXPECT_LT(first, text.find("What the wheel does"));
+  const std::size_t wheel = text.find("What the wheel does");
+  ASSERT_NE(wheel, std::string::npos);
+  EXPECT_LT(first, wheel);
   EXPECT_NE(steer_text(input()).find("Caution:"), std::string::npos);
 }
 
@@ -181,9 +183,15 @@ TEST(ReportHtml, PutsTheAnswerBeforeEverythingElse) {
   const std::string text = read_page(report_html(input)).text;
   const std::size_t answer = text.find(input.advice.sentences[0]);
   ASSERT_NE(answer, std::string::npos);
-  for (const char* later : {"largest toe change", "The stack", "Hardpoints", "photographed", "Cautions"})
-    EXPECT_LT(answer, text.find(later)) << later;
-  EXPECT_LT(steer_text(input).find("Put 2"), steer_text(input).find("mismatch"));
+  for (const char* later : {"largest toe change", "The stack", "Hardpoints", "photographed", "Cautions"}) {
+    const std::size_t at = text.find(later);
+    ASSERT_NE(at, std::string::npos) << later;
+    EXPECT_LT(answer, at) << later;
+  }
+  const std::string on_terminal = steer_text(input);
+  const std::size_t mismatch = on_terminal.find("mismatch");
+  ASSERT_NE(mismatch, std::string::npos);
+  EXPECT_LT(on_terminal.find("Put 2"), mismatch);
 }
 
 TEST(ReportHtml, TextFromUsersStaysText) {
@@ -278,8 +286,14 @@ std::vector<PageElement> joints_in(const Page& page, const std::string& id) {
   return joints;
 }
 
-// The picture is seen from ahead: the car's left is at the right hand. A right corner is the left one's
-// mirror image about the picture's middle, lettering apart.
+// What is written beside the parts of one drawing.
+std::vector<std::string> names_in(const Page& page, const std::string& id) {
+  std::vector<std::string> names;
+  for (const PageElement& element : drawing(page, id))
+    if (element.tag == "text" && element.attributes.at("class") == "label") names.push_back(element.text);
+  return names;
+}
+
 // What else widens them (bent pictures, rounds without an end) may ask for more.
 TEST(HalvesText, PromisesNoMoreThanTheHalvesTell) {
   const auto words = [](double ratio) {
@@ -292,6 +306,8 @@ TEST(HalvesText, PromisesNoMoreThanTheHalvesTell) {
   EXPECT_EQ(words(0.9).find("widened"), std::string::npos);
 }
 
+// The picture is seen from ahead: the car's left is at the right hand. A right corner is the left one's
+// mirror image about the picture's middle, lettering apart.
 TEST(FrontViewPicture, RightCornerIsTheMirrorImage) {
   ReportInput left = made_up_strut_report();
   ReportInput right = left;
@@ -325,7 +341,6 @@ TEST(FrontViewPicture, RightCornerIsTheMirrorImage) {
   EXPECT_LT(number(*drawn, "x1"), number(*drawn, "x2"));
 }
 
-// Scale from the 100 mm bar; the link's length in the front view by Pythagoras from the hardpoints.
 // Two joints for each link, arm and strut, the steering link's inner one, and the wheel centre.
 TEST(FrontViewPicture, DrawsTheArmsAndLinksOfEveryLayout) {
   struct Drawn {
@@ -343,8 +358,9 @@ TEST(FrontViewPicture, DrawsTheArmsAndLinksOfEveryLayout) {
     input.hardpoints = example_set(drawn.layout);
     const Page page = read_page(report_html(input));
     EXPECT_EQ(page.with("circle", "joint").size(), drawn.joints) << name_of(drawn.layout);
-    EXPECT_NE(page.text.find(drawn.lower), std::string::npos) << name_of(drawn.layout);
-    EXPECT_NE(page.text.find(drawn.upper), std::string::npos) << name_of(drawn.layout);
+    const std::vector<std::string> names = names_in(page, "front-view");
+    for (const char* part : {drawn.lower, drawn.upper, "steering link"})
+      EXPECT_EQ(std::count(names.begin(), names.end(), part), 1) << part << ", " << name_of(drawn.layout);
     EXPECT_NE(page.text.find(words_of(drawn.layout)), std::string::npos) << name_of(drawn.layout);
   }
 }
@@ -384,6 +400,7 @@ TEST(Views, HaveNoLineThroughTheNameOfAPart) {
   }
 }
 
+// Scale from the 100 mm bar; the link's length in the front view by Pythagoras from the hardpoints.
 TEST(FrontViewPicture, IsToScale) {
   const Page page = read_page(report_html(made_up_strut_report()));
   const auto bar = page.with("line", "scale-bar");
