@@ -64,7 +64,7 @@ TEST(SteerCurve, IsSymmetricForMirroredCornersAndHasTheIdealDifferenceOfAckerman
     EXPECT_NEAR(here.ackermann_difference_rad, there.ackermann_difference_rad, 1e-13);
     ASSERT_TRUE(here.ideal_difference_rad.has_value());
     if (here.rack_mm == 0.0) continue;
-    EXPECT_NEAR(here.left_steer_rad + here.right_steer_rad<0.0, here.rack_mm> 0.0, 0)
+    EXPECT_EQ(here.left_steer_rad + here.right_steer_rad<0.0, here.rack_mm> 0.0)
         << "behind the axle, a rack to the left steers to the right";
     const double outer = std::min(std::abs(here.left_steer_rad), std::abs(here.right_steer_rad));
     const double smaller = here.ackermann_difference_rad > 0.0

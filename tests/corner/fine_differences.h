@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 
+#include "base/keep_larger.h"
 #include "corner/corner.h"
 #include "corner/figures_at.h"
 
@@ -38,7 +39,7 @@ struct DerivativeMiss {
   std::size_t compared = 0;
 
   void include(double other) {
-    relative = std::max(relative, other);
+    keep_larger(relative, other);
     ++compared;
   }
 };
@@ -73,7 +74,7 @@ inline DerivativeMisses derivative_misses(const Corner& corner, double travel_mm
       if (far && belongs_to_instant_centre(static_cast<Figure>(f))) continue;
       const Eigen::Index row = static_cast<Eigen::Index>(f);
       const double difference = static_cast<double>((above[f] - below[f]) / (2.0L * step_mm));
-      const double scale = exact.row(row).cwiseAbs().maxCoeff();
+      const double scale = exact.row(row).cwiseAbs().maxCoeff<Eigen::PropagateNaN>();
       if (scale < 1e-9) continue;
       misses[f].include(std::abs(exact(row, c) - difference) / scale);
     }

@@ -119,6 +119,22 @@ TEST(MakeCorner, RefusesByName) {
   }
 }
 
+// Both arms stand upright and the link lies level, so all that the equations hold of the wheel's height is
+// the 0.04 mm by which its centre lies outboard of the ball joints.
+TEST(MakeCorner, RefusesArmsThatHoldTheWheelStill) {
+  const HardpointSet upright = set_from(Layout::double_wishbone, {{100, 700, 100},
+                                                                  {-100, 700, 100},
+                                                                  {0, 700.01, 200},
+                                                                  {100, 700, 350},
+                                                                  {-100, 700, 350},
+                                                                  {0, 700.01, 450},
+                                                                  {-140, 350, 280},
+                                                                  {-140, 700, 280},
+                                                                  {0, 700.05, 310}});
+  EXPECT_EQ(refusal_of(upright),
+            "The corner is locked at ride height: the wheel cannot move up and down with these hardpoints.");
+}
+
 // The names that files use help only where a point must be typed in.
 TEST(MakeCorner, SpeaksOfHardpointsInTheWordsOfTheWorkshop) {
   for (unsigned seed = 0; seed < 500; ++seed) {
