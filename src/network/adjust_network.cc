@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/chance.h"
 #include "base/problem.h"
 #include "base/units.h"
 #include "network/adjustment.h"
@@ -251,9 +252,7 @@ double deviate_of_calibration(const BundleLens& known, const BundleLens& alone,
   const Eigen::VectorXd whitened = knowledge * difference;
   const Eigen::MatrixXd spread =
       Eigen::MatrixXd::Identity(count, count) + knowledge * covariance_alone * knowledge.transpose();
-  const double mean_square = whitened.dot(spread.ldlt().solve(whitened)) / static_cast<double>(count);
-  const double variance = 2.0 / (9.0 * static_cast<double>(count));
-  return (std::cbrt(mean_square) - (1.0 - variance)) / std::sqrt(variance);
+  return normal_deviate(whitened.dot(spread.ldlt().solve(whitened)), static_cast<double>(count));
 }
 
 void refuse_calibration(const BundleLens& known, const BundleLens& alone, const std::string& file) {

@@ -272,6 +272,46 @@ void judge(LensCalibration& result) {
                            format_fixed(wanted_px, 2) + " px are wanted");
 }
 
+// What each photo came to; the residual of those that were used goes into the file.
+void describe_views(const std::vector<BoardView>& usable, const Bundle& bundle, LensCalibration& result) {
+  double squares = 0.0, coordinates = 0.0;
+  for (std::size_t i = 0; i < usable.size(); ++i) {
+    const BundleObservation& observation = bundle.observations[i];
+    CalibratedView view{usable[i].photo,
+                        !observation.rejected,
+                        {},
+                        bundle.stations[i].camera_from_network * bundle.targets[0].network_from_target,
+                        rms_px(bundle, observation)};
+    if (view.used) {
+      ++result.file.photos;
+      squares += residuals_px(bundle, observation).squaredNorm();
+      coordinates += 2.0 * static_cast<double>(observation.points_px.size());
+      const double facing = std::abs((view.camera_from_board.rotation * Vector3d::UnitZ()).z());
+      result.largest_tilt_rad = std::max(result.largest_tilt_rad, std::acos(std::min(1.0, facing)));
+    } else {
+      view.why_not =
+          "misses by " + format_fixed(view.rms_px, 2) + " px: blurred, half hidden, or another board?";
+    }
+    result.views.push_back(view);
+  }
+  result.file.residual_px = std::sqrt(squares / std::max(1.0, coordinates));
+}
+
+void refuse_misfits(const LensCalibration& result) {
+  if (result.file.photos < static_cast<int>(fewest_views))
+    throw Problem(ProblemKind::refused, "Too few photos of the board fit together.",
+                  "Take more, sharp ones, and check --board against what was printed.");
+  // What fits this badly is no such board: corners are found to a fraction of a pixel.
+  const double worst_px = 1e-3 * std::max(result.file.camera.width_px, result.file.camera.height_px);
+  if (!(result.file.residual_px < worst_px) || !result.file.covariance.allFinite())
+    throw Problem(
+        ProblemKind::refused,
+        "The points do not lie as on this board: they miss by " + format_fixed(result.file.residual_px, 1) +
+            " px.",
+        "Check --board, --squares, --square and --marker against what was printed, and that the board "
+        "is flat.");
+}
+
 }  // namespace
 
 LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_moves) {
@@ -302,39 +342,8 @@ LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_mo
   const double widened = std::max(1.0, result.odd_even_ratio);
   result.file.covariance = widened * widened * known_part(found);
   result.file.spread = bundle.shift_sigma;
-  double squares = 0.0, coordinates = 0.0;
-  for (std::size_t i = 0; i < usable.size(); ++i) {
-    const BundleObservation& observation = bundle.observations[i];
-    CalibratedView view{usable[i].photo,
-                        !observation.rejected,
-                        {},
-                        bundle.stations[i].camera_from_network * bundle.targets[0].network_from_target,
-                        rms_px(bundle, observation)};
-    if (view.used) {
-      ++result.file.photos;
-      squares += residuals_px(bundle, observation).squaredNorm();
-      coordinates += 2.0 * static_cast<double>(observation.points_px.size());
-      const double facing = std::abs((view.camera_from_board.rotation * Vector3d::UnitZ()).z());
-      result.largest_tilt_rad = std::max(result.largest_tilt_rad, std::acos(std::min(1.0, facing)));
-    } else {
-      view.why_not =
-          "misses by " + format_fixed(view.rms_px, 2) + " px: blurred, half hidden, or another board?";
-    }
-    result.views.push_back(view);
-  }
-  if (result.file.photos < static_cast<int>(fewest_views))
-    throw Problem(ProblemKind::refused, "Too few photos of the board fit together.",
-                  "Take more, sharp ones, and check --board against what was printed.");
-  result.file.residual_px = std::sqrt(squares / std::max(1.0, coordinates));
-  // What fits this badly is no such board: corners are found to a fraction of a pixel.
-  const double worst_px = 1e-3 * std::max(result.file.camera.width_px, result.file.camera.height_px);
-  if (!(result.file.residual_px < worst_px) || !result.file.covariance.allFinite())
-    throw Problem(
-        ProblemKind::refused,
-        "The points do not lie as on this board: they miss by " + format_fixed(result.file.residual_px, 1) +
-            " px.",
-        "Check --board, --squares, --square and --marker against what was printed, and that the board "
-        "is flat.");
+  describe_views(usable, bundle, result);
+  refuse_misfits(result);
   result.covered = covered_share(usable, result);
   judge_pixels(result);
   judge(result);

@@ -45,7 +45,8 @@ void report_stations(const Adjustment& done, const NetworkInput& input, const st
     station.sightings = tally[i].count;
     station.used = tally[i].count > 0;
     station.lens = bundle.stations[i].lens;
-    station.picture = picture_quality(input.photos[i].sightings);
+    const CameraDescription& camera = input.photos[i].camera;
+    station.picture = picture_quality(input.photos[i].sightings, std::max(camera.width_px, camera.height_px));
     if (station.used) {
       station.network_from_camera = bundle.stations[i].camera_from_network.inverse();
       station.shift = bundle.stations[i].shift;
@@ -94,6 +95,7 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
        at < done.found.joint.cols(); ++at)
     kept.push_back(at);
   network.joint_covariance = done.found.joint(kept, kept);
+  network.widened = done.widened;
   network.tag_covariance *= done.widened * done.widened;
   network.joint_covariance *= done.widened * done.widened;
 }

@@ -299,7 +299,7 @@ void judge_ties(const Adjustment& done, const NetworkInput& input, std::vector<s
         "The photos contradict each other so much that no end of it was found: stated "
         "uncertainties are " +
         format_fixed(done.widened, 1) +
-        " times as large for it. Look at the rejected sightings, and photograph again.");
+        " times as large for it. Look at what was left out, and photograph again.");
 }
 
 void judge_copies(const Adjustment& done, const NetworkInput& input, std::vector<std::string>& sentences) {

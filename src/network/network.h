@@ -113,7 +113,8 @@ struct CrossValidation {
   int tags = 0;               // that both place
   double apart_rms_mm = 0.0;  // between both places of a tag, 3-D
   // Root mean square of these differences over what their covariances predict. One is the truth of a network
-  // that knows all its errors; where it is larger, the stated covariance has been widened by its square.
+  // that knows all its errors; where it is larger, the stated covariance has been widened by its square at
+  // least.
   double ratio = 1.0;
 };
 
@@ -134,6 +135,7 @@ struct Network {
   double noise_factor = 1.0;   // by which sighting covariances were scaled (a posteriori sigma0)
   PhotoShift shift_sigma{};    // found spread of the photos' shifts
   CrossValidation cross_validation{};
+  double widened = 1.0;  // by which all stated standard deviations were multiplied, for the largest cause
   // What a person should look at, in plain sentences: a tag that was moved, strips that disagree.
   std::vector<std::string> warnings{};
   int observations = 0;

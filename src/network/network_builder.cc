@@ -293,14 +293,14 @@ void StartedBundle::reject(std::size_t observation, std::string why, bool suspec
   bundle.observations[observation].rejected = true;
   used[observation].why_rejected = std::move(why);
   used[observation].suspected = suspected;
-  used[observation].with_photo = used[observation].cut_off = false;
+  used[observation].with_photo = used[observation].cut_off = used[observation].loose_end = false;
 }
 
 void StartedBundle::readmit(std::size_t observation) {
   bundle.observations[observation].rejected = false;
   used[observation].why_rejected.clear();
   UsedSighting& sighting = used[observation];
-  sighting.suspected = sighting.with_photo = sighting.cut_off = false;
+  sighting.suspected = sighting.with_photo = sighting.cut_off = sighting.loose_end = false;
 }
 
 std::vector<RejectedSighting> StartedBundle::all_rejected(const NetworkInput& input) const {

@@ -20,6 +20,7 @@ struct UsedSighting {
   bool suspected = false;      // rejected for its misfit alone
   bool with_photo = false;     // suspected, since its photo as a whole does not fit
   bool cut_off = false;        // rejected since nothing ties it to the others
+  bool loose_end = false;      // rejected since no other sighting of its tag, or of its photo, was left
 };
 
 // A bundle with poses found by vote; observations stand in the order of `used`, weighted evenly (2 px).

@@ -88,7 +88,7 @@ class NormalEquations {
   void apply(const AdjustmentStep& step, Bundle& bundle) const;
 
   // From the last linearisation, which must not have been robust; redundancies and squares of observations
-  // are those of the bundle as it is now. Infinite or not a number where the equations do not determine all
+  // are those of the bundle as it is now. Its `determined` is false where the equations do not determine all
   // unknowns.
   BundleCovariance covariance();
 

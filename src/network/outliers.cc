@@ -6,6 +6,7 @@
 #include <cmath>
 #include <compare>
 
+#include "base/chance.h"
 #include "base/units.h"
 
 namespace pivotfix {
@@ -15,14 +16,6 @@ namespace {
 // Deviates of the standard normal distribution beyond which a sighting is no noise: chance exceeds 4.9 less
 // than once in a million.
 constexpr double outlier_deviate = 4.9;
-
-// A sum of `freedom` squared standard deviates as one standard deviate: its cube root is nearly normal
-// (Wilson and Hilferty, "The Distribution of Chi-Square", Proceedings of the National Academy of Sciences 17,
-// 1931).
-double normal_deviate(double squares, double freedom) {
-  const double spread = 2.0 / (9.0 * freedom);
-  return (std::cbrt(squares / freedom) - (1.0 - spread)) / std::sqrt(spread);
-}
 
 std::string misfit_words(double miss_px, double deviate) {
   return "does not fit: its centre is " + format_fixed(miss_px, 2) + " px off, " + format_fixed(deviate, 1) +
@@ -214,6 +207,10 @@ int readmit_innocent(StartedBundle& started) {
     started.readmit(i);
     ++count;
   }
+  // Whose partner came back is loose no more; the next tidying drops the others again.
+  if (count > 0)
+    for (std::size_t i = 0; i < started.used.size(); ++i)
+      if (started.used[i].loose_end) started.readmit(i);
   return count;
 }
 
@@ -233,6 +230,7 @@ void drop_loose_ends(StartedBundle& started) {
       if (of_station[observation.station] >= 2 && of_target[observation.target] >= 2) continue;
       started.reject(i, of_target[observation.target] < 2 ? "no other photo that fits shows this tag"
                                                           : "is the only tag of this photo that fits");
+      started.used[i].loose_end = true;
       changed = true;
     }
   }

@@ -37,8 +37,8 @@ int reject_outliers(StartedBundle& started, const BundleCovariance& found, doubl
 // By photo: whether it was rejected whole.
 std::vector<bool> photos_at_odds(const StartedBundle& started);
 
-// Takes back those that were rejected only because a worse one, now gone, had bent their tag or photo.
-// Returns how many.
+// Takes back those that were rejected only because a worse one, now gone, had bent their tag or photo, and
+// with them what had become loose: tidy up after it. Returns how many of the first kind.
 int readmit_innocent(StartedBundle& started);
 
 // Rejects sightings of tags in one photo only and photos with a single tag: they hold nothing together.

@@ -136,6 +136,8 @@ PhotoInformation information_of(const PlannedPhoto& photo, const Network& networ
     }
   }
   information.matrix.noalias() -= coupling.transpose() * station.ldlt().solve(coupling);
+  // What widens the covariance of photos like it, holds for it too.
+  information.matrix /= network.widened * network.widened;
   return information;
 }
 

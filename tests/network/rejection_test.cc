@@ -93,7 +93,7 @@ TEST_P(BadPhotos, WhoseTagsAreScatteredCostNoGoodSightings) {
   std::normal_distribution<double> two_px(0.0, 2.0);
   for (int bad = 0; bad < GetParam(); ++bad)
     for (Sighting& sighting : photographed.input.photos[place(bad)].sightings) {
-      const Vector2d by(two_px(random), two_px(random));
+      const Vector2d by{two_px(random), two_px(random)};
       move_picture(sighting, [&](const Vector2d& p) -> Vector2d { return p + by; });
     }
   expect_only_bad_ones_left_out(adjust_network(photographed.input), photographed);
