@@ -86,6 +86,10 @@ struct Tilt {
   double largest_then_rad = 0.0;       // with the chosen stack, or at the best height
   double largest_then_travel_mm = 0.0;
   double largest_then_steer_rad = 0.0;
+  // As then, over two inches either way where less was asked for: the wheel goes there all the same.
+  double largest_beyond_rad = 0.0;
+  double largest_beyond_travel_mm = 0.0;
+  double largest_beyond_steer_rad = 0.0;
   double allowed_plain_rad = 0.0;              // with ordinary spacers; zero when not known
   double allowed_high_misalignment_rad = 0.0;  // with thin-necked spacers
   double allowed_now_rad = 0.0;                // as it is spaced now

@@ -123,7 +123,8 @@ double inner_end_instead_mm(const Corner& corner, double outer_end_mm) {
 // What is missing lies within the height's uncertainty, or leaves no more toe change than anyone reads.
 bool misses_by_little(const Advice& advice) {
   constexpr double hardly_read_rad = 0.05 * rad_per_deg;
-  return advice.wanted_part.short_by_mm < 2.0 * advice.best_height_change_mm.sigma ||
+  return advice.wanted_part.short_by_mm <
+             std::min(2.0 * advice.best_height_change_mm.sigma, 2.0 * near_enough_mm) ||
          advice.with_stack.largest_change_rad - advice.best.largest_change_rad < hardly_read_rad;
 }
 
@@ -237,7 +238,9 @@ Advice advise(const AdviceQuestion& question) {
     advice.parallel_link =
         toe_curve("link parallel to the arm", without_covariance(corner), *parallel_mm, advice.travel);
   advice.zero_slope_height_change_mm = best.height_mm;
-  add_heights(corner, possible, best, advice);
+  BestHeight told = best;
+  told.sigma_mm = advice.best_height_change_mm.sigma;
+  add_heights(corner, possible, told, advice);
   advice.stack_now = stack_now(question.rod_end);
   if (best.found) {
     add_stacks(corner, question.rod_end, advice);
@@ -249,7 +252,8 @@ Advice advise(const AdviceQuestion& question) {
   }
   const double chosen_mm = advice.stacks.empty() ? best.height_mm : advice.stacks.front().height_change_mm;
   add_drivings(corner, chosen_mm, advice);
-  advice.tilt = tilt_over(corner, question.rod_end, chosen_mm, possible.travel);
+  const bool moves = advice.found && advice.worth_changing;
+  advice.tilt = tilt_over(corner, question.rod_end, moves ? chosen_mm : 0.0, possible.travel);
   advice.sentences = sentences_of(advice, corner, best);
   advice.warnings = warnings_of(advice, corner, question.rod_end, best);
   return advice;

@@ -13,7 +13,7 @@ namespace pivotfix {
 bool derivatives_suffice(const Corner& corner, const Driving& driving, const BestHeight& best);
 
 // Propagation of distributions after JCGM 101:2008, clause 7: normal points, always the same draws. Standard
-// uncertainty about the best height and the shortest-tailed 95 % range (2.5 % on either side).
+// uncertainty about the best height and the probabilistically symmetric 95 % range (2.5 % beyond either end).
 HeightDraws draw_heights(const Corner& corner, const Driving& driving, const BestHeight& best);
 
 }  // namespace pivotfix

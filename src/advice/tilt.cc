@@ -14,6 +14,7 @@ namespace {
 constexpr double tilt_sample_mm = 5.0;  // the tilt is nearly straight over the travel
 constexpr double steered_sample_mm = 10.0;
 constexpr int steered_samples = 2;  // to either side
+constexpr double usual_travel_mm = 2.0 * mm_per_inch;
 
 struct Largest {
   double tilt_rad = 0.0;
@@ -98,14 +99,19 @@ double needed_tilt_rad(const Corner& corner, const CornerState& state) {
 Tilt tilt_over(const Corner& corner, const RodEnd& rod_end, double height_mm, const Travel& travel) {
   Tilt tilt;
   const Largest now = largest_tilt(corner, travel, rod_end.steering_lock_rad);
-  const Largest then =
-      largest_tilt(with_rod_end_height(corner, height_mm), travel, rod_end.steering_lock_rad);
+  const Corner changed = with_rod_end_height(corner, height_mm);
+  const Largest then = largest_tilt(changed, travel, rod_end.steering_lock_rad);
+  const Travel usual{std::max(travel.bump_mm, usual_travel_mm), std::max(travel.droop_mm, usual_travel_mm)};
+  const Largest beyond = largest_tilt(changed, usual, rod_end.steering_lock_rad);
   tilt.largest_now_rad = now.tilt_rad;
   tilt.largest_now_travel_mm = now.travel_mm;
   tilt.largest_now_steer_rad = now.steer_rad;
   tilt.largest_then_rad = then.tilt_rad;
   tilt.largest_then_travel_mm = then.travel_mm;
   tilt.largest_then_steer_rad = then.steer_rad;
+  tilt.largest_beyond_rad = beyond.tilt_rad;
+  tilt.largest_beyond_travel_mm = beyond.travel_mm;
+  tilt.largest_beyond_steer_rad = beyond.steer_rad;
 
   const RodEndSizes& sizes = rod_end.sizes;
   const double plain_mm =

@@ -19,7 +19,8 @@ double ball_face_diameter_mm(const RodEndSizes& sizes);
 // Angle between the link and the plane across the stud in this state: what the rod end must tilt.
 double needed_tilt_rad(const Corner& corner, const CornerState& state);
 
-// Over the travel and from lock to lock, now and with the rod end `height_mm` higher. The lock is that of the
+// Over the travel and from lock to lock, now and with the rod end `height_mm` higher; with that also over two
+// inches either way (common practice), where the travel is less. The lock is that of the
 // wheel at ride height, or as far as link and arms let it steer; the rack stays there while the wheel
 // travels.
 Tilt tilt_over(const Corner& corner, const RodEnd& rod_end, double height_mm, const Travel& travel);

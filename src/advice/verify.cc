@@ -170,9 +170,10 @@ double common_offset(const Eigen::VectorXd& residuals, const Eigen::VectorXd& va
 }
 
 void fill_readings(const Corner& before, const Corner& after, const std::vector<ToeReading>& readings,
-                   const Eigen::VectorXd& measured, const Eigen::VectorXd& variances,
                    Verification& verification) {
+  const Eigen::VectorXd measured = toe_of(readings);
   const Prediction predicted = predict(before, readings);
+  const Eigen::VectorXd variances = reading_variances(predicted, readings);
   const Prediction best = predict(after, readings);
   for (Index i = 0; i < measured.size(); ++i) {
     const ToeReading& reading = readings[static_cast<std::size_t>(i)];
@@ -187,6 +188,37 @@ void fill_readings(const Corner& before, const Corner& after, const std::vector<
   }
 }
 
+// How well these go together with the hardpoints, if less well than what was judged before.
+void judge(const Corner& corner, const std::vector<ToeReading>& readings, Verification& verification) {
+  const Prediction prediction = predict(corner, readings);
+  const Eigen::MatrixXd rows = differences(readings);
+  const Eigen::VectorXd surprise = rows * (toe_of(readings) - prediction.change_rad);
+  const Eigen::MatrixXd slopes = rows * prediction.by_coordinate;
+  const Eigen::MatrixXd total =
+      slopes * corner.covariance_mm2 * slopes.transpose() +
+      rows * reading_variances(prediction, readings).asDiagonal() * rows.transpose();
+  const double chi_square = surprise.dot(total.ldlt().solve(surprise));
+  const int freedom = static_cast<int>(rows.rows());
+  const double probability = chi_square_probability(chi_square, freedom);
+  if (verification.degrees_of_freedom > 0 && probability >= verification.probability) return;
+  verification.chi_square = chi_square;
+  verification.degrees_of_freedom = freedom;
+  verification.probability = probability;
+}
+
+// Readings from a rack by themselves, and by themselves those that rest on the hardpoints' own motion, which
+// would pass for more than they say; the worse of both is told.
+void judge_by_source(const Corner& corner, const std::vector<ToeReading>& readings,
+                     const std::vector<ToeReading>& independent, Verification& verification) {
+  std::vector<ToeReading> others = readings;
+  if (!independent.empty()) {
+    judge(corner, independent, verification);
+    std::erase_if(others, [](const ToeReading& reading) { return !reading.only_compared; });
+  }
+  if (say_how_toe_changes(others)) judge(corner, others, verification);
+  verification.consistent = verification.probability > least_probability;
+}
+
 Uncertain height_of(const Corner& corner, const Driving& driving) {
   const BestHeight best = best_height(corner, driving);
   return {best.height_mm, best.sigma_mm};
@@ -196,33 +228,20 @@ Uncertain height_of(const Corner& corner, const Driving& driving) {
 
 VerifiedCorner verify(const Corner& corner, const Driving& driving, const std::vector<ToeReading>& readings) {
   check(readings);
-  const Eigen::VectorXd measured = toe_of(readings);
-  const Prediction prediction = predict(corner, readings);
-  const Eigen::VectorXd variances = reading_variances(prediction, readings);
-
   VerifiedCorner result{corner, {}};
   Verification& verification = result.verification;
   verification.height_before_mm = height_of(corner, driving);
   verification.height_refined_mm = verification.height_before_mm;
   if (corner.covariance_mm2.size() > 0) {
-    const Eigen::MatrixXd rows = differences(readings);
-    const Eigen::VectorXd surprise = rows * (measured - prediction.change_rad);
-    const Eigen::MatrixXd slopes = rows * prediction.by_coordinate;
-    const Eigen::MatrixXd total = slopes * corner.covariance_mm2 * slopes.transpose() +
-                                  rows * variances.asDiagonal() * rows.transpose();
-    verification.chi_square = surprise.dot(total.ldlt().solve(surprise));
-    verification.degrees_of_freedom = static_cast<int>(rows.rows());
-    verification.probability =
-        chi_square_probability(verification.chi_square, verification.degrees_of_freedom);
-    verification.consistent = verification.probability > least_probability;
     const std::vector<ToeReading> independent = to_work_in(readings);
+    judge_by_source(corner, readings, independent, verification);
     if (verification.consistent && !independent.empty()) {
       result.corner = refined(corner, independent);
       verification.refined = true;
       verification.height_refined_mm = height_of(result.corner, driving);
     }
   }
-  fill_readings(corner, result.corner, readings, measured, variances, verification);
+  fill_readings(corner, result.corner, readings, verification);
   return result;
 }
 

@@ -6,6 +6,7 @@
 
 #include "advice/plausible.h"
 #include "advice/shares.h"
+#include "advice/spacer_kinds.h"
 #include "advice/stack.h"
 #include "advice/wording.h"
 #include "base/units.h"
@@ -140,6 +141,15 @@ void warn_of_thread(const Advice& advice, const RodEnd& rod_end, Warnings& warni
         " beyond the locknut; " + mm_words(wanted) + " must.");
 }
 
+// Else what lies in the box is ordered onto the stud.
+void warn_of_all_on_stud(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
+  if (may_leave_spacers_over(rod_end) || advice.stack_now.other_side.empty()) return;
+  warnings.push_back(
+      "All spacers named are taken to be on the stud, " + mm_words(advice.stack_now.total_mm, 2) +
+      " in all. If some lie in the box, say in the job, or with --other-side, which stand on the rod end's "
+      "other side now.");
+}
+
 // New high-misalignment spacers come on top of what the nut clamps now.
 void warn_of_new_necks(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
   if (!rod_end.high_misalignment || rod_end.high_misalignment->on_car) return;
@@ -167,25 +177,47 @@ void warn_of_assumed_tilt(const Tilt& tilt, Warnings& warnings) {
   warnings.push_back(text);
 }
 
+std::string tilted_words(double needed_rad, double travel_mm, double steer_rad, double allowed_rad) {
+  std::string where = mm_words(std::abs(travel_mm), 0) + (travel_mm < 0.0 ? " of droop" : " of bump");
+  if (steer_rad != 0.0)
+    where += " with the wheel steered " + degree_words(std::abs(steer_rad), 0) + " deg " +
+             (steer_rad > 0.0 ? "in" : "out");
+  return where + " it must tilt " + degree_words(needed_rad, 1) + " deg, and " +
+         degree_words(allowed_rad, 1) + " deg are allowed.";
+}
+
 void warn_of_tilt(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
   const Tilt& tilt = advice.tilt;
-  if (!(tilt.allowed_then_rad > 0.0)) return;
-  const double left = tilt.allowed_then_rad - tilt.largest_then_rad;
-  if (left > little_tilt_left_rad) return;
-  std::string where = mm_words(std::abs(tilt.largest_then_travel_mm), 0) +
-                      (tilt.largest_then_travel_mm < 0.0 ? " of droop" : " of bump");
-  if (tilt.largest_then_steer_rad != 0.0)
-    where += " with the wheel steered " + degree_words(std::abs(tilt.largest_then_steer_rad), 0) + " deg " +
-             (tilt.largest_then_steer_rad > 0.0 ? "in" : "out");
-  std::string text = (left < 0.0 ? "The rod end binds: at " : "The rod end is near its limit: at ") + where +
-                     " it must tilt " + degree_words(tilt.largest_then_rad, 1) + " deg, and " +
-                     degree_words(tilt.allowed_then_rad, 1) + " deg are allowed.";
-  if (left < 0.0) text += " Do not drive it like that.";
-  if (!rod_end.high_misalignment)
-    text +=
-        " High-misalignment spacers let it tilt further; so does turning the rod end so that it stands level "
-        "in the middle of the travel, where its stud allows that.";
+  const double allowed = tilt.allowed_then_rad;
+  if (!(allowed > 0.0)) return;
+  const std::string then =
+      tilted_words(tilt.largest_then_rad, tilt.largest_then_travel_mm, tilt.largest_then_steer_rad, allowed);
+  const std::string beyond = tilted_words(tilt.largest_beyond_rad, tilt.largest_beyond_travel_mm,
+                                          tilt.largest_beyond_steer_rad, allowed);
+  std::string text;
+  if (tilt.largest_then_rad > allowed)
+    text = "The rod end binds: at " + then + " Do not drive it like that.";
+  else if (tilt.largest_beyond_rad > allowed)
+    text = "Beyond the travel asked for the rod end binds: at " + beyond +
+           " Do not drive it unless something else stops the wheel before.";
+  else if (allowed - tilt.largest_then_rad <= little_tilt_left_rad)
+    text = "The rod end is near its limit: at " + then;
+  else
+    return;
+  if (!rod_end.high_misalignment) text += " High-misalignment spacers let it tilt further.";
   warnings.push_back(text);
+}
+
+// Without a spacer the eye meets the arm, which is wider than the ball's face.
+void warn_of_bare_contact(const Advice& advice, Warnings& warnings) {
+  if (advice.stacks.empty() || !advice.worth_changing || !advice.stacks.front().between.empty()) return;
+  warnings.push_back(
+      "With no spacer between, the eye of the rod end faces the steering arm itself and tilts about half as "
+      "far before it touches" +
+      std::string(advice.tilt.allowed_then_rad > 0.0 ? ": the allowed tilt given here does not hold" : "") +
+      ". Keep a narrow spacer there, or move the wheel by hand through its whole travel and from lock to "
+      "lock "
+      "before it is driven.");
 }
 
 void warn_of_readings(const Advice& advice, Warnings& warnings) {
@@ -305,6 +337,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   for (const std::string& sentence : implausible(rod_end)) warnings.push_back(sentence);
   warn_of_readings(advice, warnings);
   warn_of_tilt(advice, rod_end, warnings);
+  warn_of_bare_contact(advice, warnings);
   warn_of_assumed_tilt(advice.tilt, warnings);
   if (!advice.now.ended_early.empty()) warnings.push_back(advice.now.ended_early);
   if (!best.found) return warnings;
@@ -317,6 +350,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   warn_of_reach(advice, rod_end, warnings);
   warn_of_new_necks(advice, rod_end, warnings);
   warn_of_thread(advice, rod_end, warnings);
+  warn_of_all_on_stud(advice, rod_end, warnings);
   warn_of_neighbours(advice, warnings);
   warn_of_uncertainty(advice, corner, warnings);
   if (advice.best.largest_change_rad > worth_a_warning_rad)

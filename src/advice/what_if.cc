@@ -173,6 +173,12 @@ AdviceQuestion changed_question(const AdviceQuestion& question, const std::vecto
   set.rod_end = question.rod_end;
   other.hardpoints = changed(set, changes);
   other.rod_end.stud_axis_vehicle = other.hardpoints.rod_end->stud_axis_vehicle;
+  // Only spacers move it so, and which stand there then nobody said: no stack is told.
+  if (std::any_of(changes.begin(), changes.end(), [](const Change& one) { return one.name == "rod-end"; })) {
+    other.rod_end.stock.clear();
+    other.rod_end.between_now.clear();
+    other.rod_end.other_side_now.reset();
+  }
   return other;
 }
 

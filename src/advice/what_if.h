@@ -12,12 +12,13 @@
 namespace pivotfix {
 
 // One number changed. Known names, each in millimetres:
-//   ride-height       the car stands higher; toe is set back with the link, camber becomes what travel makes
-//   it lower-ball-joint  it reaches further down, on the arm's arc (an extended ball joint); camber is set
-//   back lower-arm-pivots, upper-arm-pivots   both are moved up; the arm's length follows rack the inner
-//   joint of the link is moved up link-length       the inner joint is moved along the link so that the link
-//   is longer rod-end           the outer joint of the link is moved up its stud POINT.x .y .z     any
-//   hardpoint: link-inner-joint.z
+// - ride-height: the car stands higher; toe is set back with the link, camber becomes what travel makes it
+// - lower-ball-joint: it reaches further down, on the arm's arc (an extended one); camber is set back
+// - lower-arm-pivots, upper-arm-pivots: both are moved up; the arm's length follows
+// - rack: the inner joint of the link is moved up
+// - link-length: the inner joint is moved along the link so that the link is longer
+// - rod-end: the outer joint of the link is moved up its stud, and no stack is told
+// - POINT.x, .y or .z: any hardpoint, link-inner-joint.z
 struct Change {
   std::string name{};
   double by_mm = 0.0;

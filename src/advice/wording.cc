@@ -39,8 +39,12 @@ std::string what_to_do(const Advice& advice) {
   const Stack& stack = advice.stacks.front();
   const std::string between = " between steering arm and rod end";
   const std::string now = mm_words(advice.stack_now.between_mm, 2);
-  if (same_spacers(stack.between, advice.stack_now.between) || !advice.worth_changing)
-    return "Leave the spacers as they are: " + now + between + ".";
+  const bool as_now = same_spacers(stack.between, advice.stack_now.between);
+  if (as_now && advice.worth_changing && !advice.reached && !advice.near_enough)
+    return "These spacers do not cure it; what would is under \"What limits this answer\". Until then "
+           "leave " +
+           now + between + ".";
+  if (as_now || !advice.worth_changing) return "Leave the spacers as they are: " + now + between + ".";
   if (stack.between.empty()) return "Take all spacers out" + between + "; now " + now + ".";
   return "Put " + words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")" + between + "; now " +
          now + ".";
@@ -125,6 +129,9 @@ std::string what_is_wrong(const Advice& advice) {
   const std::string link_end = "The outer end of the steering link";
   if (std::abs(best.value) < no_change_mm)
     return link_end + " is at its best height" + plus_minus_words(best.sigma) + ".";
+  if (!advice.worth_changing && std::abs(best.value) < best.sigma && best.sigma > coarse_mm)
+    return "The rod end sits " + off_words(best) +
+           ": measured too coarsely to tell. Measure again before you change anything.";
   if (!advice.worth_changing && std::abs(best.value) < best.sigma)
     return "Within its uncertainty the rod end is at its best height (" + off_words(best) +
            "): no need to change.";
@@ -201,8 +208,7 @@ std::string what_flat_means(const Driving& driving) {
 
 std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
   const double longer = curve_then(advice).link_length_change_mm;
-  // Toe that nobody entered counts as zero, and nobody shall set it to that.
-  const std::string to = corner.wheel.toe_rad != 0.0
+  const std::string to = corner.wheel.toe_is_known
                              ? toe_in_words(corner.wheel.toe_rad)
                              : "what it was (read it before you start), or to what the maker wants,";
   std::string text = "Then set toe at ride height back to " + to + " with the length of the steering link";

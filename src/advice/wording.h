@@ -12,6 +12,8 @@ namespace pivotfix {
 
 // A height this near is as good as met: nobody sets a spacer or reads a gauge finer.
 inline constexpr double near_enough_mm = 0.5;
+// A height known no better than this says only that it must be measured again.
+inline constexpr double coarse_mm = 2.0;
 
 std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const BestHeight& best);
 

@@ -170,12 +170,14 @@ std::string reading_summary(const Advice& advice) {
   const Verification& verification = *advice.verification;
   if (verification.degrees_of_freedom == 0)
     return "The hardpoints came without uncertainties, so nothing can be said of how well they agree.";
-  return std::string(verification.consistent ? "They agree" : "They contradict each other") +
-         ": chi square " + format_fixed(verification.chi_square, 1) + " with " +
+  return std::string(verification.consistent ? "Readings and hardpoints agree"
+                                             : "Readings and hardpoints contradict each other: do not bolt "
+                                               "anything on before you know which is wrong") +
+         " (chi square " + format_fixed(verification.chi_square, 1) + " with " +
          counted(static_cast<std::size_t>(verification.degrees_of_freedom), "degree") +
          " of freedom; by chance it is as large in " +
          format_fixed(100.0 * verification.probability, verification.probability < 0.001 ? 3 : 1) +
-         " % of cases.";
+         " % of cases).";
 }
 
 Rows what_if_rows(const ReportInput& input) {

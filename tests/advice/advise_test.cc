@@ -60,9 +60,11 @@ TEST(Advise, SaysWhatToPutWhereAndWhatItBrings) {
       "wants, "
       "with the length of the steering link."};
   EXPECT_EQ(plain(advice.sentences), expected);
-  EXPECT_EQ(
-      advice.warnings,
-      std::vector<std::string>{"The hardpoints came without uncertainties, so the height has none either."});
+  const std::vector<std::string> limits = {
+      "All spacers named are taken to be on the stud, 10.67 mm in all. If some lie in the box, say in the "
+      "job, or with --other-side, which stand on the rod end's other side now.",
+      "The hardpoints came without uncertainties, so the height has none either."};
+  EXPECT_EQ(plain(advice.warnings), limits);
   EXPECT_NEAR(advice.best_height_change_mm.value, -4.064, 1e-6);
   EXPECT_EQ(advice.best_height_change_mm.sigma, 0.0);
   EXPECT_NEAR(advice.mismatch_rad.value, std::atan2(4.064, 350.0), 1e-12);
@@ -151,9 +153,9 @@ TEST(Advise, SaysThatSpacersCannotCureALinkFromTheInstantCentre) {
 }
 
 // A spreadsheet has no place for toe, and a job may leave it out: both count as zero.
-TEST(Advise, NamesTheToeToSetBackToOnlyWhereItWasEntered) {
+TEST(Advise, NamesTheToeToSetBackToOnlyWhereItWasRead) {
   HardpointSet set = curable_set();
-  set.wheel.toe_rad = rad_from_deg(0.15);
+  set.wheel = {rad_from_deg(0.15), 0.0, 406.4, true, false};
   EXPECT_EQ(plain(advise(set, some_rod_end(), travel).sentences).back(),
             "Then set toe at ride height back to 0.15 deg toe-in with the length of the steering link.");
   const HardpointSet points_only = hardpoints_from_csv(hardpoints_to_csv(set), "points.csv");
@@ -161,11 +163,14 @@ TEST(Advise, NamesTheToeToSetBackToOnlyWhereItWasEntered) {
       plain(advise(points_only, some_rod_end(), travel).sentences).back(),
       "Then set toe at ride height back to what it was (read it before you start), or to what the maker "
       "wants, with the length of the steering link.");
+  set.wheel.toe_rad = 0.0;
+  EXPECT_EQ(plain(advise(set, some_rod_end(), travel).sentences).back(),
+            "Then set toe at ride height back to 0.00 deg with the length of the steering link.");
 }
 
 TEST(Advise, NamesToeInAndToeOut) {
   HardpointSet set = curable_set();
-  set.wheel.toe_rad = rad_from_deg(-0.15);
+  set.wheel = {rad_from_deg(-0.15), 0.0, 406.4, true, false};
   EXPECT_EQ(plain(advise(set, some_rod_end(), travel).sentences).back(),
             "Then set toe at ride height back to 0.15 deg toe-out with the length of the steering link.");
 }

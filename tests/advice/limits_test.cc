@@ -49,6 +49,21 @@ TEST(Reach, NamesThePairOfSpacersThatWouldDo) {
       << all(advice.warnings);
 }
 
+TEST(UnusualHeight, AsksToCheckTheHardpoints) {
+  const char* words = " is more than spacers usually cure: check the hardpoints.";
+  EXPECT_FALSE(has(advise({high_set(29.0), some_rod_end(), {}, {}}).warnings, words));
+  EXPECT_TRUE(has(advise({high_set(31.0), some_rod_end(), {}, {}}).warnings,
+                  "A change of 31.0 mm" + std::string(words)));
+}
+
+TEST(BoxOfSpacers, IsAskedAboutWhereNobodySaidWhatIsOnTheStud) {
+  RodEnd rod_end = some_rod_end();
+  const char* words = "All spacers named are taken to be on the stud, 10.67 mm in all.";
+  EXPECT_TRUE(has(advise({high_set(2.0), rod_end, {}, {}}).warnings, words));
+  rod_end.other_side_now = {{5.08, 1, "0.200 in"}};
+  EXPECT_FALSE(has(advise({high_set(2.0), rod_end, {}, {}}).warnings, "All spacers named"));
+}
+
 TEST(FarSide, AsksForTheSignOfAPointBeyondTheCarsMiddle) {
   HardpointSet set = strut_set();
   const char* words =
@@ -127,11 +142,51 @@ TEST(TiltWarning, ComesWhenTheRodEndBindsAndStaysAwayWhenItDoesNot) {
   EXPECT_TRUE(has(binds.warnings, "The rod end binds: at 40 mm of "));
   EXPECT_TRUE(
       has(binds.warnings, "it must tilt 6.6 deg, and 5.0 deg are allowed. Do not drive it like that."));
-  rod_end.sizes.allowed_tilt_rad = rad_from_deg(7.0);
-  EXPECT_TRUE(has(advise({high_set(4.064), rod_end, {}, {}}).warnings, "The rod end is near its limit"));
+  rod_end.sizes.allowed_tilt_rad = rad_from_deg(9.5);
+  const Driving far{"", {55.0, 55.0}, {}};
+  EXPECT_TRUE(has(advise({high_set(4.064), rod_end, far, {}}).warnings, "The rod end is near its limit"));
   rod_end.sizes.allowed_tilt_rad = rad_from_deg(13.0);
   const Advice turns = advise({high_set(4.064), rod_end, {}, {}});
   EXPECT_FALSE(has(turns.warnings, "it must tilt")) << all(turns.warnings);
+}
+
+// Where toe shall be flat is not all that the wheel moves over: two inches either way is common practice.
+TEST(TiltWarning, LooksBeyondTheTravelThatWasAskedFor) {
+  RodEnd rod_end = some_rod_end();
+  rod_end.sizes.allowed_tilt_rad = rad_from_deg(7.0);
+  const Advice advice = advise({high_set(4.064), rod_end, {"", {25.4, 0.0}, {}}, {}});
+  ASSERT_LT(advice.tilt.largest_then_rad, rad_from_deg(5.5));
+  EXPECT_TRUE(has(advice.warnings, "Beyond the travel asked for the rod end binds: at 51 mm of "))
+      << all(advice.warnings);
+  EXPECT_FALSE(has(advice.sentences, "binds")) << "not within what was asked for";
+}
+
+TEST(TiltWarning, JudgesTheStackThatIsOrdered) {
+  RodEnd rod_end = some_rod_end();
+  rod_end.sizes.allowed_tilt_rad = rad_from_deg(30.0);
+  const Advice stays = advise({high_set(0.1), rod_end, {}, {}});
+  ASSERT_FALSE(stays.worth_changing);
+  EXPECT_EQ(stays.tilt.largest_then_rad, stays.tilt.largest_now_rad);
+}
+
+TEST(BareContact, IsNotSoldAsANarrowSpacer) {
+  RodEnd rod_end;
+  rod_end.between_now = {{4.0, 1, ""}};
+  rod_end.sizes.allowed_tilt_rad = rad_from_deg(30.0);
+  const char* words = "With no spacer between, the eye of the rod end faces the steering arm itself";
+  EXPECT_TRUE(has(advise({high_set(-4.0), rod_end, {}, {}}).warnings, words));
+  EXPECT_FALSE(has(advise({high_set(4.0), rod_end, {}, {}}).warnings, words));
+}
+
+TEST(CoarseHeight, IsNeitherNearEnoughNorNoNeedToChange) {
+  RodEnd rod_end;
+  rod_end.stock = {{2.0, 1, ""}};
+  const Advice vague = advise({with_sigma(high_set(11.0), 9.0), rod_end, {}, {}});
+  ASSERT_GT(vague.best_height_change_mm.sigma, 11.0);
+  EXPECT_TRUE(
+      has(vague.sentences, "measured too coarsely to tell. Measure again before you change anything."))
+      << all(vague.sentences);
+  EXPECT_FALSE(has(vague.sentences, "no need to change"));
 }
 
 TEST(Binding, StandsBesideTheOrderAndNotOnlyAmongWhatLimitsIt) {

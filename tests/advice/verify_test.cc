@@ -96,6 +96,28 @@ TEST(Verify, OnlyComparesReadingsThatTheHardpointsRestOn) {
   EXPECT_FALSE(verify(corner, driving, readings).verification.consistent) << "still a check";
 }
 
+// What rests on the hardpoints' own motion agrees with them by making, and must not lend its weight to a
+// rack.
+TEST(Verify, JudgesTheRackByItself) {
+  const Corner corner = corner_with_sigma(0.5);
+  std::vector<ToeReading> rack = readings_of(corner, 0.0, rad_from_deg(0.02));
+  double off_rad = 0.0;
+  while (verify(corner, driving, rack).verification.consistent) {
+    rack[1].toe_rad += rad_from_deg(0.002);
+    off_rad += rad_from_deg(0.002);
+  }
+  std::vector<ToeReading> both = rack;
+  for (ToeReading reading : readings_of(corner, 0.0, rad_from_deg(0.01))) {
+    reading.from_photos = reading.only_compared = true;
+    both.push_back(reading);
+  }
+  EXPECT_FALSE(verify(corner, driving, both).verification.consistent) << deg_from_rad(off_rad);
+  both[1].toe_rad -= rad_from_deg(0.004);
+  EXPECT_TRUE(verify(corner, driving, both).verification.consistent) << "nor against it";
+  both.back().toe_rad += rad_from_deg(2.0);
+  EXPECT_FALSE(verify(corner, driving, both).verification.consistent) << "the photos are a check still";
+}
+
 // Bayes' rule written as a sum of information matrices, the unknown zero of the rack as one more unknown.
 TEST(Verify, IsTheSumOfInformation) {
   const Corner corner = corner_with_sigma(0.01);  // so small that toe is linear

@@ -135,6 +135,15 @@ TEST(WhatIf, ChangesOnlyWhatWasAsked) {
   EXPECT_EQ(what_if(question_of(strut_set()), {{"ride-height", -30.0}}).words, "ride height -30.0 mm");
 }
 
+// Ten millimetres between, best three more: three lower by whatever means are no reason to put ten.
+TEST(WhatIf, TellsNoStackForARodEndThatSpacersMustHaveMoved) {
+  AdviceQuestion question = question_of(strut_set());
+  question.rod_end.between_now = {{10.0, 1, ""}};
+  question.rod_end.stock = {{3.0, 1, ""}, {10.0, 1, ""}};
+  EXPECT_FALSE(what_if(question, {{"rack", 1.0}}).advice.stacks.empty());
+  EXPECT_TRUE(what_if(question, {{"rod-end", -3.0}}).advice.stacks.empty());
+}
+
 TEST(WhatIf, SaysWhereTheArmsLock) {
   Parallelogram small;
   small.arm_mm = 90.0;
