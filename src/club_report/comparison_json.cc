@@ -49,11 +49,13 @@ Json json_from(const Shift& shift, bool judged) {
   return json;
 }
 
+// Without what is not known.
 Json json_from(const BeforeAfter& change, double per_unit) {
-  Json json;
+  Json json = Json::object();
   for (const auto& [name, one] : {std::pair{"first", &change.before}, std::pair{"second", &change.after},
                                   std::pair{"change", &change.change}})
-    json[name] = {{"value", rounded(per_unit * one->value)}, {"sigma", rounded(per_unit * one->sigma)}};
+    if (std::isfinite(one->value))
+      json[name] = {{"value", rounded(per_unit * one->value)}, {"sigma", rounded(per_unit * one->sigma)}};
   return json;
 }
 

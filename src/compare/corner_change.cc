@@ -2,6 +2,7 @@
 #include "compare/corner_change.h"
 
 #include <cmath>
+#include <limits>
 
 #include "advice/height.h"
 #include "base/units.h"
@@ -34,8 +35,9 @@ CornerFigures figures_of(const HardpointSet& set, const Driving& driving) {
   result.link_angle_rad = known(view.link_angle_rad, slopes.link_angle);
   result.mismatch_rad = known(view.mismatch_rad, slopes.link_angle - slopes.arm_angle);
   result.effective_mismatch_rad = known(view.effective_mismatch_rad, slopes.effective_mismatch);
-  result.toe_rad = {corner.wheel.toe_rad, 0.0};
-  result.camber_rad = {corner.wheel.camber_rad, 0.0};
+  constexpr double unread = std::numeric_limits<double>::quiet_NaN();
+  result.toe_rad = {corner.wheel.toe_is_known ? corner.wheel.toe_rad : unread, 0.0};
+  result.camber_rad = {corner.wheel.camber_is_known ? corner.wheel.camber_rad : unread, 0.0};
   const CornerState ride = solve_state(corner, 0.0);
   const Figures at_ride = figures(corner, ride);
   const Eigen::MatrixXd by_coordinate = figure_derivatives(corner, ride);

@@ -129,6 +129,14 @@ Json json_from(const RodEnd& rod_end) {
   return json;
 }
 
+Json json_from(const WheelSetting& wheel) {
+  Json json = Json::object();
+  if (wheel.toe_is_known) json["toe_deg"] = rounded(deg_from_rad(wheel.toe_rad), 1e12);
+  if (wheel.camber_is_known) json["camber_deg"] = rounded(deg_from_rad(wheel.camber_rad), 1e12);
+  json["rim_diameter"] = rounded(wheel.rim_diameter_mm, 1e6);
+  return json;
+}
+
 Json json_from(const Driving& driving) {
   Json json = Json::object();
   if (!driving.name.empty()) json["driving"] = driving.name;
@@ -180,9 +188,7 @@ std::string hardpoints_to_json(const HardpointSet& set) {
   json["hardpoints"] = Json::object();
   for (std::size_t i = 0; i < set.points.size(); ++i)
     json["hardpoints"][set.points[i].name] = json_from(set, i);
-  json["wheel"] = {{"toe_deg", rounded(deg_from_rad(set.wheel.toe_rad), 1e12)},
-                   {"camber_deg", rounded(deg_from_rad(set.wheel.camber_rad), 1e12)},
-                   {"rim_diameter", rounded(set.wheel.rim_diameter_mm, 1e6)}};
+  json["wheel"] = json_from(set.wheel);
   const Eigen::Vector3d& rack = set.rack_axis_vehicle;
   if (rack != Eigen::Vector3d::UnitY())
     json["steering"]["inner_joint_travel"] = {rack.x(), rack.y(), rack.z()};

@@ -108,8 +108,10 @@ void read_wheel(Fields& file, LengthUnit unit, HardpointSet& set) {
     if (std::abs(angle_deg) > 45.0) fields.refuse_value(name, "must be between -45 and 45 degrees");
     return rad_from_deg(angle_deg);
   };
-  set.wheel.toe_rad = angle_rad("toe_deg");
-  set.wheel.camber_rad = angle_rad("camber_deg");
+  set.wheel.toe_is_known = fields.has("toe_deg");
+  if (set.wheel.toe_is_known) set.wheel.toe_rad = angle_rad("toe_deg");
+  set.wheel.camber_is_known = fields.has("camber_deg");
+  if (set.wheel.camber_is_known) set.wheel.camber_rad = angle_rad("camber_deg");
   if (fields.has("rim_diameter")) set.wheel.rim_diameter_mm = fields.length_mm("rim_diameter", unit);
   if (!(set.wheel.rim_diameter_mm > 0.0)) fields.refuse_value("rim_diameter", "must be more than zero");
   file.keep("wheel", fields.unknown());

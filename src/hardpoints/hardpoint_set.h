@@ -62,6 +62,8 @@ struct WheelSetting {
   double toe_rad = 0.0;
   double camber_rad = 0.0;
   double rim_diameter_mm = 406.4;
+  // Whether anybody read them; where not, zero stands in and nobody may be told to set it.
+  bool toe_is_known = false, camber_is_known = false;
 };
 
 // How far the wheel stood above its recorded ride height (in bump) where the points were found.

@@ -90,9 +90,14 @@ void read_scale_bars(const TomlValue& value, Job& job) {
 
 void read_wheel(const TomlValue& value, Job& job) {
   const TomlTable table = value.table("wheel", "[wheel]");
-  if (const auto toe = table.find("toe")) job.wheel.toe_rad = toe->angle_up_to_rad(rad_from_deg(10.0));
-  if (const auto camber = table.find("camber"))
+  if (const auto toe = table.find("toe")) {
+    job.wheel.toe_rad = toe->angle_up_to_rad(rad_from_deg(10.0));
+    job.wheel.toe_is_known = true;
+  }
+  if (const auto camber = table.find("camber")) {
     job.wheel.camber_rad = camber->angle_up_to_rad(rad_from_deg(15.0));
+    job.wheel.camber_is_known = true;
+  }
   if (const auto rim = table.find("rim_diameter"))
     job.wheel.rim_diameter_mm = rim->length_between_mm(100.0, 1000.0);
 }

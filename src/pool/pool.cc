@@ -252,10 +252,12 @@ HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets,
   if (!options.of_the_mean)
     for (Index c = 0; c < result.covariance_mm2.rows(); ++c)
       result.covariance_mm2(c, c) += mean.points[static_cast<std::size_t>(c / 3)].tau2_mm2;
-  result.wheel.rim_diameter_mm = 0.0;
+  result.wheel = {0.0, 0.0, 0.0, true, true};
   Vector3d rack_axis = Vector3d::Zero();
   for (const HardpointSet& set : sets) {
     result.wheel.toe_rad += set.wheel.toe_rad / count;
+    result.wheel.toe_is_known &= set.wheel.toe_is_known;
+    result.wheel.camber_is_known &= set.wheel.camber_is_known;
     result.wheel.camber_rad += set.wheel.camber_rad / count;
     result.wheel.rim_diameter_mm = std::max(result.wheel.rim_diameter_mm, set.wheel.rim_diameter_mm);
     rack_axis += set.rack_axis_vehicle;

@@ -59,7 +59,7 @@ std::string off_curve_text(const Uncertain& height_mm, LengthUnit unit) {
 std::string curvature_text(const LinkFit& fit) {
   const double toe_rad = 0.5 * fit.curvature_left_rad_mm2 * mm_per_inch * mm_per_inch;
   const std::string words = toe_words(toe_rad, 0.0, 3);
-  return words == no_toe_change ? words : words + ", 1 in either way";
+  return words == no_toe_change ? words : words + ", an inch up or down";
 }
 
 std::string link_length_text(const Advice& advice, LengthUnit unit) {
@@ -137,7 +137,8 @@ Rows geometry_rows(const ReportInput& input) {
   rows.push_back({"steering-axis inclination", angle_text({advice.steering_axis.inclination_rad, 0.0}, 1)});
   const WheelSetting& wheel = input.hardpoints.wheel;
   rows.push_back({"toe and camber at ride height, as entered",
-                  angle_text({wheel.toe_rad, 0.0}, 2) + ", " + angle_text({wheel.camber_rad, 0.0}, 2)});
+                  (wheel.toe_is_known ? angle_text({wheel.toe_rad, 0.0}, 2) : not_known) + ", " +
+                      (wheel.camber_is_known ? angle_text({wheel.camber_rad, 0.0}, 2) : not_known)});
   return rows;
 }
 

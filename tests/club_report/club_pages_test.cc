@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <nlohmann/json.hpp>
 #include <regex>
 #include <sstream>
 
@@ -68,6 +69,27 @@ TEST(ComparisonPage, SpeaksOfSidesWhenTheyAreTwo) {
   EXPECT_NE(text.find("The sides differ, right against left: link outer joint by "), std::string::npos)
       << text;
   EXPECT_NE(text.find("camber right"), std::string::npos) << text;
+}
+
+TEST(ComparisonPage, HasNoNumberForToeThatNobodyRead) {
+  const ComparisonReport report = comparison_report();
+  const auto with_toe_known = [&](bool before, bool after) {
+    HardpointSet first = measured(1, 0.0), second = measured(2, -5.0);
+    first.wheel.toe_is_known = before;
+    second.wheel.toe_is_known = after;
+    ComparisonReport again = report;
+    again.comparison = compare(first, second);
+    return again;
+  };
+  const auto shows = [&](const std::string& name, bool before, bool after) {
+    const auto json = nlohmann::json::parse(compare_json(with_toe_known(before, after)));
+    return json["corner"]["toe_deg"].contains(name);
+  };
+  EXPECT_TRUE(shows("first", true, true) && shows("second", true, true) && shows("change", true, true));
+  EXPECT_TRUE(shows("first", true, false));
+  EXPECT_FALSE(shows("second", true, false) || shows("change", true, false));
+  expect_a_sound_page(compare_html(with_toe_known(true, false)));
+  expect_a_sound_page(compare_html(with_toe_known(false, false)));
 }
 
 TEST(ComparisonPage, ShowsEveryLengthInEachUnit) {

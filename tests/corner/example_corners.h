@@ -78,7 +78,7 @@ inline HardpointSet strut_set() {
                                               {-128, 372, 262},
                                               {-135, 690, 268},
                                               {0, 745, 305}});
-  set.wheel = {rad_from_deg(0.1), rad_from_deg(-1.2), 406.4};
+  set.wheel = {rad_from_deg(0.1), rad_from_deg(-1.2), 406.4, true, true};
   return set;
 }
 
@@ -92,7 +92,7 @@ inline HardpointSet double_wishbone_set() {
                                                         {-122, 348, 240},
                                                         {-138, 682, 256},
                                                         {0, 748, 302}});
-  set.wheel = {rad_from_deg(-0.15), rad_from_deg(-0.8), 431.8};
+  set.wheel = {rad_from_deg(-0.15), rad_from_deg(-0.8), 431.8, true, true};
   return set;
 }
 
@@ -107,7 +107,7 @@ inline HardpointSet strut_two_links_set() {
                                                         {-128, 372, 262},
                                                         {-135, 690, 268},
                                                         {0, 745, 305}});
-  set.wheel = {rad_from_deg(0.1), rad_from_deg(-1.2), 406.4};
+  set.wheel = {rad_from_deg(0.1), rad_from_deg(-1.2), 406.4, true, true};
   return set;
 }
 
@@ -123,7 +123,7 @@ inline HardpointSet five_link_set() {
                                                   {-122, 348, 240},
                                                   {-138, 682, 256},
                                                   {0, 748, 302}});
-  set.wheel = {rad_from_deg(-0.15), rad_from_deg(-0.8), 431.8};
+  set.wheel = {rad_from_deg(-0.15), rad_from_deg(-0.8), 431.8, true, true};
   return set;
 }
 

@@ -55,7 +55,7 @@ HardpointSet random_set(Layout layout, unsigned seed) {
   for (double& element : root.reshaped()) element = 0.1 * normal(random);
   set.covariance_mm2 = root * root.transpose();
   set.covariance_mm2.triangularView<Eigen::StrictlyUpper>() = set.covariance_mm2.transpose();
-  set.wheel = {rad_from_deg(0.12), rad_from_deg(-1.3), 431.8};
+  set.wheel = {rad_from_deg(0.12), rad_from_deg(-1.3), 431.8, true, true};
   set.rod_end = RodEnd{Eigen::Vector3d(0.1, -0.2, 0.97).normalized(),
                        RodEndMount::above_arm,
                        {{2.54, 1, "0.1 in"}},
@@ -121,6 +121,16 @@ TEST(HardpointJson, TakesInchesForEveryBareLength) {
   EXPECT_DOUBLE_EQ(sigma_mm(set, 0, 0), 0.3 * 25.4);
   EXPECT_DOUBLE_EQ(set.rod_end->stock.at(0).thickness_mm, 2.54 * 25.4);
   EXPECT_DOUBLE_EQ(set.driving->travel.bump_mm, 1.5 * 25.4);
+}
+
+TEST(HardpointJson, TellsToeOfZeroFromToeThatNobodyRead) {
+  const HardpointSet zero =
+      hardpoints_from_json(with_replaced("\"toe_deg\": 0.1", "\"toe_deg\": 0"), "car.json");
+  const HardpointSet none = hardpoints_from_json(with_replaced("\"toe_deg\": 0.1, ", ""), "car.json");
+  for (const HardpointSet& set : {zero, hardpoints_from_json(hardpoints_to_json(zero), "again.json")})
+    EXPECT_TRUE(set.wheel.toe_is_known && set.wheel.camber_is_known && set.wheel.toe_rad == 0.0);
+  for (const HardpointSet& set : {none, hardpoints_from_json(hardpoints_to_json(none), "again.json")})
+    EXPECT_TRUE(!set.wheel.toe_is_known && set.wheel.camber_is_known);
 }
 
 TEST(HardpointJson, ReturnsWhatWasWritten) {
@@ -228,6 +238,7 @@ TEST(HardpointJson, RefusesAFieldThatIsNearlyOneItKnows) {
       {R"("between_now")", R"("spacers": [{"thickness": 5}], "between_now")", "'rod_end.spacers'",
        "\"stock\"", 13},
       {R"("toe_deg": 0.1)", R"("toe": 0.1, "toe_deg": 0.1)", "'wheel.toe'", "\"toe_deg\"", 12},
+      {R"("toe_deg": 0.1)", R"("toe_dge": 0.1)", "'wheel.toe_dge'", "\"toe_deg\"", 12},
   };
   for (const Slip& slip : slips) {
     const Problem problem = problem_of(with_replaced(slip.from, slip.to));
@@ -284,7 +295,6 @@ TEST(HardpointJson, RefusesWithTheNameAndLineOfWhatIsWrong) {
       {R"("units": "mm",)", "", "'units' is missing", 0},
       {R"("version": 1)", R"("version": 2)", "version is not 1", 3},
       {R"("format": "pivotfix-hardpoints")", R"("format": "x")", "'format' must be", 2},
-      {R"("toe_deg": 0.1)", R"("toe_dge": 0.1)", "'wheel.toe_deg' is missing", 12},
       {R"("toe_deg": 0.1)", R"("toe_deg": 100)", "'wheel.toe_deg' must be between", 12},
       {R"("below-arm")", R"("beside")", "'beside' is no place of a rod end", 13},
       {R"("count": 3)", R"("count": 2.5)", "whole number", 14},

@@ -128,6 +128,13 @@ TEST(ReadJob, GivesHardpointsInTheOrderOfReportsWithTheirWays) {
   EXPECT_EQ(beside.sigma_mm, 0.2);  // docs/job-file.md
 }
 
+TEST(ReadJob, TellsToeOfZeroFromToeThatNobodyRead) {
+  EXPECT_TRUE(job_from(good_job).wheel.toe_is_known);
+  EXPECT_TRUE(job_from(with("toe = \"6 min\"", "toe = 0")).wheel.toe_is_known);
+  const Job unread = job_from(with("toe = \"6 min\"\n", ""));
+  EXPECT_TRUE(!unread.wheel.toe_is_known && unread.wheel.camber_is_known);
+}
+
 TEST(ReadJob, TakesBareNumbersInTheJobsUnit) {
   std::string text = with("units = \"mm\"", "units = \"in\"");
   text.replace(text.find("side = 40"), 9, "side = 1.5");
