@@ -254,7 +254,7 @@ struct SteerState {
   std::optional<double> ideal_difference_rad{};
 };
 struct SteerCurve {
-  std::vector<SteerState> states{};  // from right to left lock
+  std::vector<SteerState> states{};  // by rack position, from its right end to its left one
   std::string ended_early{};
 };
 SteerCurve steer_curve(const Axle& axle, double largest_rack_mm, double step_mm,

@@ -19,17 +19,21 @@ bool is_blank(const toml::node& node) {
 
 void take(toml::table& table, std::vector<Blank>& blanks);
 
-void take(toml::array& list, std::vector<Blank>& blanks) {
+// A blank entry of a list leaves the list without it.
+void take(const std::string& key, toml::array& list, std::vector<Blank>& blanks) {
   for (toml::node& node : list) {
     if (auto* table = node.as_table()) take(*table, blanks);
-    if (auto* inner = node.as_array()) take(*inner, blanks);
+    if (auto* inner = node.as_array()) take(key, *inner, blanks);
+    if (is_blank(node)) blanks.push_back({key, static_cast<int>(node.source().begin.line)});
   }
+  for (auto entry = list.begin(); entry != list.end();)
+    entry = is_blank(*entry) ? list.erase(entry) : std::next(entry);
 }
 
 void take(toml::table& table, std::vector<Blank>& blanks) {
   for (auto&& [key, node] : table) {
     if (auto* inner = node.as_table()) take(*inner, blanks);
-    if (auto* list = node.as_array()) take(*list, blanks);
+    if (auto* list = node.as_array()) take(std::string(key.str()), *list, blanks);
     if (!is_blank(node)) continue;
     blanks.push_back({std::string(key.str()), static_cast<int>(node.source().begin.line)});
     node.as_string()->get() = stand_in;

@@ -48,6 +48,7 @@ class Template {
     line("[hardpoint." + name + "]");
     line("tag = " + std::to_string(tag), comment);
     line(measured("stand_off"), "from the tag's printed face back to the pivot's centre");
+    line("sigma = " + length(0.2), "how well you know that; a joint you cannot see into: 1 mm or more");
   }
 
   template <typename Numbers>
@@ -64,7 +65,8 @@ class Template {
     line(
         "# Lengths: a bare number is in \"units\"; or a text with its own unit, \"25.4 mm\" or \"0.200 "
         "in\".");
-    line("# The tag numbers are those of the sheets that \"pivotfix print\" makes.");
+    line("# The tag numbers are those of the sheets that \"pivotfix print" +
+         std::string(wish_.heights ? " --heights" : "") + "\" makes.");
     line("");
     line("title = \"front " + std::string(name_of(wish_.side)) + "\"");
     line("side = \"" + std::string(name_of(wish_.side)) + "\"", "left | right");
@@ -169,7 +171,8 @@ class Template {
         "off:");
     line("# [ride_height]");
     line("# tag = " + std::to_string(spare[0]) + "            # on the body straight above the hub");
-    line("# distance = \"?\"");
+    line("# distance = \"?\"", "by tape, from the middle of the wheel's cap");
+    line("# stand_off = \"?\"", "how far the cap lies outside the wheel's middle, some 75 mm");
     line("# sigma = " + length(1.0));
   }
 
@@ -254,8 +257,8 @@ class Template {
   void rest() {
     line("");
     line("[wheel]", "as it stands now");
-    line("toe = \"0 deg\"", "toe-in positive");
-    line("camber = \"-1 deg\"", "top outwards positive");
+    line("# toe = \"0.10 deg\"", "toe-in positive, read before the work; left out: not read");
+    line("# camber = \"-1.2 deg\"", "top outwards positive");
     line("rim_diameter = " + length(16 * mm_per_inch), "for toe in millimetres at the rim");
     line("");
     line("[steering]");
@@ -264,9 +267,10 @@ class Template {
     line("[rod_end]");
     line("mounted = \"below-arm\"", "below-arm | above-arm");
     line("stud_axis = [0, 0, 1]", "which way the stud leans: forward, left, up; 1 degree is 0.017");
-    line("between_now = []", "spacers between steering arm and rod end now: [\"0.120 in\"]");
-    line("# other_side_now = []", "spacers on its other side now; else all that are not between");
-    line("spacers = [", "every spacer that you have, those on the car included");
+    line("between_now = [\"?\"]",
+         "spacers between steering arm and rod end now: [\"0.120 in\"]; [] for none");
+    line("other_side_now = [\"?\"]", "spacers on the rod end's other side now; those in the box stay out");
+    line("spacers = [", "every spacer that you have, on the car and in the box");
     line("  # { thickness = \"0.200 in\", count = 1 },");
     line("  # { thickness = \"0.060 in\", count = 2 },");
     line("]");

@@ -90,7 +90,7 @@ Markup scale_table(const Network& network, LengthUnit unit) {
          column_text((result.adjusted_mm - result.bar.length_mm) / unit_mm, 0.0, decimals),
          verdict(look_again(result))});
   if (rows.empty()) return {};
-  Markup section = table("Scale bars, " + std::string(name_of(unit)),
+  Markup section = table("Scale strips, " + std::string(name_of(unit)),
                          {{"between tags"},
                           {"measured", ColumnKind::number},
                           {"found", ColumnKind::number},
@@ -98,7 +98,7 @@ Markup scale_table(const Network& network, LengthUnit unit) {
                           {"verdict"}},
                          rows);
   if (rows.size() == 1)
-    section += paragraph("With one scale bar alone nothing checks its length: a second bar would.", "note");
+    section += paragraph("With one scale strip alone nothing checks its length: a second one would.", "note");
   return section;
 }
 
@@ -141,7 +141,7 @@ Markup lens_table(const Network& network) {
 }
 
 Markup rejected_list(const Network& network) {
-  if (network.rejected.empty()) return paragraph("No sighting was rejected.", "note");
+  if (network.rejected.empty()) return paragraph("No view of a tag was left out.", "note");
   const auto row = [](const RejectedSighting& sighting) {
     return std::vector<std::string>{sighting.photo, std::to_string(sighting.tag_number), sighting.reason};
   };
@@ -149,7 +149,7 @@ Markup rejected_list(const Network& network) {
   const std::size_t shown = std::min(most_rejected_shown, network.rejected.size());
   Rows first;
   for (std::size_t i = 0; i < shown; ++i) first.push_back(row(network.rejected[i]));
-  Markup section = table("Rejected sightings", columns, first);
+  Markup section = table("Views of a tag that were left out", columns, first);
   if (shown == network.rejected.size()) return section;
   Rows rest;
   for (std::size_t i = shown; i < network.rejected.size(); ++i) rest.push_back(row(network.rejected[i]));
@@ -214,7 +214,7 @@ std::string network_summary(const Network& network) {
   const auto used = std::count_if(network.stations.begin(), network.stations.end(),
                                   [](const Station& station) { return station.used; });
   return std::to_string(used) + " of " + counted(network.stations.size(), "photo") + " used, " +
-         counted(network.tags.size(), "tag") + ", " + counted(network.scale_bars.size(), "scale bar") +
+         counted(network.tags.size(), "tag") + ", " + counted(network.scale_bars.size(), "scale strip") +
          "; tag centres fit to " + pixels(network.centre_rms_px) + " px";
 }
 
@@ -255,7 +255,7 @@ Markup network_words(const Network& network, LengthUnit unit) {
           format_fixed(smallest_widest_angle_deg, 0) + "\xC2\xB0 apart, on a moving part in " +
           std::to_string(fewest_photos_of_moving_tag) + " of each set; each fits within " +
           format_fixed(largest_rms_ratio, 1) +
-          " times the average; a scale bar is off by no more than twice what its uncertainty allows.",
+          " times the average; a scale strip is off by no more than twice what its uncertainty allows.",
       "note");
   return section + scale_table(network, unit);
 }

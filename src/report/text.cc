@@ -199,10 +199,11 @@ std::string network_text(const Network& network, LengthUnit unit) {
     const std::string reason = look_again(result);
     text += wrapped("off by " + length_text(result.adjusted_mm - result.bar.length_mm, 0.0, unit, 2) +
                         (reason.empty() ? ", good" : ", " + reason),
-                    "  scale bar " + std::to_string(result.bar.from_tag) + "-" +
+                    "  scale strip " + std::to_string(result.bar.from_tag) + "-" +
                         std::to_string(result.bar.to_tag) + ": ");
   }
-  if (!network.rejected.empty()) text += "  " + counted(network.rejected.size(), "sighting") + " rejected.\n";
+  if (!network.rejected.empty())
+    text += "  " + counted(network.rejected.size(), "view") + " of a tag left out.\n";
   return text + (doubts.empty() ? "Nothing to look at again.\n" : "Look again:\n" + doubts);
 }
 

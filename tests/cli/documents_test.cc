@@ -6,6 +6,8 @@
 
 #include <cstdlib>
 #include <fstream>
+#include <regex>
+#include <set>
 #include <sstream>
 
 #include "cli/program.h"
@@ -114,6 +116,31 @@ TEST(Documentation, LinksLeadToFilesThatAreThere) {
     }
   }
   EXPECT_GT(links, 20);
+}
+
+// The suites that the table of guards says each guard is tested by.
+TEST(Documentation, NamesTestsThatAreThere) {
+  std::set<std::string> suites;
+  const std::regex heading("\\nTEST(_F|_P)?\\((\\w+),");
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(PIVOTFIX_SOURCE_DIR "/tests")) {
+    if (entry.path().extension() != ".cc") continue;
+    const std::string text = content_of(entry.path());
+    for (std::sregex_iterator at(text.begin(), text.end(), heading), end; at != end; ++at)
+      suites.insert((*at)[2]);
+  }
+  const std::string page = content_of(PIVOTFIX_SOURCE_DIR "/docs/hardening.md");
+  std::istringstream guards(
+      page.substr(page.find("\n| guard |"), page.find("\nWhat no guard can see") - page.find("\n| guard |")));
+  int named = 0;
+  for (std::string row; std::getline(guards, row);) {
+    const std::size_t last = row.find_last_of('|', row.size() - 2);
+    if (last == std::string::npos) continue;
+    const std::string cell = row.substr(last);
+    const std::regex name("`(\\w+)`");
+    for (std::sregex_iterator at(cell.begin(), cell.end(), name), end; at != end; ++at, ++named)
+      EXPECT_TRUE(suites.contains((*at)[1])) << row;
+  }
+  EXPECT_GT(named, 40);
 }
 
 TEST(Documentation, IndexNamesEveryPage) {

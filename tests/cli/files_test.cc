@@ -90,12 +90,12 @@ TEST(New, LeavesBlanksThatAreNamedTogetherWhenPhotosAreThere) {
   ASSERT_EQ(workshop.run({"new", "front.toml"}).exit_code, 0);
   const Outcome outcome = workshop.run({"run", "front.toml"});
   EXPECT_EQ(outcome.exit_code, 3);
-  EXPECT_EQ(outcome.err,
-            "pivotfix: front.toml:20: Still to be measured: length (line 20, 25); floor_height (line 30); "
-            "half_track "
-            "(line 34); stand_off (line 50, 54, 62, 66, 70). Write the number in place of each \"?\", with "
-            "its unit: "
-            "\"25.4 mm\". The comment beside it says from where to where.\n");
+  EXPECT_EQ(
+      outcome.err,
+      "pivotfix: front.toml:20: Still to be measured: length (line 20, 25); floor_height (line 30); "
+      "half_track (line 34); stand_off (line 50, 55, 64, 69, 74); between_now (line 88); other_side_now "
+      "(line 89). Write the number in place of each \"?\", with its unit: \"25.4 mm\". The comment beside it "
+      "says from where to where.\n");
   workshop.fill_in("front.toml");
   EXPECT_EQ(workshop.run({"run", "front.toml"}).err.find("Still to be measured"), std::string::npos);
 }

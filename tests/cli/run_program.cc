@@ -87,6 +87,9 @@ void Workshop::fill_in(const std::string& job) const {
   const std::string blank = "\"?\"";
   for (auto at = text.find("= " + blank); at != std::string::npos; at = text.find("= " + blank))
     text.replace(at + 2, blank.size(), "\"201 mm\"");
+  const std::string list = "[" + blank + "]";
+  for (auto at = text.find(list); at != std::string::npos; at = text.find(list))
+    text.replace(at, list.size(), "[]");
   write(job, text);
 }
 

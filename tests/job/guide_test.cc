@@ -7,6 +7,7 @@
 #include <sstream>
 
 #include "job/job.h"
+#include "sheets/tag_plan.h"
 #include "temporary_folder.h"
 
 namespace pivotfix {
@@ -55,6 +56,33 @@ TEST(Guide, ShowsDrawingsThatAreThere) {
     ++drawings;
   }
   EXPECT_GE(drawings, 4);
+}
+
+// A number in a drawing is the one that the sheets carry and the job file names.
+TEST(Guide, DrawsTheTagsOfTheSheets) {
+  using namespace tag_plan;
+  const auto from_to = [](const auto& tags) {
+    return ": " + std::to_string(tags.front()) + " to " + std::to_string(tags.back());
+  };
+  const std::vector<std::string> of_both{
+      "floor tags" + from_to(std::vector{floor_tags.front(), forward.back()}).substr(1),
+      "strips " + std::to_string(first_strip[0]) + "-" + std::to_string(first_strip[1]),
+      "body" + from_to(spare),
+      "hub or disc" + from_to(on_hub),
+      "knuckle" + from_to(on_knuckle),
+      "link" + from_to(on_link),
+      "lower arm" + from_to(on_lower_arm)};
+  for (const std::string name : {"strut", "double-wishbone"}) {
+    const std::string drawing = content_of(docs + "drawings/" + name + "-corner.svg");
+    for (const std::string& words : of_both)
+      EXPECT_NE(drawing.find(words), std::string::npos) << name << words;
+  }
+  EXPECT_NE(
+      content_of(docs + "drawings/strut-corner.svg").find("strut tube: " + std::to_string(on_strut_tube[0])),
+      std::string::npos);
+  EXPECT_NE(
+      content_of(docs + "drawings/double-wishbone-corner.svg").find("upper arm" + from_to(on_upper_arm)),
+      std::string::npos);
 }
 
 }  // namespace

@@ -449,7 +449,7 @@ TEST(LocateText, TabulatesPointsAndNamesWhatToLookAtAgain) {
   EXPECT_NE(text.find("  link outer joint       -139.92 ± 0.21  690.36 ± 0.21  262.84 ± 0.34\n"),
             std::string::npos)
       << text;
-  EXPECT_NE(text.find("scale bar 62-63: off by -0.39 mm, measure it again"), std::string::npos) << text;
+  EXPECT_NE(text.find("scale strip 62-63: off by -0.39 mm, measure it again"), std::string::npos) << text;
   EXPECT_NE(text.find("tag 23: only 3 photos"), std::string::npos);
   const std::string inches = locate_text(input.hardpoints, *input.network, LengthUnit::inch);
   // -139.92 / 25.4 = -5.5087, 0.34 / 25.4 = 0.0134

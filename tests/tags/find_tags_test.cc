@@ -97,10 +97,10 @@ TEST(FindTags, FindsTagsWithOneCellOfWhiteOnDarkGround) {
   constexpr int drawn = 100;
   for (int i = 0; i < drawn; ++i) {
     TagScene scene(120, 120, 0.03);
-    scene.draw_tag(i,
-                   pose_at(60 + unit(random), 60 + unit(random), 22 + 25 * unit(random), 50 * unit(random),
-                           360 * unit(random), 360 * unit(random)),
-                   1.0);
+    const Eigen::Vector2d middle{60 + unit(random), 60 + unit(random)};
+    const double side = 22 + 25 * unit(random), tilt = 50 * unit(random);
+    const double spin = 360 * unit(random), towards = 360 * unit(random);
+    scene.draw_tag(i, pose_at(middle.x(), middle.y(), side, tilt, spin, towards), 1.0);
     const auto sightings = find_tags(scene.shoot(phone(), random));
     found += sightings.size() == 1 && sightings[0].tag_number == i;
   }
@@ -244,8 +244,9 @@ TEST(FindTags, FindsNothingInClutterAndNoise) {
   for (int picture = 0; picture < 5; ++picture) {
     TagScene scene(800, 600, 0.5);
     for (int i = 0; i < 2500; ++i) {
-      const Eigen::Vector2d low(800 * unit(random), 600 * unit(random));
-      const Eigen::Vector2d size(2 + 30 * unit(random) * unit(random), 2 + 30 * unit(random) * unit(random));
+      const Eigen::Vector2d low{800 * unit(random), 600 * unit(random)};
+      const Eigen::Vector2d share{unit(random), unit(random)}, of{unit(random), unit(random)};
+      const Eigen::Vector2d size = Eigen::Vector2d(2, 2) + 30 * share.cwiseProduct(of);
       scene.draw_rectangle(low, low + size, unit(random));
     }
     EXPECT_TRUE(find_tags(scene.shoot(picture % 2 == 0 ? phone() : noisy, random)).empty());
@@ -282,13 +283,15 @@ TEST(FindTags, DustOnTheEdgesDoesNotMoveTheCentre) {
   std::uniform_real_distribution<double> unit(0.0, 1.0);
   for (int i = 0; i < 20; ++i) {
     TagScene scene(200, 200, 0.3);
-    const TagPose pose =
-        pose_at(100 + unit(random), 100 + unit(random), 90, 30 * unit(random), 360 * unit(random));
+    const Eigen::Vector2d middle{100 + unit(random), 100 + unit(random)};
+    const double tilt = 30 * unit(random), spin = 360 * unit(random);
+    const TagPose pose = pose_at(middle.x(), middle.y(), 90, tilt, spin);
     scene.draw_tag(31 + i, pose, 2.0);
     for (int speck = 0; speck < 6; ++speck) {
       const double along = -3.8 + 7.6 * unit(random);
       const Eigen::Vector2d at = speck % 2 == 0 ? pose.at(along, 4.0) : pose.at(4.0, along);
-      scene.draw_disc(at, 1.0 + 1.5 * unit(random), 0.4 * unit(random));
+      const double radius = 1.0 + 1.5 * unit(random), light = 0.4 * unit(random);
+      scene.draw_disc(at, radius, light);
     }
     const auto sightings = find_tags(scene.shoot(phone(), random));
     ASSERT_EQ(sightings.size(), 1U);
