@@ -23,7 +23,8 @@ struct Line {
 // Of all motions that the links other than the steering link allow, steer + lift * travel, two are pure turns
 // about a line; the line that stands more upright is the steering axis, the other one the axis about which
 // the knuckle swings up and down. Pure turn: velocity . turn = 0 (derived; a screw of no pitch, and the line
-// meets every link's line because links do no work). Where there is none, one near that of least pitch counts.
+// meets every link's line because links do no work). Where there is none, one near that of least pitch
+// counts.
 template <typename Number>
 Line<Number> steering_axis_of(const Standing<Number>& at, const Motions<Number>& motions) {
   using std::sqrt;

@@ -61,7 +61,7 @@ RodEnd common_rod_end(RodEndMount mount, const std::vector<bool>& no_say,
     all_alike = all_alike && same_necks(*first, *sets[i].rod_end);
   }
   common.stud_axis_vehicle = axis.normalized();
-  if (all_alike) common.high_misalignment = first->high_misalignment;
+  if (first != nullptr && all_alike) common.high_misalignment = first->high_misalignment;
   return common;
 }
 
