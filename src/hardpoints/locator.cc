@@ -50,8 +50,18 @@ void Locator::find_own_places() {
   for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) {
     const HardpointRecipe& recipe = question_.hardpoints[i];
     place_.emplace_back();
-    if (!by_hand(i) && !std::holds_alternative<ByMotion>(recipe.way))
-      place_.back() = ways_.pivot(recipe, plan_.own(i));
+    if (by_hand(i) || std::holds_alternative<ByMotion>(recipe.way)) continue;
+    if (std::holds_alternative<TagTube>(recipe.way)) {
+      const Line axis = ways_.tube_axis(recipe, plan_.own(i));
+      place_.back() = axis.low;
+      covariance_.block<6, 6>(plan_.tube(), plan_.tube()) += axis.scatter;
+      note_scatter(recipe, axis.scatter.topLeftCorner<3, 3>());
+    } else {
+      const OwnPlace own = ways_.pivot(recipe, plan_.own(i));
+      place_.back() = own.point;
+      covariance_.block<3, 3>(plan_.own(i), plan_.own(i)) += own.scatter_mm2;
+      note_scatter(recipe, own.scatter_mm2);
+    }
   }
 }
 

@@ -99,6 +99,7 @@ class Locator {
   bool contradicts(const MeasuredDistance& tape, double miss_mm, const Eigen::RowVectorXd& by_inputs);
   ConditionedInputs held() const;
   void note_open_directions(const HardpointSet& set);
+  void note_scatter(const HardpointRecipe& recipe, const Eigen::Matrix3d& scatter_mm2);
   void note_unchecked_tags();
   void note_shallow_tags();
   double note_disagreement(std::size_t index, const std::string& what, std::size_t rows);

@@ -13,7 +13,7 @@ namespace pivotfix {
 
 namespace {
 
-// A direction that motion leaves wider than this is named to the user.
+// What is left open wider than this is named to the user.
 constexpr double open_sigma_mm = 0.5;
 
 }  // namespace
@@ -45,6 +45,20 @@ double Locator::note_disagreement(std::size_t index, const std::string& what, st
       "stand-off.");
   widen(place_inputs(index), apart_mm);
   return apart_mm;
+}
+
+void Locator::note_scatter(const HardpointRecipe& recipe, const Eigen::Matrix3d& scatter_mm2) {
+  const double sigma_mm = weakest_in(scatter_mm2).sigma_mm;
+  if (sigma_mm <= open_sigma_mm) return;
+  const bool ring = std::holds_alternative<TagRing>(recipe.way);
+  const bool touches = std::holds_alternative<Touches>(recipe.way);
+  located_.notes.push_back(recipe.name + ": " +
+                           (ring      ? "the tags of its ring do not lie on one circle"
+                            : touches ? "its touches do not agree, or the tip did not stay in the dent"
+                                      : "the tags along its tube do not lie on one line") +
+                           "; that leaves it open by " + length_words(sigma_mm, 1) + ". " +
+                           (touches ? "Touch it once more, with the tip held down."
+                                    : "Stick the odd one on anew, and check their numbers."));
 }
 
 // Directions that motion leaves open and nothing else tells.

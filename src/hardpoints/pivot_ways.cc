@@ -85,25 +85,31 @@ Matrix3d MotionPlace::open_at(double along_mm) const {
   return at * open * at.transpose();
 }
 
-Traced PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
+OwnPlace PivotWays::on_ring(const TagRing& ring, const std::string& name) const {
   const std::string& set = question_.reference_height;
-  Traced pivot;
+  std::vector<Traced> points;
+  Vector3d outwards = Vector3d::Zero();
+  for (const int tag : ring.tags) {
+    points.push_back(network_.centre(tag, set, name));
+    outwards += network_.tag(tag, set, name).value.rotation * Vector3d::UnitZ();
+  }
+  const Ring found = ring_through(points, outwards, covariance_, name);
+  Eigen::Matrix<double, 3, 6> by_ring;
+  by_ring << Matrix3d::Identity(), -ring.stand_off_mm * Matrix3d::Identity();
+  return {found.centre - ring.stand_off_mm * found.direction, by_ring * found.scatter * by_ring.transpose()};
+}
+
+OwnPlace PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
+  const std::string& set = question_.reference_height;
+  OwnPlace place;
+  Traced& pivot = place.point;
   if (const auto* offset = std::get_if<TagOffset>(&recipe.way)) {
     pivot = tag_point(network_, offset->tag, set, offset->offset_tag_mm, recipe.name);
   } else if (const auto* pair = std::get_if<TagPair>(&recipe.way)) {
     pivot = (1.0 - pair->fraction) * network_.centre(pair->first_tag, set, recipe.name) +
             pair->fraction * network_.centre(pair->second_tag, set, recipe.name);
   } else if (const auto* ring = std::get_if<TagRing>(&recipe.way)) {
-    std::vector<Traced> points;
-    Vector3d outwards = Vector3d::Zero();
-    for (const int tag : ring->tags) {
-      points.push_back(network_.centre(tag, set, recipe.name));
-      outwards += network_.tag(tag, set, recipe.name).value.rotation * Vector3d::UnitZ();
-    }
-    const Ring found = ring_through(points, outwards, covariance_, recipe.name);
-    pivot = found.centre - ring->stand_off_mm * found.direction;
-  } else if (std::holds_alternative<TagTube>(recipe.way)) {
-    return tube_axis(recipe, own_input).low;
+    place = on_ring(*ring, recipe.name);
   } else {
     const auto& touches = std::get<Touches>(recipe.way);
     const Body& pointer = require_body("pointer", recipe.name);
@@ -111,7 +117,7 @@ Traced PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
     pivot = touched_point(network_, pointer, *tip_, touches.sets, recipe.name).point;
   }
   pivot.by_inputs.block<3, 3>(0, own_input) += Matrix3d::Identity();
-  return pivot;
+  return place;
 }
 
 // The stand-off's error is the same for all tags of the tube: its one input is the first of the way's own.

@@ -32,6 +32,14 @@ struct MotionPlace {
   Eigen::Matrix3d open_at(double along_mm) const;
 };
 
+// A place by one of the ways.
+struct OwnPlace {
+  Traced point{};
+  // Further covariance that the photos' noise does not explain: tags stuck off their circle, touches that
+  // differ.
+  Eigen::Matrix3d scatter_mm2 = Eigen::Matrix3d::Zero();
+};
+
 class PivotWays {
  public:
   // By which the axis of a tube is off: its low point (mm), and its direction.
@@ -44,8 +52,8 @@ class PivotWays {
         covariance_(input_covariance),
         tube_input_(first_tube_input) {}
 
-  // Not for ByHand and ByMotion. The way's own three inputs start at `own_input`.
-  Traced pivot(const HardpointRecipe& recipe, Eigen::Index own_input);
+  // Not for ByHand, ByMotion and TagTube. The way's own three inputs start at `own_input`.
+  OwnPlace pivot(const HardpointRecipe& recipe, Eigen::Index own_input);
   // Where the tube's tags say its axis is.
   Line tube_axis(const HardpointRecipe& recipe, Eigen::Index own_input) const;
   // What motion says; `near_mm` is where other ways put the pivot.
@@ -62,6 +70,7 @@ class PivotWays {
   MotionPlace ball_joint(const std::string& name, const std::string& part, const std::string& other,
                          const std::optional<Eigen::Vector3d>& near_mm, bool on_rack);
   MotionPlace hinge(const std::string& name, const std::string& arm);
+  OwnPlace on_ring(const TagRing& ring, const std::string& name) const;
   MotionPlace strut(const std::string& name, const std::optional<Eigen::Vector3d>& near_mm);
   std::vector<Traced> tube_points(const TagTube& tube, const std::string& name, Eigen::Index own_input) const;
 

@@ -45,11 +45,11 @@ struct Doubted {
     ADD_FAILURE() << "no tag " << number;
     return Vector3d::Zero();
   }
-  // Moves a tag's centre out of its own face, in all sets.
-  void move_tag(int number, double out_mm) {
+  // Moves a tag's centre on its part, in all sets; in the tag's own axes.
+  void move_tag(int number, const Vector3d& move_tag_mm) {
     for (TagInSpace& tag : network.tags)
       if (tag.number == number)
-        tag.network_from_tag.translation_mm += tag.network_from_tag.rotation * Vector3d(0.0, 0.0, out_mm);
+        tag.network_from_tag.translation_mm += tag.network_from_tag.rotation * move_tag_mm;
   }
   Located located() const { return locate(network, question); }
 };
@@ -125,7 +125,7 @@ TEST(Doubt, CoversAStrutsTopBesideTheAxisOfItsTube) {
     const Vector3d top_wrong_mm = wrong == 0 ? Vector3d(4, 3, 0) : Vector3d(0, 0, 0);
     top.way = TagOffset{34, doubted.offset_mm(34, top.name) + top_wrong_mm, 0.2};
     if (wrong == 1) std::get<TagTube>(doubted.recipe("strut_axis_low").way).stand_off_mm += 5.0;
-    if (wrong == 2) doubted.move_tag(first_tube_tag, 3.0);
+    if (wrong == 2) doubted.move_tag(first_tube_tag, {0.0, 0.0, 3.0});
     const Located located = doubted.located();
     const HardpointSet& found = located.hardpoints;
     const std::string low = "strut_axis_low";
@@ -140,6 +140,23 @@ TEST(Doubt, CoversAStrutsTopBesideTheAxisOfItsTube) {
     const Vector3d found_axis_mm = found.position_vehicle_mm(top.name) - found.position_vehicle_mm(low);
     EXPECT_LT(deviates_across(axis_mm, found_axis_mm, axis_spread_mm2), 2.0) << wrong;
   }
+}
+
+// A ring of four with one tag 5 mm too far out: its middle is off by 2.5, and with it the origin and so every
+// pivot's place lengthwise.
+TEST(Doubt, CoversARingWithATagOffItsCircle) {
+  Doubted doubted;
+  const Vector3d middle_mm =
+      doubted.truth_mm("wheel_centre") + hub_face_mm * doubted.scene.corner.spin_axis();
+  for (const CornerTag& tag : doubted.scene.corner.tags)
+    if (tag.number == 56) {
+      const Vector3d outwards = (tag.vehicle_from_tag_at_ride.translation_mm - middle_mm).normalized();
+      doubted.move_tag(56, 5.0 * (tag.vehicle_from_tag_at_ride.rotation.conjugate() * outwards));
+    }
+  const Located located = doubted.located();
+  EXPECT_TRUE(
+      says(located, "wheel_centre: the tags of its ring do not lie on one circle; that leaves it open by"));
+  EXPECT_LT(deviates(doubted, located.hardpoints, "link_outer_joint"), 2.5);
 }
 
 // Where on a hinge its pivot was put is arbitrary: a tape to it says nothing, and must not bend the arm.

@@ -79,6 +79,73 @@ TEST(RingThrough, StatesItsUncertainty) {
   EXPECT_LT(sum / runs, 1.25);
 }
 
+// Stuck on by eye: each tag somewhere else by this, in every axis by itself.
+std::vector<Vector3d> stuck_by_eye(std::vector<Vector3d> places, double sigma_mm, unsigned seed) {
+  std::mt19937 random(1000 + seed);
+  std::normal_distribution<double> normal(0.0, sigma_mm);
+  for (Vector3d& place : places)
+    for (int k = 0; k < 3; ++k) place[k] += normal(random);
+  return places;
+}
+
+// Mean squared misses and stated variances of a point behind the shape's own, over many tries; the stated
+// ones from the photos' noise alone, and with what the tags scatter.
+struct Tried {
+  double missed_mm2 = 0.0, by_noise_mm2 = 0.0, stated_mm2 = 0.0;
+};
+void add_try(const Traced& point, const Traced& direction, const ShapeScatter& scatter, double behind_mm,
+             const Vector3d& truth, const MatrixXd& covariance, Tried& tried) {
+  const Traced found = point - behind_mm * direction;
+  Eigen::Matrix<double, 3, 6> by_shape;
+  by_shape << Eigen::Matrix3d::Identity(), -behind_mm * Eigen::Matrix3d::Identity();
+  tried.missed_mm2 += (found.value - truth).squaredNorm();
+  const double noise_mm2 = (found.by_inputs * covariance * found.by_inputs.transpose()).trace();
+  tried.by_noise_mm2 += noise_mm2;
+  tried.stated_mm2 += noise_mm2 + (by_shape * scatter * by_shape.transpose()).trace();
+}
+
+TEST(RingThrough, StatesWhatTagsStuckOnByEyeDo) {
+  constexpr double behind_mm = 40.0;
+  for (const auto& angles :
+       {std::vector<double>{0.0, 1.5, 3.1, 4.6}, std::vector<double>{0, 1, 2, 3, 4, 5}}) {
+    Tried tried;
+    for (unsigned seed = 1; seed <= 400; ++seed) {
+      const MadeUpPoints made = made_up(stuck_by_eye(ring_places(angles), 1.0, seed), 0.05, seed);
+      const Ring ring = ring_through(made.points, Vector3d::UnitY(), made.covariance, "a joint");
+      add_try(ring.centre, ring.direction, ring.scatter, behind_mm, ring_centre - behind_mm * ring_axis,
+              made.covariance, tried);
+    }
+    EXPECT_NEAR(tried.stated_mm2 / tried.missed_mm2, 1.0, 0.2) << angles.size();
+    EXPECT_LT(tried.by_noise_mm2, 0.02 * tried.missed_mm2) << "the photos' noise is not what counts";
+  }
+}
+
+TEST(RingThrough, TakesNoScatterFromTagsThatLieOnTheirCircle) {
+  int scattered = 0;
+  for (unsigned seed = 1; seed <= 400; ++seed) {
+    const MadeUpPoints made = made_up(ring_places({0.0, 1.1, 2.6, 4.4}), 0.05, seed);
+    scattered +=
+        ring_through(made.points, Vector3d::UnitY(), made.covariance, "a joint").check.scatter_mm > 0.0;
+  }
+  EXPECT_LE(scattered, 3);
+}
+
+TEST(LineThrough, StatesWhatTagsStuckOnByEyeDo) {
+  const Vector3d low(10, 650, 430), along = Vector3d(-0.05, -0.15, 1.0).normalized();
+  constexpr double beyond_mm = 300.0;  // the strut's top
+  Tried tried;
+  for (unsigned seed = 1; seed <= 400; ++seed) {
+    const MadeUpPoints made = made_up(
+        stuck_by_eye({low, low + 70 * along, low + 140 * along, low + 180 * along}, 0.7, seed), 0.05, seed);
+    const Line line = line_through(made.points, made.covariance, "the strut");
+    const double back_mm = along.dot(line.low.value - low);  // its place along the line is its own
+    add_try(line.low, line.direction, line.scatter, -beyond_mm, low + (back_mm + beyond_mm) * along,
+            made.covariance, tried);
+  }
+  EXPECT_NEAR(tried.stated_mm2 / tried.missed_mm2, 1.0, 0.2);
+  EXPECT_LT(tried.by_noise_mm2, 0.02 * tried.missed_mm2);
+}
+
 TEST(LineThrough, FindsTheAxisOfExactTags) {
   const Vector3d low(10, 650, 430), along = Vector3d(-0.05, -0.15, 1.0).normalized();
   const MadeUpPoints made = made_up({low, low + 70 * along, low + 180 * along}, 0.0, 1);
