@@ -114,7 +114,9 @@ OwnPlace PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
     const auto& touches = std::get<Touches>(recipe.way);
     const Body& pointer = require_body("pointer", recipe.name);
     if (!tip_) tip_ = find_tip(network_, pointer, question_.dent_sets);
-    pivot = touched_point(network_, pointer, *tip_, touches.sets, recipe.name).point;
+    const Touched touched = touched_point(network_, pointer, *tip_, touches.sets, recipe.name);
+    pivot = touched.point;
+    place.scatter_mm2.diagonal().setConstant(touched.unexplained_sigma_mm * touched.unexplained_sigma_mm);
   }
   pivot.by_inputs.block<3, 3>(0, own_input) += Matrix3d::Identity();
   return place;

@@ -50,6 +50,27 @@ void require_photos_from_two_sides(const TracedNetwork& network, const Body& poi
                 "Add a photo of it from further round, with the stick held still.");
 }
 
+// The tags' alone; the user's figures have no part in the pointer.
+Eigen::MatrixXd covariance_of_inputs(const TracedNetwork& network) {
+  Eigen::MatrixXd inputs = Eigen::MatrixXd::Zero(network.inputs(), network.inputs());
+  inputs.topLeftCorner(network.tag_inputs(), network.tag_inputs()) = network.network().tag_covariance;
+  return inputs;
+}
+
+// Variance of the touches' mean, each axis, that the photos' noise does not explain.
+double unexplained_variance_mm2(const TracedNetwork& network, const std::vector<Traced>& touches,
+                                const Traced& mean) {
+  const auto count = static_cast<double>(touches.size());
+  if (touches.size() < 2) return 0.0;
+  const Eigen::MatrixXd inputs = covariance_of_inputs(network);
+  double squares_mm2 = 0.0;
+  for (const Traced& touch : touches) {
+    const Traced miss = touch - mean;
+    squares_mm2 += miss.value.squaredNorm() - (miss.by_inputs * inputs * miss.by_inputs.transpose()).trace();
+  }
+  return std::max(0.0, squares_mm2 / (3.0 * (count - 1.0) * count));
+}
+
 // How well the stick's own tags tell where its tip is on it, whatever the network's datum: the best of them.
 double tip_sigma_mm(const TracedNetwork& network, const Body& pointer, const std::string& set,
                     const SharedPoint& tip, const Eigen::MatrixXd& input_covariance) {
@@ -80,19 +101,19 @@ PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
                   "The pointer stands in the dent in " + std::to_string(dent_sets.size()) +
                       " positions; three are the least, six are good.",
                   "Keep its tip in the dent, tilt it to all sides, and take two photos of each position.");
-  const auto& covariance = network.network().tag_covariance;
-  Eigen::MatrixXd inputs = Eigen::MatrixXd::Zero(network.inputs(), network.inputs());
-  inputs.topLeftCorner(network.tag_inputs(), network.tag_inputs()) = covariance;
+  const Eigen::MatrixXd inputs = covariance_of_inputs(network);
   const SharedPoint shared =
       shared_point(motions, network.middle_of(pointer, dent_sets.front()).value, inputs, "the pointer's tip");
-  PointerTip tip{shared.point, dent_sets.front(), 0.0,
-                 tip_sigma_mm(network, pointer, dent_sets.front(), shared, inputs)};
+  const double by_noise_mm = tip_sigma_mm(network, pointer, dent_sets.front(), shared, inputs);
+  const double widening = shared.check.widening;
+  PointerTip tip{shared.point, dent_sets.front(), 0.0, widening * by_noise_mm,
+                 std::sqrt(widening * widening - 1.0) * by_noise_mm};
   for (const RelativeMotion& motion : motions)
     tip.residual_mm += (motion.moved.value * tip.tip.value - tip.tip.value).squaredNorm();
   tip.residual_mm = std::sqrt(tip.residual_mm / static_cast<double>(motions.size()));
-  if (tip.sigma_mm > largest_tip_sigma_mm)
+  if (by_noise_mm > largest_tip_sigma_mm)
     throw Problem(ProblemKind::refused,
-                  "The pointer's tip is uncertain by " + format_fixed(tip.sigma_mm, 1) +
+                  "The pointer's tip is uncertain by " + format_fixed(by_noise_mm, 1) +
                       " mm: it was tilted too little, or one way only.",
                   "Add positions in the dent tilted to the other sides, 30 degrees or more.");
   if (tip.residual_mm > largest_tip_residual_mm)
@@ -115,13 +136,14 @@ Touched touched_point(const TracedNetwork& network, const Body& pointer, const P
   }
   for (std::size_t i = 0; i < touches.size(); ++i) {
     const double miss_mm = (touches[i].value - result.point.value).norm();
-    result.largest_miss_mm = std::max(result.largest_miss_mm, miss_mm);
     if (miss_mm > largest_touch_miss_mm)
       throw Problem(ProblemKind::refused,
                     "The touches of " + what + " do not agree: \"" + part_of(touch_sets[i]) + "\" is " +
                         format_fixed(miss_mm, 1) + " mm from their mean.",
                     "Take that touch again, or leave it out of the job file.");
   }
+  result.unexplained_sigma_mm = std::hypot(
+      tip.unexplained_sigma_mm, std::sqrt(unexplained_variance_mm2(network, touches, result.point)));
   return result;
 }
 

@@ -15,6 +15,8 @@ struct PointerTip {
   std::string set{};         // one of those in the dent
   double residual_mm = 0.0;  // of the tip's place in the dent, rms over the positions
   double sigma_mm = 0.0;     // of its place against the stick's tags, in the widest direction
+  // The part of `sigma_mm` that the photos' noise does not explain: the tip wandered in its dent.
+  double unexplained_sigma_mm = 0.0;
 };
 
 // The tip is the point of the stick that stayed in the dent through `dent_sets` (a sphere fit to every tag at
@@ -23,11 +25,13 @@ struct PointerTip {
 PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
                     const std::vector<std::string>& dent_sets);
 
-// Mean of where the tip was in each of `touch_sets`, in network axes. Throws Problem(refused) naming a touch
+// Mean of where the tip was in each of `touch_sets`, in network axes; and by how much it is less certain, in
+// each axis, than the photos' noise explains: by the tip's own part, and by what the touches differ (variance
+// of a mean, JCGM 100:2008, 4.2.3). Throws Problem(refused) naming a touch
 // whose photos look from almost one direction, and when touches lie too far from each other.
 struct Touched {
   Traced point{};
-  double largest_miss_mm = 0.0;  // of one touch from their mean; zero for one
+  double unexplained_sigma_mm = 0.0;
 };
 Touched touched_point(const TracedNetwork& network, const Body& pointer, const PointerTip& tip,
                       const std::vector<std::string>& touch_sets, const std::string& what);

@@ -285,6 +285,40 @@ TEST(Pointer, PutsItsTipWhereItTouchedWithTheStatedUncertainty) {
   EXPECT_LT(largest_mm, 0.2);
 }
 
+// Tries with a tip that wanders in its dent and touches beside the joint, by these standard deviations.
+Tried touched_by_hand(double wander_mm, double beside_mm) {
+  const Stick stick;
+  Tried tried;
+  for (unsigned seed = 1; seed <= 100; ++seed) {
+    std::mt19937 random(500 + seed);
+    std::normal_distribution<double> normal;
+    auto all = stands(stick, 0.5);
+    for (auto& [set, pose] : all)
+      for (int k = 0; k < 3; ++k)
+        pose.translation_mm[k] += (set.starts_with("ride/dent") ? wander_mm : beside_mm) * normal(random);
+    const RigidNetwork rigid = with_rigid_bodies(photographed(stick, all, 0.02, 1.0, seed), {stick.body});
+    const TracedNetwork network(rigid.network, 0);
+    const Touched touched = touched_point(network, stick.body, find_tip(network, stick.body, dent_sets),
+                                          {"ride/touch 0", "ride/touch 1"}, "a hidden joint");
+    ShapeScatter scatter = ShapeScatter::Zero();
+    scatter.diagonal().head<3>().setConstant(std::pow(touched.unexplained_sigma_mm, 2));
+    add_try(touched.point, {Vector3d::UnitX(), MatrixXd::Zero(3, network.inputs())}, scatter, 0.0, hidden,
+            rigid.network.tag_covariance, tried);
+  }
+  return tried;
+}
+
+TEST(Pointer, StatesWhatTouchesBesideEachOtherAndAWanderingTipDo) {
+  const Tried beside = touched_by_hand(0.0, 0.4);
+  EXPECT_NEAR(beside.stated_mm2 / beside.missed_mm2, 1.0, 0.25);
+  EXPECT_LT(beside.by_noise_mm2, 0.1 * beside.missed_mm2);
+  // Its widest direction stands for all.
+  const Tried wandering = touched_by_hand(0.08, 0.0);
+  EXPECT_GT(wandering.stated_mm2 / wandering.missed_mm2, 0.8);
+  EXPECT_LT(wandering.stated_mm2 / wandering.missed_mm2, 3.0);
+  EXPECT_LT(wandering.by_noise_mm2, 0.2 * wandering.missed_mm2);
+}
+
 // Which tag holds the network's datum is chance: it must not decide whether a stick is good enough. Here the
 // whole network is unsure by more than is allowed of a tip.
 TEST(Pointer, JudgesItsTipByTheStickAloneWhateverHoldsTheDatum) {
