@@ -317,7 +317,9 @@ Located Locator::locate() {
   located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;
   located_.vehicle_from_network = axes_.vehicle_from_network();
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
-  located_.wheel = wheel_readings(input, ways_);
+  const WheelReadings wheel = wheel_readings(input, ways_);
+  located_.wheel = wheel.readings;
+  located_.notes.insert(located_.notes.end(), wheel.notes.begin(), wheel.notes.end());
   located_.ride_height = ride_height_readings(input, ways_);
   for (const RideHeightReading& reading : located_.ride_height)
     if (reading.height == question_.reference_height)

@@ -67,7 +67,7 @@ class Locator {
         plan_{6 * static_cast<Eigen::Index>(rigid.network.tags.size()),
               static_cast<Eigen::Index>(question.hardpoints.size()),
               static_cast<Eigen::Index>(question.distances.size())},
-        network_(rigid.network, plan_.total() - plan_.tags),
+        network_(rigid.network, plan_.total() - plan_.tags, rigid.bodies),
         covariance_(Eigen::MatrixXd::Zero(plan_.total(), plan_.total())),
         ways_(network_, question, covariance_, plan_.tube()),
         axes_(network_, question.axes, question.reference_height, plan_.axes()),

@@ -92,6 +92,7 @@ void Locator::note_unchecked_tags() {
     if (at < 0) continue;
     const TagInSpace& tag = network_.network().tags[static_cast<std::size_t>(at)];
     const std::string name = recipe.name + " rests on tag " + std::to_string(tag.number);
+    if (tag.photos == 0) continue;  // placed by the other tags of its part
     if (tag.photos < least_photos)
       located_.notes.push_back(name + ", and only " + std::to_string(tag.photos) +
                                " photos show that: nothing checks it. Take two more of it.");

@@ -159,10 +159,10 @@ const Body& PivotWays::require_body(const std::string& name, const std::string& 
                     : "Add " + name + " = [...] with their numbers under [moving].");
 }
 
-// The set of the reference height in which the body was seen; parts of a height come in order of name.
+// The set of the reference height that shows the body best.
 std::string PivotWays::reference_of(const Body& body) const {
-  for (const std::string& set : network_.sets_of(body))
-    if (height_of(set) == question_.reference_height) return set;
+  const std::string set = network_.best_set_of(body, question_.reference_height);
+  if (!set.empty()) return set;
   throw Problem(ProblemKind::refused,
                 "No tag of the " + body.name + " is seen in \"" + question_.reference_height + "\".",
                 "Take two photos or more of it at that height.");
@@ -262,7 +262,8 @@ std::optional<TurningAxis> PivotWays::spin_axis() {
   const Body* hub = body("hub");
   const Body* knuckle = body("knuckle");
   if (!hub || !knuckle) return std::nullopt;
-  const std::string reference = reference_of(*hub);
+  const std::string reference = network_.best_set_of(*hub, question_.reference_height);
+  if (reference.empty()) return std::nullopt;
   if (!hinges_.count("hub")) {
     const auto motions = network_.motions(*hub, *knuckle, reference);
     double widest = 0.0;

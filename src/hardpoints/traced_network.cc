@@ -2,6 +2,7 @@
 #include "hardpoints/traced_network.h"
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "base/problem.h"
@@ -16,11 +17,27 @@ int TracedNetwork::index_of(int number, const std::string& set) const {
   if (const int exact = network_.index_of_tag(number, set); exact >= 0) return exact;
   if (const int at_height = network_.index_of_tag(number, height_of(set)); at_height >= 0) return at_height;
   if (set.find('/') != std::string::npos) return -1;
-  for (std::size_t i = 0; i < network_.tags.size(); ++i)
-    if (network_.tags[i].number == number && !network_.tags[i].set.empty() &&
-        height_of(network_.tags[i].set) == set)
-      return static_cast<int>(i);
+  const Body of_tag{{}, {number}};
+  const auto owner = std::find_if(bodies_.begin(), bodies_.end(), [&](const Body& body) {
+    return std::count(body.tags.begin(), body.tags.end(), number) > 0;
+  });
+  const Body& of_body = owner == bodies_.end() ? of_tag : *owner;
+  // Where the body's best set does not show this tag, the tag's own.
+  for (const Body& of : {of_body, of_tag})
+    if (const std::string best = best_set_of(of, set); !best.empty())
+      if (const int there = network_.index_of_tag(number, best); there >= 0) return there;
   return -1;
+}
+
+std::string TracedNetwork::best_set_of(const Body& body, const std::string& height) const {
+  std::map<std::string, int> photos;
+  for (const TagInSpace& tag : network_.tags)
+    if (!tag.set.empty() && height_of(tag.set) == height &&
+        std::count(body.tags.begin(), body.tags.end(), tag.number) > 0)
+      photos[tag.set] += tag.photos;
+  const auto best = std::max_element(photos.begin(), photos.end(),
+                                     [](const auto& a, const auto& b) { return a.second < b.second; });
+  return best == photos.end() ? std::string() : best->first;
 }
 
 TracedPose TracedNetwork::tag(int number, const std::string& set, const std::string& needed_for) const {

@@ -7,6 +7,7 @@
 #pragma once
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "hardpoints/motion.h"
@@ -21,18 +22,20 @@ std::string height_of(const std::string& set);
 
 class TracedNetwork {
  public:
-  // Inputs are those of `network`'s tags, then `own_inputs` more for the user's figures.
-  TracedNetwork(const Network& network, Eigen::Index own_inputs)
+  // Inputs are those of `network`'s tags, then `own_inputs` more for the user's figures. `bodies`: what
+  // moves.
+  TracedNetwork(const Network& network, Eigen::Index own_inputs, std::vector<Body> bodies = {})
       : network_(network),
         tag_inputs_(6 * static_cast<Eigen::Index>(network.tags.size())),
-        inputs_(tag_inputs_ + own_inputs) {}
+        inputs_(tag_inputs_ + own_inputs),
+        bodies_(std::move(bodies)) {}
 
   Eigen::Index tag_inputs() const { return tag_inputs_; }
   Eigen::Index inputs() const { return inputs_; }
   const Network& network() const { return network_; }
 
-  // As it stands in `set`: a tag that is only in another part of it, in a part; one that stays, anywhere.
-  // -1 when there is none.
+  // As it stands in `set`: one that stays, anywhere; a tag that is only in parts of that height, in the part
+  // that shows its body best. -1 when there is none.
   int index_of(int number, const std::string& set) const;
   // Throws Problem(refused) when there is none.
   TracedPose tag(int number, const std::string& set, const std::string& needed_for) const;
@@ -40,6 +43,8 @@ class TracedNetwork {
 
   // Sets in which the body was seen, in order of name.
   std::vector<std::string> sets_of(const Body& body) const;
+  // Of those of that height, the one with most photos of its tags, the first of several; empty when none.
+  std::string best_set_of(const Body& body, const std::string& height) const;
   // Takes the body's points (in network axes) from where they are in `from` to where they are in `to`.
   // Empty body: the car itself, which stays. Throws Problem(refused) when no tag of it is in both.
   TracedPose moved(const Body& body, const std::string& from, const std::string& to) const;
@@ -53,6 +58,7 @@ class TracedNetwork {
  private:
   const Network& network_;
   Eigen::Index tag_inputs_, inputs_;
+  std::vector<Body> bodies_;
 };
 
 }  // namespace pivotfix

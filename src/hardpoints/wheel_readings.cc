@@ -85,10 +85,49 @@ bool seen_at(const ReadingsInput& input, const Body& body, const std::string& he
                      [&](int tag) { return input.network.index_of(tag, height) >= 0; });
 }
 
+bool plane_seen(const ReadingsInput& input, const Body& body, const std::string& height) {
+  constexpr std::ptrdiff_t fewest_tags = 3;
+  return std::count_if(body.tags.begin(), body.tags.end(),
+                       [&](int tag) { return input.network.index_of(tag, height) >= 0; }) >= fewest_tags;
+}
+
+// Where the rack was not moved and the carrier is seen; none when the reference height does not show it.
+std::vector<std::string> heights_of_carrier(const ReadingsInput& input, const Body& carrier) {
+  const auto& steered = input.question.steered_heights;
+  std::vector<std::string> heights;
+  if (!seen_at(input, carrier, input.question.reference_height)) return heights;
+  for (const std::string& height : input.question.heights)
+    if (seen_at(input, carrier, height) && std::count(steered.begin(), steered.end(), height) == 0)
+      heights.push_back(height);
+  return heights;
+}
+
+TracedReading reading_at(const std::string& height, const TracedPose& moved, const Traced& axis,
+                         const ReadingsInput& input) {
+  TracedReading traced = reading_of(moved.turn(axis), input);
+  const Traced centre = input.axes.point(moved * input.wheel_centre_network);
+  traced.reading.height = height;
+  traced.reading.rise_mm = centre.value.z() - input.axes.point(input.wheel_centre_network).value.z();
+  traced.rise_by_inputs = centre.by_inputs.row(2);
+  return traced;
+}
+
+// Tags a few tenths of a millimetre out of their plane make a runout of some 0.2 degrees; rolled by more than
+// this, a twelfth of it or more would pass for toe change (2 sin(roll / 2)).
+constexpr double most_roll_rad = 5.0 * rad_per_deg;
+
+std::string rolled_words(const std::string& height, double rolled_rad) {
+  return "No toe from \"" + height + "\": the hub had rolled by " +
+         format_fixed(deg_from_rad(rolled_rad), 0) +
+         " degrees, and how far its tags are out of true would pass for steering. Hold it still, or stick "
+         "three "
+         "tags on the knuckle (knuckle under [moving]).";
+}
+
 // Along the wheel's axis, outwards, in network axes; without tags on the hub straight across the car.
 Traced outboard(const ReadingsInput& input, const PivotWays& ways, const std::string& height) {
   const Body* hub = ways.body("hub");
-  if (hub && hub->tags.size() >= 3 && seen_at(input, *hub, height)) {
+  if (hub && plane_seen(input, *hub, height)) {
     const Traced normal = direction_of(hub_normal(input, *hub, height));
     return side_of(input.question) * input.axes.direction(normal).value.y() < 0.0 ? -1.0 * normal : normal;
   }
@@ -114,32 +153,32 @@ Distance distance_to_body(const ReadingsInput& input, const Traced& hub_network)
 
 }  // namespace
 
-std::vector<WheelReading> wheel_readings(const ReadingsInput& input, PivotWays& ways) {
-  std::vector<TracedReading> all;
+WheelReadings wheel_readings(const ReadingsInput& input, PivotWays& ways) {
+  WheelReadings result;
   const Body* hub = ways.body("hub");
+  const Body* carrier = ways.body("knuckle");
   if (!hub) return {};
-  const auto axis = ways.spin_axis();
-  const double at_reference_mm = input.axes.point(input.wheel_centre_network).value.z();
-  for (const std::string& height : input.question.heights) {
-    if (std::count(input.question.steered_heights.begin(), input.question.steered_heights.end(), height) > 0)
-      continue;
-    const Body* carrier = ways.body("knuckle");
-    if (!seen_at(input, axis && carrier ? *carrier : *hub, height)) continue;
-    if (carrier && !seen_at(input, *carrier, height)) continue;
+  const auto spin = ways.spin_axis();
+  if (!spin && !plane_seen(input, *hub, input.question.reference_height)) {
+    result.notes.push_back(
+        "No toe or camber from the photos: three tags on the hub make its plane, fewer are seen.");
+    return result;
+  }
+  const Traced axis = spin ? spin->direction : hub_normal(input, *hub, input.question.reference_height);
+  std::vector<TracedReading> all;
+  for (const std::string& height : heights_of_carrier(input, carrier ? *carrier : *hub)) {
     const TracedPose moved = carrier_moved(input, ways, height);
-    TracedReading traced =
-        reading_of(axis ? moved.turn(axis->direction) : hub_normal(input, *hub, height), input);
-    const Traced centre = input.axes.point(moved * input.wheel_centre_network);
-    traced.reading.height = height;
-    traced.reading.from_spin_axis = axis.has_value();
-    traced.reading.rise_mm = centre.value.z() - at_reference_mm;
-    traced.rise_by_inputs = centre.by_inputs.row(2);
-    all.push_back(traced);
+    const double rolled_rad = std::abs(axis.value.normalized().dot(rotation_vector(moved).value));
+    if (!carrier && rolled_rad > most_roll_rad) {
+      result.notes.push_back(rolled_words(height, rolled_rad));
+      continue;
+    }
+    all.push_back(reading_at(height, moved, axis, input));
+    all.back().reading.from_spin_axis = spin.has_value();
   }
   add_change_sigmas(input, all);
-  std::vector<WheelReading> readings;
-  for (const TracedReading& one : all) readings.push_back(one.reading);
-  return readings;
+  for (const TracedReading& one : all) result.readings.push_back(one.reading);
+  return result;
 }
 
 std::vector<RideHeightReading> ride_height_readings(const ReadingsInput& input, const PivotWays& ways) {

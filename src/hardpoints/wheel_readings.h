@@ -18,9 +18,16 @@ struct ReadingsInput {
   Traced wheel_centre_network{};
 };
 
-// One for each height in which the hub was seen; from its spin axis when it was turned, else from the plane
-// of its tags. Empty without a body of that name.
-std::vector<WheelReading> wheel_readings(const ReadingsInput& input, PivotWays& ways);
+struct WheelReadings {
+  std::vector<WheelReading> readings{};
+  std::vector<std::string> notes{};  // for people: heights left out, and why
+};
+
+// One for each height in which the wheel's carrier was seen: the knuckle, or without tags on one the hub. It
+// carries the wheel's axis from the reference height: the spin axis when the hub was turned, else what is
+// square to the plane of its tags there. A hub alone that rolled between two heights carries its runout with
+// it: left out. None without a body of that name, or with fewer than three tags on it.
+WheelReadings wheel_readings(const ReadingsInput& input, PivotWays& ways);
 
 // Throws Problem(refused) when the body's tag is not roughly above the hub: the distance would not tell
 // height.
