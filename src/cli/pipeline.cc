@@ -154,13 +154,21 @@ FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Pr
 
 namespace {
 
-// Of several floor tags or scale strips one may stay unread: later stages leave it out and say so.
+// Of several floor tags, tags on the forward line, pairs of like points or scale strips one may stay unread:
+// later stages leave it out and say so.
 bool can_be_left_out(const Job& job, const TagUse& use, const std::set<int>& seen) {
-  constexpr std::ptrdiff_t fewest_floor_tags = 3;
+  constexpr std::ptrdiff_t fewest_floor_tags = 3, fewest_on_line = 2;
   const auto is_seen = [&](int tag) { return seen.contains(tag); };
-  const std::vector<int>& floor = job.question.axes.floor_tags;
-  if (use.role == "a floor tag")
-    return std::count_if(floor.begin(), floor.end(), is_seen) >= fewest_floor_tags;
+  const AxesRecipe& axes = job.question.axes;
+  const auto seen_of = [&](const std::vector<int>& tags) {
+    return std::count_if(tags.begin(), tags.end(), is_seen);
+  };
+  if (use.role == "a floor tag") return seen_of(axes.floor_tags) >= fewest_floor_tags;
+  if (use.role == "the forward line")
+    return seen_of(axes.forward_between) + seen_of({axes.forward_from, axes.forward_to}) >= fewest_on_line;
+  if (use.role == "a like point")
+    return std::any_of(axes.like_points.begin(), axes.like_points.end(),
+                       [&](const auto& pair) { return is_seen(pair.first) && is_seen(pair.second); });
   return use.role == "a scale strip" &&
          std::any_of(job.scale_bars.begin(), job.scale_bars.end(),
                      [&](const ScaleBar& bar) { return is_seen(bar.from_tag) && is_seen(bar.to_tag); });

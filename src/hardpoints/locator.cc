@@ -310,8 +310,7 @@ Located Locator::locate() {
   note_open_directions(set);
   note_unchecked_tags();
   note_shallow_tags();
-  const auto& floor_notes = axes_.floor_notes();
-  located_.notes.insert(located_.notes.end(), floor_notes.begin(), floor_notes.end());
+  located_.notes.insert(located_.notes.end(), axes_.notes().begin(), axes_.notes().end());
   check_sides(set);
   add_body_tags(by_inputs, known.move, known.covariance);
   located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;

@@ -252,7 +252,8 @@ Line line_through(const std::vector<Traced>& points, const MatrixXd& input_covar
 }
 
 // When a point moves by d, the normal turns against the share of d along it (first order, flat points).
-Traced plane_through(const std::vector<Traced>& points, const Vector3d& outwards, const std::string& what) {
+Traced plane_through(const std::vector<Traced>& points, const Vector3d& outwards, const std::string& what,
+                     double least_ratio) {
   if (points.size() < 3)
     throw Problem(
         ProblemKind::refused,
@@ -260,7 +261,7 @@ Traced plane_through(const std::vector<Traced>& points, const Vector3d& outwards
         "Stick a third tag on the same face, and take two photos or more of all.");
   const Vector3d middle = middle_of(points);
   const Spread spread = spread_of(points, middle);
-  if (spread.widths_mm[1] < 0.15 * spread.widths_mm[2])
+  if (spread.widths_mm[1] < least_ratio * spread.widths_mm[2])
     throw Problem(ProblemKind::refused, "The tags for " + what + " lie almost in one line.",
                   "Spread them over the face.");
   Traced normal{spread.axes.col(0), MatrixXd::Zero(3, points.front().by_inputs.cols())};

@@ -44,8 +44,10 @@ struct Line {
 Line line_through(const std::vector<Traced>& points, const Eigen::MatrixXd& input_covariance,
                   const std::string& what);
 
-// Normal of the least-squares plane through three points or more, on the side of `outwards`.
+// Normal of the least-squares plane through three points or more, on the side of `outwards`. Throws
+// Problem(refused), naming `what`, for fewer points, or when they spread across by less than `least_ratio` of
+// what they spread along.
 Traced plane_through(const std::vector<Traced>& points, const Eigen::Vector3d& outwards,
-                     const std::string& what);
+                     const std::string& what, double least_ratio = 0.15);
 
 }  // namespace pivotfix

@@ -41,25 +41,31 @@ VehicleAxes::VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe,
   take_lengthwise(floor_normal_, lengthwise(floor_normal_));
 }
 
-// Three are needed; of more, those that the photos do not place are left out.
+// Of more tags than are needed, those that the photos do not place are left out. All of them, to be refused
+// by name, when too few are placed.
+std::vector<int> VehicleAxes::placed(const std::vector<int>& tags, std::size_t fewest,
+                                     const std::string& name) {
+  std::vector<int> found;
+  std::vector<std::string> left_out;
+  for (const int number : tags) {
+    if (network_.index_of(number, reference_) >= 0)
+      found.push_back(number);
+    else
+      left_out.push_back(name + " " + std::to_string(number) +
+                         " is not in two photos that fit together with the others: left out.");
+  }
+  if (found.size() < fewest) return tags;
+  notes_.insert(notes_.end(), left_out.begin(), left_out.end());
+  return found;
+}
+
 void VehicleAxes::choose_floor_tags() {
   if (recipe_.floor_tags.size() < fewest_floor_tags)
     throw Problem(
         ProblemKind::refused,
         "The job names " + std::to_string(recipe_.floor_tags.size()) + " floor tags; a plane needs three.",
         "Add their numbers to `floor` under [axes].");
-  std::vector<std::string> left_out;
-  for (const int number : recipe_.floor_tags) {
-    if (network_.index_of(number, reference_) >= 0)
-      floor_tags_.push_back(number);
-    else
-      left_out.push_back("Floor tag " + std::to_string(number) +
-                         " is not in two photos that fit together with the others: left out.");
-  }
-  if (floor_tags_.size() < fewest_floor_tags)
-    floor_tags_ = recipe_.floor_tags;  // refused by name
-  else
-    floor_notes_ = left_out;
+  floor_tags_ = placed(recipe_.floor_tags, fewest_floor_tags, "Floor tag");
 }
 
 void VehicleAxes::take_floor() {
@@ -85,7 +91,7 @@ void VehicleAxes::take_floor() {
                   "Spread three or more floor tags over the ground around the wheel.");
   const Vector3d up =
       network_.tag(floor_tags_.front(), reference_, "the floor").value.rotation * Vector3d::UnitZ();
-  floor_normal_ = plane_through(floor, up, "the floor");
+  floor_normal_ = plane_through(floor, up, "the floor", 0.0);  // its tags are wide enough, as seen above
   for (std::size_t i = 0; i < count; ++i) {
     const double off_mm = std::abs((floor[i].value - floor_middle_.value).dot(floor_normal_.value));
     if (off_mm > floor_unevenness_limit_mm)
@@ -128,7 +134,7 @@ void VehicleAxes::judge_floor(const std::vector<Traced>& floor) {
       3.0;  // workshop floors are that even over a metre or two (common practice)
   constexpr double doubtful_tilt_rad = 2.5 * rad_per_deg;
   if (floor.size() == 3)
-    floor_notes_.push_back(
+    notes_.push_back(
         "Three floor tags make a plane that nothing checks; a fourth tells whether one stands on something.");
   for (std::size_t i = 0; i < floor.size(); ++i) {
     const std::string name = "Floor tag " + std::to_string(floor_tags_[i]);
@@ -137,12 +143,11 @@ void VehicleAxes::judge_floor(const std::vector<Traced>& floor) {
     const double tilt_rad = std::acos(std::clamp(face.dot(floor_normal_.value), -1.0, 1.0));
     const double off_mm = (floor[i].value - floor_middle_.value).dot(floor_normal_.value);
     if (std::abs(off_mm) > doubtful_off_mm)
-      floor_notes_.push_back(
-          name + " is " + length_words(std::abs(off_mm), 1) +
-          " off the plane of the floor tags: does it, or do the others, stand on a cable?");
+      notes_.push_back(name + " is " + length_words(std::abs(off_mm), 1) +
+                       " off the plane of the floor tags: does it, or do the others, stand on a cable?");
     else if (tilt_rad > doubtful_tilt_rad)
-      floor_notes_.push_back(name + " is tilted by " + format_fixed(deg_from_rad(tilt_rad), 1) +
-                             " degrees against the floor: lay it flat.");
+      notes_.push_back(name + " is tilted by " + format_fixed(deg_from_rad(tilt_rad), 1) +
+                       " degrees against the floor: lay it flat.");
   }
 }
 
@@ -158,24 +163,42 @@ void VehicleAxes::require_width(int left, int right, const std::string& what) co
 }
 
 // From its first to its last tag, straight through those between.
-Traced VehicleAxes::forward_line() const {
-  const auto centre = [&](int number) {
-    return network_.centre(number, reference_, "the forward direction");
-  };
-  const Traced from = centre(recipe_.forward_from), to = centre(recipe_.forward_to);
-  if (recipe_.forward_between.empty()) return to - from;
+Traced VehicleAxes::forward_line() {
+  constexpr std::size_t fewest_tags = 2;
+  std::vector<int> tags{recipe_.forward_from};
+  tags.insert(tags.end(), recipe_.forward_between.begin(), recipe_.forward_between.end());
+  tags.push_back(recipe_.forward_to);
+  std::vector<Traced> points;
+  for (const int number : placed(tags, fewest_tags, "Tag of the forward line"))
+    points.push_back(network_.centre(number, reference_, "the forward direction"));
+  const Traced ends = points.back() - points.front();
+  if (points.size() == fewest_tags) return ends;
   // Slope by least squares over the places along the line, which the ends tell well enough.
-  const Vector3d along = (to.value - from.value).normalized();
-  std::vector<Traced> points{from, to};
-  for (const int number : recipe_.forward_between) points.push_back(centre(number));
+  const Vector3d along = ends.value.normalized();
   double middle_mm = 0.0, spread_mm2 = 0.0;
   for (const Traced& point : points) middle_mm += along.dot(point.value) / static_cast<double>(points.size());
   for (const Traced& point : points) spread_mm2 += std::pow(along.dot(point.value) - middle_mm, 2);
   Traced line{Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
-  const double length_mm = (to.value - from.value).norm();
+  const double length_mm = ends.value.norm();
   for (const Traced& point : points)
     line = line + (length_mm * (along.dot(point.value) - middle_mm) / spread_mm2) * point;
   return line;
+}
+
+// One pair is enough; of more, those of which the photos do not place both are left out.
+std::vector<std::pair<int, int>> VehicleAxes::placed_like_points() {
+  std::vector<std::pair<int, int>> found;
+  std::vector<std::string> left_out;
+  for (const auto& [left, right] : recipe_.like_points) {
+    if (network_.index_of(left, reference_) >= 0 && network_.index_of(right, reference_) >= 0)
+      found.emplace_back(left, right);
+    else
+      left_out.push_back("Like points " + std::to_string(left) + " and " + std::to_string(right) +
+                         " are not both in two photos that fit together with the others: left out.");
+  }
+  if (found.empty()) return recipe_.like_points;
+  notes_.insert(notes_.end(), left_out.begin(), left_out.end());
+  return found;
 }
 
 std::string VehicleAxes::unlike_words() const {
@@ -210,7 +233,7 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
   }
   if (!recipe_.like_points.empty()) {
     Traced across{Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
-    for (const auto& [left, right] : recipe_.like_points) {
+    for (const auto& [left, right] : placed_like_points()) {
       const Traced left_point = centre(left, "the like points"),
                    right_point = centre(right, "the like points");
       require_width(left, right, "like points");

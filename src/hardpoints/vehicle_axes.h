@@ -34,8 +34,9 @@ class VehicleAxes {
   RigidTransform vehicle_from_network() const;
 
   CentrePlane centre_plane() const { return {centre_plane_words_, shift_sigma_mm_, turn_sigma_rad_}; }
-  // Floor tags that do not lie as flat as they should, in sentences; or that nothing checks.
-  const std::vector<std::string>& floor_notes() const { return floor_notes_; }
+  // Tags that were left out, floor tags that do not lie as flat as they should, in sentences; or that nothing
+  // checks.
+  const std::vector<std::string>& notes() const { return notes_; }
 
  private:
   Traced over_floor(const Traced& point_network) const;
@@ -45,7 +46,9 @@ class VehicleAxes {
   void take_unevenness(const std::vector<Traced>& floor, const Eigen::Matrix<double, 3, 2>& along_network,
                        const Eigen::Vector2d& squares_along_mm2);
   void require_width(int left, int right, const std::string& what) const;
-  Traced forward_line() const;
+  std::vector<int> placed(const std::vector<int>& tags, std::size_t fewest, const std::string& name);
+  std::vector<std::pair<int, int>> placed_like_points();
+  Traced forward_line();
   std::string unlike_words() const;
   Traced lengthwise(const Traced& normal);
   void take_lengthwise(const Traced& normal, const Traced& line);
@@ -63,7 +66,7 @@ class VehicleAxes {
   double turn_sigma_rad_ = 0.0, shift_sigma_mm_ = 0.0, floor_height_sigma_mm_ = 0.0;
   Eigen::Vector2d floor_tilt_sigma_rad_ = Eigen::Vector2d::Zero();
   std::string centre_plane_words_{};
-  std::vector<std::string> floor_notes_{};
+  std::vector<std::string> notes_{};
 };
 
 }  // namespace pivotfix
