@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // ASCII DXF, release 12: the oldest form, which every CAD program reads. A file is pairs of lines, a group
 // code and its value; codes after the published DXF reference.
-#include <algorithm>
 #include <string>
+#include <string_view>
 #include <utility>
-#include <vector>
 
 #include "base/units.h"
+#include "hardpoints/bars.h"
 #include "hardpoints/hardpoint_set.h"
 
 namespace pivotfix {
@@ -41,36 +41,6 @@ std::string ascii(const std::string& text) {
   std::string result;
   for (const char c : text) result += c >= ' ' && c <= '~' ? c : '?';
   return result;
-}
-
-// What joins two pivots, by their names.
-std::vector<std::pair<std::string, std::string>> parts_of(Layout layout) {
-  std::vector<std::pair<std::string, std::string>> parts{{"link_inner_joint", "link_outer_joint"}};
-  const auto arm = [&](const std::string& which) {
-    parts.emplace_back(which + "_arm_front_pivot", which + "_ball_joint");
-    parts.emplace_back(which + "_arm_rear_pivot", which + "_ball_joint");
-  };
-  const auto links = [&](const std::string& which) {
-    for (const char* end : {"_front_link", "_rear_link"})
-      parts.emplace_back(which + end + "_inner_joint", which + end + "_outer_joint");
-  };
-  if (has_lower_links(layout))
-    links("lower");
-  else
-    arm("lower");
-  if (has_strut(layout))
-    parts.emplace_back("strut_top_mount", "strut_axis_low");
-  else if (has_upper_links(layout))
-    links("upper");
-  else
-    arm("upper");
-  return parts;
-}
-
-const Vector3d* place_of(const HardpointSet& set, const std::string& name) {
-  for (const Hardpoint& point : set.points)
-    if (point.name == name) return &point.position_vehicle_mm;
-  return nullptr;
 }
 
 void write_head(Dxf& dxf, const HardpointSet& set) {
@@ -108,11 +78,10 @@ std::string hardpoints_to_dxf(const HardpointSet& set) {
     dxf.group(0, "TEXT").group(8, names_layer).point(10, point.position_vehicle_mm + Vector3d(6.0, 6.0, 0.0));
     dxf.group(40, "8.0").group(1, point.name);
   }
-  for (const auto& [from, to] : parts_of(set.layout)) {
-    const Vector3d* start = place_of(set, from);
-    const Vector3d* end = place_of(set, to);
-    if (start == nullptr || end == nullptr) continue;
-    dxf.group(0, "LINE").group(8, links_layer).point(10, *start).point(11, *end);
+  for (const Bar& bar : bars_of(set)) {
+    if (bar.kind == std::string_view("knuckle")) continue;
+    dxf.group(0, "LINE").group(8, links_layer).point(10, set.points[bar.from].position_vehicle_mm);
+    dxf.point(11, set.points[bar.to].position_vehicle_mm);
   }
   dxf.group(0, "ENDSEC").group(0, "EOF");
   return dxf.text();

@@ -77,7 +77,7 @@ Vector3d start_point(const std::vector<RelativeMotion>& motions, const Vector3d&
   return near_mm + parts.solve(misses);
 }
 
-// The check, and the derivatives' widening when the joint misses by more than noise.
+// The check; by how much the place is less certain when the joint misses by more than noise.
 MotionCheck check_of(const ConditionFit& fit) {
   MotionCheck check{fit.chi_square, fit.freedom};
   if (fit.freedom <= 0) return check;
@@ -182,7 +182,6 @@ TurningAxis turning_axis(const std::vector<RelativeMotion>& motions, const Vecto
                   basis.first * fit.by_inputs.row(2) + basis.second * fit.by_inputs.row(3)};
   result.direction = {axis.unit, axis.by_tilt * fit.by_inputs.topRows<2>()};
   result.check = check_of(fit);
-  result.widest_turn_rad = widest_turn_rad(motions);
   return result;
 }
 

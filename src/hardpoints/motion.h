@@ -54,7 +54,6 @@ struct TurningAxis {
   Traced point{};
   Traced direction{};
   MotionCheck check{};
-  double widest_turn_rad = 0.0;
 };
 TurningAxis turning_axis(const std::vector<RelativeMotion>& motions, const Eigen::Vector3d& near_mm,
                          const Eigen::MatrixXd& input_covariance, const std::string& what);

@@ -117,7 +117,7 @@ TEST(Doubt, IsNoneInADirectionThatMotionLeavesOpen) {
 }
 
 // The strut's top on its nut against the axis of the tube: the top's stand-off is wrong, or the tube's, or
-// the tube's lowest tag stands off it.
+// the tube's lowest tag stands off it, which its two fellows show.
 TEST(Doubt, CoversAStrutsTopBesideTheAxisOfItsTube) {
   for (const int wrong : {0, 1, 2}) {
     Doubted doubted;
@@ -129,16 +129,20 @@ TEST(Doubt, CoversAStrutsTopBesideTheAxisOfItsTube) {
     const Located located = doubted.located();
     const HardpointSet& found = located.hardpoints;
     const std::string low = "strut_axis_low";
-    EXPECT_TRUE(says(located, "strut_top_mount: its own place and the axis of the tube disagree by "))
+    EXPECT_TRUE(says(located, wrong == 2
+                                  ? "strut_axis_low: the tags along its tube do not lie on one line"
+                                  : "strut_top_mount: its own place and the axis of the tube disagree by "))
         << wrong;
-    EXPECT_LT(deviates(doubted, found, top.name), 2.0) << wrong;
+    // Three tags say little of their scatter.
+    const double most = wrong == 2 ? 3.0 : 2.0;
+    EXPECT_LT(deviates(doubted, found, top.name), most) << wrong;
     const Vector3d axis_mm = doubted.truth_mm(top.name) - doubted.truth_mm(low);
     const Vector3d low_miss_mm = found.position_vehicle_mm(low) - doubted.truth_mm(low);
-    EXPECT_LT(deviates_across(axis_mm, low_miss_mm, spread_mm2(found, low, low)), 2.0) << wrong;
+    EXPECT_LT(deviates_across(axis_mm, low_miss_mm, spread_mm2(found, low, low)), most) << wrong;
     const Matrix3d axis_spread_mm2 = spread_mm2(found, top.name, top.name) + spread_mm2(found, low, low) -
                                      spread_mm2(found, top.name, low) - spread_mm2(found, low, top.name);
     const Vector3d found_axis_mm = found.position_vehicle_mm(top.name) - found.position_vehicle_mm(low);
-    EXPECT_LT(deviates_across(axis_mm, found_axis_mm, axis_spread_mm2), 2.0) << wrong;
+    EXPECT_LT(deviates_across(axis_mm, found_axis_mm, axis_spread_mm2), most) << wrong;
   }
 }
 
