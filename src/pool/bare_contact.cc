@@ -70,10 +70,9 @@ void add_notes(const std::vector<std::string>& labels, const std::vector<bool>& 
   const bool necks_stay = result.rod_end->high_misalignment.has_value();
   if (result.moved)
     result.notes.push_back(
-        std::string("The rod end stands as without ") +
-        (necks_stay ? "ordinary spacers between it and the steering arm; the high-misalignment spacers stay. "
-                    : "any spacer between it and the steering arm, high-misalignment ones included. ") +
-        "\"steer\" counts from there: do not give it --between.");
+        std::string("The rod end stands as without any ") +
+        (necks_stay ? "but its high-misalignment spacers" : "spacer") +
+        " between it and the steering arm. \"steer\" counts from there: do not give it --between.");
   if (any(unsaid))
     result.notes.push_back("What stands between steering arm and rod end is not known of " +
                            list_of(labels, unsaid) +
