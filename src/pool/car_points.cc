@@ -19,13 +19,14 @@ using Eigen::Vector3d;
 constexpr double least_variance_mm2 = 1e-6;
 constexpr double nothing_known_mm = 200.0;  // as good as nothing, and still a number
 
-// Where the cars with a say have the pivot, along the direction; all cars, where none has one.
-double common_place_mm(const NoSay& direction, const std::vector<CarPoints>& cars) {
-  const bool nobody = direction.nobody_has_one();
+// Where the cars with a say have the pivot, along the direction; all cars, where none has one. A column of
+// coordinates for each car.
+double common_place_mm(const NoSay& direction, const MatrixXd& coordinates_mm) {
+  const bool nobody = direction.nobody_has_a_say();
   double sum = 0.0, count = 0.0;
-  for (std::size_t i = 0; i < cars.size(); ++i)
-    if (nobody || !direction.cars[i]) {
-      sum += direction.along.dot(cars[i].coordinates_mm.segment<3>(3 * direction.pivot));
+  for (Index car = 0; car < coordinates_mm.cols(); ++car)
+    if (nobody || !direction.cars[static_cast<std::size_t>(car)]) {
+      sum += direction.along.dot(coordinates_mm.col(car).segment<3>(3 * direction.pivot));
       count += 1.0;
     }
   return sum / count;
@@ -61,7 +62,14 @@ void open_along(const Vector3d& along, Index pivot, CarPoints& car) {
 
 }  // namespace
 
-bool NoSay::nobody_has_one() const {
+MatrixXd coordinates_of(const std::vector<CarPoints>& cars) {
+  MatrixXd coordinates_mm(cars.front().coordinates_mm.size(), static_cast<Index>(cars.size()));
+  for (std::size_t i = 0; i < cars.size(); ++i)
+    coordinates_mm.col(static_cast<Index>(i)) = cars[i].coordinates_mm;
+  return coordinates_mm;
+}
+
+bool NoSay::nobody_has_a_say() const {
   return std::find(cars.begin(), cars.end(), false) == cars.end();
 }
 
@@ -111,13 +119,24 @@ std::vector<NoSay> lines_among(const std::vector<HardpointSet>& sets) {
 // All slide before any is opened: the other pivot of a line is measured, too.
 void leave_out(const std::vector<NoSay>& directions, std::vector<CarPoints>& cars) {
   for (const NoSay& direction : directions) {
-    const double place_mm = common_place_mm(direction, cars);
+    const double place_mm = common_place_mm(direction, coordinates_of(cars));
     for (std::size_t i = 0; i < cars.size(); ++i)
       if (direction.cars[i]) slide_to(place_mm, direction, cars[i]);
   }
   for (const NoSay& direction : directions)
     for (std::size_t i = 0; i < cars.size(); ++i)
       if (direction.cars[i]) open_along(direction.along, direction.pivot, cars[i]);
+}
+
+void leave_out(const std::vector<NoSay>& directions, MatrixXd& coordinates_mm) {
+  for (const NoSay& direction : directions) {
+    const double place_mm = common_place_mm(direction, coordinates_mm);
+    for (std::size_t i = 0; i < direction.cars.size(); ++i) {
+      if (!direction.cars[i]) continue;
+      auto pivot_mm = coordinates_mm.col(static_cast<Index>(i)).segment<3>(3 * direction.pivot);
+      pivot_mm += ((place_mm - direction.along.dot(pivot_mm)) * direction.along).eval();
+    }
+  }
 }
 
 }  // namespace pivotfix

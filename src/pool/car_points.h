@@ -34,16 +34,22 @@ struct NoSay {
   std::vector<bool> cars{};
   std::optional<Eigen::Index> through{};  // other pivot of each car's own line; none: the line is `along`
 
-  bool nobody_has_one() const;
+  bool nobody_has_a_say() const;
 };
 
 // As measured. A set without covariance has `assumed_sigma_mm` in each coordinate.
 CarPoints car_points(const HardpointSet& set, double assumed_sigma_mm);
+
+// A column for each car.
+Eigen::MatrixXd coordinates_of(const std::vector<CarPoints>& cars);
 
 // Pivots of which a part's motion told some car a line only.
 std::vector<NoSay> lines_among(const std::vector<HardpointSet>& sets);
 
 // Each pivot at most once.
 void leave_out(const std::vector<NoSay>& directions, std::vector<CarPoints>& cars);
+
+// The same for coordinates alone, a column for each car.
+void leave_out(const std::vector<NoSay>& directions, Eigen::MatrixXd& coordinates_mm);
 
 }  // namespace pivotfix

@@ -69,14 +69,12 @@ VectorXd start_for(const std::vector<CarPoints>& cars, const VectorXd& scatter_m
 
 }  // namespace
 
-std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars, const VectorXd& scatter_mm2,
+std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars,
+                                      const std::vector<NoSay>& directions, const VectorXd& scatter_mm2,
                                       int draws, std::uint64_t seed) {
   std::vector<MatrixXd> covariances_mm2;
-  MatrixXd coordinates_mm(cars.front().coordinates_mm.size(), static_cast<Index>(cars.size()));
-  for (std::size_t car = 0; car < cars.size(); ++car) {
-    covariances_mm2.push_back(cars[car].covariance_mm2);
-    coordinates_mm.col(static_cast<Index>(car)) = cars[car].coordinates_mm;
-  }
+  for (const CarPoints& car : cars) covariances_mm2.push_back(car.covariance_mm2);
+  const MatrixXd coordinates_mm = coordinates_of(cars);
   const VectorXd start_mm2 = start_for(cars, scatter_mm2);
   const DeleteEachCar delete_each(covariances_mm2, start_mm2);
   const Deletion deletion = delete_each(coordinates_mm);
@@ -84,7 +82,11 @@ std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars, const 
   chance.add(deletion);
   const LikeCars like_cars(covariances_mm2, start_mm2, coordinates_mm);
   NormalDraws normal(seed);
-  for (int i = 0; i < draws; ++i) chance.add(delete_each(like_cars(normal)));
+  for (int i = 0; i < draws; ++i) {
+    MatrixXd drawn_mm = like_cars(normal);
+    leave_out(directions, drawn_mm);
+    chance.add(delete_each(drawn_mm));
+  }
   chance.rank();
   std::vector<CarOddness> result;
   for (Index car = 0; car < coordinates_mm.cols(); ++car) {

@@ -25,7 +25,9 @@ struct CarOddness {
 // Weighting", Biometrika 93, 2006, from memory). `scatter_mm2` is tau^2 of each pivot, on which the figures
 // hardly depend. Let `seed` come from the data, else the same few draws err alike in every pool. Needs four
 // cars or more.
-std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars, const Eigen::VectorXd& scatter_mm2,
-                                      int draws, std::uint64_t seed);
+// Where cars have no say, the drawn ones have none either.
+std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars,
+                                      const std::vector<NoSay>& directions,
+                                      const Eigen::VectorXd& scatter_mm2, int draws, std::uint64_t seed);
 
 }  // namespace pivotfix

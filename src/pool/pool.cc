@@ -21,6 +21,7 @@ namespace pivotfix {
 namespace {
 
 using Eigen::Index;
+using Eigen::Matrix3d;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 using Eigen::VectorXd;
@@ -110,8 +111,10 @@ void note_open_lines(const std::vector<HardpointSet>& sets, const std::set<std::
     notes.push_back("Some cars tell only a line, from the part's motion: " + listed(in_some) +
                     ". Along it they have no say.");
   if (!in_all.empty())
-    notes.push_back("Known only as a line, from the parts' motion: " + listed(in_all) +
-                    ". Where on it the mean stands, and how cars differ along it, says nothing.");
+    notes.push_back(
+        "Known only as a line, from the parts' motion: " + listed(in_all) +
+        ". Where on it the mean stands says nothing; uncertainty and what cars differ by are those "
+        "across it.");
 }
 
 Side side_of(const std::vector<PoolMember>& members, const PoolOptions& options) {
@@ -135,7 +138,6 @@ BareRodEnds rod_ends_of(const std::vector<PoolMember>& members, std::vector<Hard
 std::vector<NoSay> directions_without_say(const std::vector<HardpointSet>& sets,
                                           const BareRodEnds& rod_ends) {
   std::vector<NoSay> directions = lines_among(sets);
-  std::erase_if(directions, [](const NoSay& line) { return line.nobody_has_one(); });
   if (std::find(rod_ends.no_say.begin(), rod_ends.no_say.end(), true) != rod_ends.no_say.end()) {
     const std::vector<std::string>& names = hardpoint_names(sets.front().layout);
     directions.push_back({std::find(names.begin(), names.end(), "link_outer_joint") - names.begin(),
@@ -148,21 +150,28 @@ std::vector<NoSay> directions_without_say(const std::vector<HardpointSet>& sets,
 
 struct Mean {
   std::vector<PointMean> points{};
-  VectorXd coordinates_mm{};
   MatrixXd covariance_mm2{};  // of the mean
+  MatrixXd one_more_mm2{};    // of one more car of the chassis, as the mean tells it
 };
 
-Mean mean_of(const std::vector<CarPoints>& cars) {
+// Takes a direction of which nothing is known out of a pivot's covariance: there the place is arbitrary.
+void close_along(const Vector3d& along, Index pivot, MatrixXd& covariance_mm2) {
+  const Matrix3d across = Matrix3d::Identity() - along * along.transpose();
+  auto rows = covariance_mm2.middleRows<3>(3 * pivot);
+  rows = (across * rows).eval();
+  auto columns = covariance_mm2.middleCols<3>(3 * pivot);
+  columns = (columns * across).eval();
+}
+
+Mean mean_of(const std::vector<CarPoints>& cars, const std::vector<NoSay>& directions) {
   const Index size = cars.front().coordinates_mm.size();
   Mean mean;
-  mean.coordinates_mm.resize(size);
   for (Index at = 0; at < size; at += 3) {
     std::vector<MeasuredPoint> places;
     for (const CarPoints& car : cars)
       places.push_back({car.coordinates_mm.segment<3>(at), car.covariance_mm2.block<3, 3>(at, at),
                         car.no_say[static_cast<std::size_t>(at / 3)]});
     mean.points.push_back(point_mean(places));
-    mean.coordinates_mm.segment<3>(at) = mean.points.back().mean_mm;
   }
   mean.covariance_mm2 = MatrixXd::Zero(size, size);
   for (std::size_t i = 0; i < cars.size(); ++i) {
@@ -175,6 +184,13 @@ Mean mean_of(const std::vector<CarPoints>& cars) {
     mean.covariance_mm2 += shares * total * shares.transpose();
   }
   mean.covariance_mm2 = 0.5 * (mean.covariance_mm2 + mean.covariance_mm2.transpose()).eval();
+  mean.one_more_mm2 = mean.covariance_mm2;
+  for (Index c = 0; c < size; ++c)
+    mean.one_more_mm2(c, c) += mean.points[static_cast<std::size_t>(c / 3)].tau2_mm2;
+  for (const NoSay& direction : directions)
+    if (direction.nobody_has_a_say())
+      for (MatrixXd* covariance_mm2 : {&mean.covariance_mm2, &mean.one_more_mm2})
+        close_along(direction.along, direction.pivot, *covariance_mm2);
   return mean;
 }
 
@@ -218,7 +234,8 @@ std::vector<PooledPoint> pooled_points(const std::vector<CarPoints>& cars, const
   return points;
 }
 
-void add_odd_cars(const std::vector<CarPoints>& cars, const PoolOptions& options, Pool& pool) {
+void add_odd_cars(const std::vector<CarPoints>& cars, const std::vector<NoSay>& directions,
+                  const PoolOptions& options, Pool& pool) {
   pool.oddness_judged = cars.size() >= fewest_for_oddness;
   if (!pool.oddness_judged) return;
   VectorXd scatter_mm2(static_cast<Index>(pool.points.size()));
@@ -227,7 +244,7 @@ void add_odd_cars(const std::vector<CarPoints>& cars, const PoolOptions& options
   std::string checksums;
   for (const PoolMember& member : pool.members) checksums += member.checksum;
   const std::vector<CarOddness> judged =
-      judge_oddness(cars, scatter_mm2, options.draws, std::stoull(xxh64(checksums), nullptr, 16));
+      judge_oddness(cars, directions, scatter_mm2, options.draws, std::stoull(xxh64(checksums), nullptr, 16));
   for (std::size_t i = 0; i < judged.size(); ++i)
     if (judged[i].probability <= options.false_alarms)
       pool.odd.push_back({pool.members[i].label, judged[i].probability,
@@ -248,10 +265,7 @@ HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets,
   for (const PooledPoint& point : pool.points)
     result.points.push_back({point.name, point.mean_mm, "mean of " + std::to_string(sets.size()) + " cars",
                              line_only.contains(point.name)});
-  result.covariance_mm2 = mean.covariance_mm2;
-  if (!options.of_the_mean)
-    for (Index c = 0; c < result.covariance_mm2.rows(); ++c)
-      result.covariance_mm2(c, c) += mean.points[static_cast<std::size_t>(c / 3)].tau2_mm2;
+  result.covariance_mm2 = options.of_the_mean ? mean.covariance_mm2 : mean.one_more_mm2;
   result.wheel = {0.0, 0.0, 0.0, true, true};
   Vector3d rack_axis = Vector3d::Zero();
   for (const HardpointSet& set : sets) {
@@ -295,10 +309,11 @@ Pool pool(std::vector<PoolMember> members, const PoolOptions& options) {
   note_open_lines(sets, line_only, result.notes);
   std::vector<CarPoints> cars;
   for (const HardpointSet& set : sets) cars.push_back(car_points(set, options.assumed_sigma_mm));
-  leave_out(directions_without_say(sets, rod_ends), cars);
-  const Mean mean = mean_of(cars);
+  const std::vector<NoSay> directions = directions_without_say(sets, rod_ends);
+  leave_out(directions, cars);
+  const Mean mean = mean_of(cars, directions);
   result.points = pooled_points(cars, mean, sets.front().layout, options.false_alarms);
-  add_odd_cars(cars, options, result);
+  add_odd_cars(cars, directions, options, result);
   result.result = result_set(result, sets, mean, line_only, rod_ends, options);
   return result;
 }
