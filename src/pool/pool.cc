@@ -178,7 +178,7 @@ Mean mean_of(const std::vector<CarPoints>& cars, const std::vector<NoSay>& direc
     MatrixXd total = cars[i].covariance_mm2, shares = MatrixXd::Zero(size, size);
     for (Index at = 0; at < size; at += 3) {
       const PointMean& point = mean.points[static_cast<std::size_t>(at / 3)];
-      total.diagonal().segment<3>(at).array() += point.tau2_mm2;
+      total.diagonal().segment<3>(at).array() += point.tau2_for_uncertainty_mm2;
       shares.block<3, 3>(at, at) = point.shares[i];
     }
     mean.covariance_mm2 += shares * total * shares.transpose();
@@ -186,7 +186,7 @@ Mean mean_of(const std::vector<CarPoints>& cars, const std::vector<NoSay>& direc
   mean.covariance_mm2 = 0.5 * (mean.covariance_mm2 + mean.covariance_mm2.transpose()).eval();
   mean.one_more_mm2 = mean.covariance_mm2;
   for (Index c = 0; c < size; ++c)
-    mean.one_more_mm2(c, c) += mean.points[static_cast<std::size_t>(c / 3)].tau2_mm2;
+    mean.one_more_mm2(c, c) += mean.points[static_cast<std::size_t>(c / 3)].tau2_for_uncertainty_mm2;
   for (const NoSay& direction : directions)
     if (direction.nobody_has_a_say())
       for (MatrixXd* covariance_mm2 : {&mean.covariance_mm2, &mean.one_more_mm2})

@@ -38,7 +38,8 @@ struct CarOffset {
 struct PooledPoint {
   std::string name{};
   Eigen::Vector3d mean_mm = Eigen::Vector3d::Zero();
-  Eigen::Vector3d mean_sigma_mm = Eigen::Vector3d::Zero();
+  Eigen::Vector3d mean_sigma_mm =
+      Eigen::Vector3d::Zero();  // counts how little few cars tell of their scatter
   double scatter_mm = 0.0;      // tau: standard deviation from car to car, each coordinate
   double scatter_low_mm = 0.0;  // 95 % of it
   double scatter_high_mm = 0.0;

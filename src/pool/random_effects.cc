@@ -3,6 +3,7 @@
 
 #include <Eigen/LU>
 #include <algorithm>
+#include <cmath>
 
 #include "base/chi_square.h"
 
@@ -42,6 +43,11 @@ int freedom_of(const std::vector<MeasuredPoint>& cars) {
   return 2 * (static_cast<int>(cars.size()) - 1) + std::max(0, with_say - 1);
 }
 
+// What the squares are for tau^2 of uncertainties.
+double squares_for_uncertainty(int freedom) {
+  return freedom > 2 ? freedom - 2.0 : freedom * std::pow(1.96 / 4.303, 2);
+}
+
 // tau^2 with which the squares are that many; they fall as it grows. Zero when there are fewer anyway.
 double tau2_for(const std::vector<MeasuredPoint>& cars, double squares) {
   if (weighted(cars, 0.0).squares <= squares) return 0.0;
@@ -63,6 +69,7 @@ PointMean point_mean(const std::vector<MeasuredPoint>& cars) {
   const int freedom = freedom_of(cars);
   PointMean result;
   result.tau2_mm2 = tau2_for(cars, freedom);
+  result.tau2_for_uncertainty_mm2 = tau2_for(cars, squares_for_uncertainty(freedom));
   result.tau2_low_mm2 = tau2_for(cars, chi_square_at(0.025, freedom));
   result.tau2_high_mm2 = tau2_for(cars, chi_square_at(0.975, freedom));
   result.probability = chi_square_probability(weighted(cars, 0.0).squares, freedom);

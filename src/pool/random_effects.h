@@ -9,6 +9,12 @@
 // lean on the best measured cars as much as the moments of DerSimonian and Laird (Veroniki et al., "Methods
 // to Estimate the Between-Study Variance and its Uncertainty in Meta-Analysis", Research Synthesis Methods 7,
 // 2016, from memory).
+//
+// Few cars tell little about tau^2. An error over the standard deviation that nu degrees of freedom tell of
+// it has Student's distribution, whose variance is nu / (nu - 2) (JCGM 101:2008, 6.4.9). So uncertainties are
+// stated with the tau^2 that makes the weighted squares nu - 2 only: measured alike, that is just this
+// variance. Student's distribution of two degrees has none; nineteen of twenty of its values lie within 4.303
+// (printed table) where the normal distribution's lie within 1.96, and so the squares are 2 (1.96 / 4.303)^2.
 #pragma once
 
 #include <Eigen/Core>
@@ -27,6 +33,7 @@ struct MeasuredPoint {
 struct PointMean {
   Eigen::Vector3d mean_mm = Eigen::Vector3d::Zero();
   double tau2_mm2 = 0.0;
+  double tau2_for_uncertainty_mm2 = 0.0;  // the same or larger
   // 95 % of tau^2, by the values that make the squares a rare chance either way (Q profile: Viechtbauer,
   // "Confidence Intervals for the Amount of Heterogeneity in Meta-Analysis", Statistics in Medicine 26,
   // 2007).

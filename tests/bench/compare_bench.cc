@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 // Prints the tables of docs/accuracy.md for `compare` and `pool`: how often they are right about simulated
-// cars whose shifts are known. `compare_bench [DRAWS [pool]]`, 400 unless told; with
-// a second word only those of `pool`. Ends with 1 when a bar is missed.
-// All cars are invented.
+// cars whose shifts are known. `compare_bench [DRAWS [pool | uncertainty]]`, 400 unless told; with a second
+// word only those of `pool`, or only those of the uncertainty that it states. Ends with 1 when a bar is
+// missed. All cars are invented.
 #include <array>
 #include <cstdio>
 #include <cstdlib>
 
 #include "base/chi_square.h"
 #include "compare/detection.h"
-#include "pool/made_up_club.h"
+#include "pool/coverage.h"
 
 namespace {
 
@@ -180,6 +180,24 @@ void report_unlike_pivots() {
   }
 }
 
+void report_coverage() {
+  std::printf(
+      "\n## Uncertainty that a pool states: beyond two, and beyond three of it; 0.1 to 10 %% beyond two are "
+      "wanted\n\n| cars | differ by | one more car | the mean |\n|---|---|---|---|\n");
+  for (const int cars : {2, 3, 4, 8})
+    for (const double scatter_mm : {0.0, 0.1, 0.3, 1.0}) {
+      const Coverage found = coverage(45, cars, scatter_mm, draws);
+      bool good = true;
+      for (const Beyond& beyond : {found.one_more_car, found.mean})
+        good = good && beyond.two.percent() > 0.1 && beyond.two.percent() < 10.0;
+      all_good = all_good && good;
+      std::printf("| %d | %.1f mm | %.1f %%, %.1f %% | %.1f %%, %.1f %% |%s\n", cars, scatter_mm,
+                  found.one_more_car.two.percent(), found.one_more_car.three.percent(),
+                  found.mean.two.percent(), found.mean.three.percent(), good ? "" : " MISSED");
+      std::fflush(stdout);
+    }
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -189,6 +207,8 @@ int main(int argc, char** argv) {
     print_theory();
     for (const Setting& setting : settings()) report(setting);
   }
+  report_coverage();
+  if (argc > 2 && std::string(argv[2]) == "uncertainty") return all_good ? 0 : 1;
   report_like_cars();
   report_unlike_pivots();
   for (const double scatter_mm : {0.0, 0.5, 2.0}) report_club(scatter_mm);

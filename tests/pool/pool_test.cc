@@ -33,7 +33,9 @@ TEST(Pool, LikeCarsGetTheWeightedMean) {
 }
 
 // By hand: x of three cars at -3, 0, 3 mm, sigma 0.5 mm each, y and z alike. Q = 18 / 0.25 = 72, nine
-// measurements less three means: 6; 18 / (tau^2 + 0.25) = 6 gives tau^2 = 2.75 mm^2.
+// measurements less three means: 6; 18 / (tau^2 + 0.25) = 6 gives tau^2 = 2.75 mm^2. Student's distribution
+// of six degrees has the variance 6 / 4, so uncertainties count 3 * 6 / 4 = 4.5 mm^2 for one measurement of
+// one car, 4.25 mm^2 of it from car to car.
 TEST(Pool, ScatterMakesTheSquaresAsManyAsTheirFreedom) {
   const Pool pooled = pool({plain_car("a", -3.0, 0.5), plain_car("b", 0.0, 0.5), plain_car("c", 3.0, 0.5)});
   for (const PooledPoint& point : pooled.points) {
@@ -41,17 +43,17 @@ TEST(Pool, ScatterMakesTheSquaresAsManyAsTheirFreedom) {
     // Chi square of six degrees of freedom between 1.2373 and 14.4494 in 95 %, from a printed table.
     EXPECT_NEAR(point.scatter_low_mm, std::sqrt(18.0 / 14.4494 - 0.25), 1e-4);
     EXPECT_NEAR(point.scatter_high_mm, std::sqrt(18.0 / 1.2373 - 0.25), 1e-3);
-    EXPECT_NEAR(point.mean_sigma_mm.x(), std::sqrt((2.75 + 0.25) / 3.0), 1e-5);
+    EXPECT_NEAR(point.mean_sigma_mm.x(), std::sqrt(4.5 / 3.0), 1e-5);
     EXPECT_TRUE(point.differs);
     EXPECT_LT(point.probability, 1e-6);
   }
   // One more car of the chassis: the mean's variance and once more the scatter.
-  EXPECT_NEAR(sigma_mm(pooled.result, 0, 0), std::sqrt(1.0 + 2.75), 1e-5);
+  EXPECT_NEAR(sigma_mm(pooled.result, 0, 0), std::sqrt(1.5 + 4.25), 1e-5);
   PoolOptions of_the_mean;
   of_the_mean.of_the_mean = true;
   const Pool mean =
       pool({plain_car("a", -3.0, 0.5), plain_car("b", 0.0, 0.5), plain_car("c", 3.0, 0.5)}, of_the_mean);
-  EXPECT_NEAR(sigma_mm(mean.result, 0, 0), 1.0, 1e-5);
+  EXPECT_NEAR(sigma_mm(mean.result, 0, 0), std::sqrt(1.5), 1e-5);
 }
 
 TEST(Pool, TellsCarToCarScatterFromMeasuringUncertainty) {
