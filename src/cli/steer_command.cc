@@ -7,6 +7,7 @@
 #include "cli/command.h"
 #include "cli/steer_case.h"
 #include "job/job.h"
+#include "pool/pool.h"
 #include "report/report.h"
 
 namespace pivotfix {
@@ -58,7 +59,7 @@ void run_steer(const SteerOptions& options) {
   input.rod_end = steer.question.rod_end;
   input.advice = advise(steer.question);
   if (!steer.ride_height_words.empty()) input.advice.sentences.push_back(steer.ride_height_words);
-  const bool checked = !input.hardpoints.record.files.empty() || input.advice.verification;
+  const bool checked = comes_from_photos(input.hardpoints) || input.advice.verification;
   if (const std::string words = check_with_toe_words(input.advice); !checked && !words.empty())
     input.advice.sentences.push_back(words);
   add_what_ifs(options, steer, input);

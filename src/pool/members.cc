@@ -6,6 +6,7 @@
 #include <cmath>
 #include <filesystem>
 #include <nlohmann/json.hpp>
+#include <optional>
 
 #include "base/checksum.h"
 #include "base/problem.h"
@@ -33,6 +34,19 @@ PoolMember member_from(const Json& json, const std::string& file) {
   PoolMember member{json["label"].get<std::string>(), hardpoints_from_json(json["set"].dump(), file), {}};
   if (checksum_of(member.set) != json["checksum"].get<std::string>()) refuse_changed(file);
   return member;
+}
+
+std::optional<Json> pool_in(const HardpointSet& set) {
+  const Json other =
+      Json::parse(set.other_fields_json.empty() ? "{}" : set.other_fields_json, nullptr, false);
+  if (!other.is_object() || !other.contains("pool")) return std::nullopt;
+  return other["pool"];
+}
+
+// Whatever a hand may have made of it.
+bool has_files(const Json& car) {
+  const Json::json_pointer files("/set/record/files");
+  return car.is_object() && car.contains(files) && !car.at(files).empty();
 }
 
 double rounded(double value) {
@@ -64,14 +78,20 @@ std::string pool_fields(const Pool& pool) {
 }
 
 std::vector<PoolMember> members_of(const HardpointSet& set, const std::string& file) {
-  const Json other =
-      Json::parse(set.other_fields_json.empty() ? "{}" : set.other_fields_json, nullptr, false);
-  if (!other.is_object() || !other.contains("pool")) return {{label_of(set, file), set, {}}};
-  const Json cars = other["pool"].is_object() ? other["pool"].value("cars", Json()) : Json();
+  const std::optional<Json> pool = pool_in(set);
+  if (!pool) return {{label_of(set, file), set, {}}};
+  const Json cars = pool->is_object() ? pool->value("cars", Json()) : Json();
   if (!cars.is_array() || cars.empty()) refuse_changed(file);
   std::vector<PoolMember> members;
   for (const Json& car : cars) members.push_back(member_from(car, file));
   return members;
+}
+
+bool comes_from_photos(const HardpointSet& set) {
+  const std::optional<Json> pool = pool_in(set);
+  if (!pool && !set.record.method.starts_with(pool_method)) return !set.record.files.empty();
+  const Json cars = pool && pool->is_object() ? pool->value("cars", Json::array()) : Json::array();
+  return std::any_of(cars.begin(), cars.end(), has_files);
 }
 
 void take_out(const std::string& label, std::vector<PoolMember>& members) {

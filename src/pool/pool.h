@@ -78,6 +78,10 @@ Pool pool(std::vector<PoolMember> members, const PoolOptions& options = {});
 // messages and the label of a set that names no car. Throws Problem(input) when a pool was changed by hand.
 std::vector<PoolMember> members_of(const HardpointSet& set, const std::string& file);
 
+// Whether photos are behind a set: its own files, or those of a car in the pool that it is, whose own list
+// names the sets it was made from.
+bool comes_from_photos(const HardpointSet& set);
+
 // Takes out the members with this label or checksum. Throws Problem(input) listing the labels when there is
 // none.
 void take_out(const std::string& label, std::vector<PoolMember>& members);

@@ -109,7 +109,9 @@ TEST_F(Club, PoolIsTheSameBytesInAnyOrderAndGivesACarBack) {
   EXPECT_EQ(workshop_.read("two.json"), workshop_.read("two-too.json"));
   EXPECT_EQ(workshop_.run({"pool", "two.json", "c.json", "-o", "back.json"}).exit_code, 0);
   EXPECT_EQ(workshop_.read("back.json"), workshop_.read("p.json"));
-  EXPECT_EQ(workshop_.run({"steer", "p.json", "--spacer", "0.2 in"}).exit_code, 0);
+  const Outcome steered = workshop_.run({"steer", "p.json", "--spacer", "0.2 in"});
+  EXPECT_EQ(steered.exit_code, 0);
+  EXPECT_NE(steered.out.find("These hardpoints come from no photos"), std::string::npos) << steered.out;
   EXPECT_EQ(workshop_.run({"pool", "p.json", "--without", "car 9", "-o", "x.json"}).err,
             "pivotfix: No car \"car 9\" is in the pool. There are \"car 1\", \"car 2\", \"car 3\".\n");
   EXPECT_FALSE(workshop_.has("x.json"));

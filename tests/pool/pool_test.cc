@@ -159,6 +159,19 @@ TEST(Pool, MirrorsTheOtherSide) {
   EXPECT_NEAR(pool({plain_car("a", 0.0, 0.2), right}, to_right).points.front().mean_mm.y(), -345.0, 1e-9);
 }
 
+// A pool's own list of files names its cars: that says nothing of photos.
+TEST(Pool, ComesFromPhotosWhenOneOfItsCarsDoes) {
+  std::vector<PoolMember> cars{plain_car("a", 0.0, 0.2), plain_car("b", 0.1, 0.4)};
+  EXPECT_FALSE(comes_from_photos(cars[0].set));
+  EXPECT_FALSE(comes_from_photos(pool(cars).result));
+  cars[1].set.record.files = {{"photos/a.jpg", "0123456789abcdef"}};
+  EXPECT_TRUE(comes_from_photos(cars[1].set));
+  HardpointSet pooled = hardpoints_from_json(hardpoints_to_json(pool(cars).result), "p.json");
+  EXPECT_TRUE(comes_from_photos(pooled));
+  pooled.other_fields_json.clear();
+  EXPECT_FALSE(comes_from_photos(pooled)) << "nothing tells any more that there were photos";
+}
+
 std::string complaint(std::vector<PoolMember> cars) {
   try {
     pool(std::move(cars));
