@@ -150,12 +150,6 @@ OverlaidPivots laid_over(const PointCloud& before, const PointCloud& after, cons
   return overlaid;
 }
 
-VectorXd stacked(const std::vector<Eigen::Vector3d>& points_mm) {
-  VectorXd all(3 * static_cast<Index>(points_mm.size()));
-  for (std::size_t i = 0; i < points_mm.size(); ++i) all.segment<3>(static_cast<Index>(3 * i)) = points_mm[i];
-  return all;
-}
-
 void judge_all(const OverlaidPivots& overlaid, Comparison& result) {
   const Congruence congruence =
       judge_congruence(stacked(overlaid.shift_mm), overlaid.covariance_mm2,

@@ -30,12 +30,6 @@ Matrix3d cross_matrix(const Vector3d& v) {
   return m;
 }
 
-VectorXd stacked(const std::vector<Vector3d>& points) {
-  VectorXd vector(3 * static_cast<Index>(points.size()));
-  for (std::size_t i = 0; i < points.size(); ++i) vector.segment<3>(static_cast<Index>(3 * i)) = points[i];
-  return vector;
-}
-
 MatrixXd turned_blocks(const Matrix3d& turn, Index points) {
   MatrixXd matrix = MatrixXd::Zero(3 * points, 3 * points);
   for (Index i = 0; i < points; ++i) matrix.block<3, 3>(3 * i, 3 * i) = turn;
@@ -200,6 +194,12 @@ bool TagFit::agrees() const {
 }
 
 }  // namespace
+
+VectorXd stacked(const std::vector<Vector3d>& points_mm) {
+  VectorXd all(3 * static_cast<Index>(points_mm.size()));
+  for (std::size_t i = 0; i < points_mm.size(); ++i) all.segment<3>(static_cast<Index>(3 * i)) = points_mm[i];
+  return all;
+}
 
 OverlaidPivots on_axes(const PointCloud& first, const PointCloud& second) {
   OverlaidPivots result;

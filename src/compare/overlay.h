@@ -26,6 +26,9 @@ struct OverlaidPivots {
       true;  // false: what is left of them does not fit together, so nothing can be told from it
 };
 
+// x y z of each point in turn.
+Eigen::VectorXd stacked(const std::vector<Eigen::Vector3d>& points_mm);
+
 // As they are: both in their own axes.
 OverlaidPivots on_axes(const PointCloud& first, const PointCloud& second);
 

@@ -2,7 +2,7 @@
 #include "compare/recorded_tags.h"
 
 #include "advice/recorded_height.h"
-#include "corner/corner.h"
+#include "corner/other_ride_height.h"
 
 namespace pivotfix {
 namespace {
@@ -10,43 +10,6 @@ namespace {
 using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
-
-constexpr double step_mm = 0.01;  // of central differences; the motion is smooth over tens of millimetres
-
-VectorXd coordinates_of(const Corner& corner) {
-  VectorXd all(3 * static_cast<Index>(corner.points.size()));
-  for (std::size_t i = 0; i < corner.points.size(); ++i)
-    all.segment<3>(static_cast<Index>(3 * i)) = corner.points[i].position_vehicle_mm;
-  return all;
-}
-
-Corner with_coordinates(Corner corner, const VectorXd& coordinates_mm) {
-  for (std::size_t i = 0; i < corner.points.size(); ++i)
-    corner.points[i].position_vehicle_mm = coordinates_mm.segment<3>(static_cast<Index>(3 * i));
-  return corner;
-}
-
-// How the pivots at another ride height follow those measured, and that height.
-struct Followed {
-  MatrixXd by_coordinate{};
-  VectorXd by_travel{};
-};
-
-Followed followed(Corner corner, double travel_mm) {
-  corner.covariance_mm2.resize(0, 0);
-  const VectorXd at = coordinates_of(corner);
-  Followed result{MatrixXd(at.size(), at.size()), {}};
-  const auto moved = [&](const VectorXd& coordinates_mm, double by_mm) {
-    return coordinates_of(
-        at_other_ride_height(with_coordinates(corner, coordinates_mm), by_mm, 0.0, Kept::link_length));
-  };
-  for (Index c = 0; c < at.size(); ++c) {
-    const VectorXd step = step_mm * VectorXd::Unit(at.size(), c);
-    result.by_coordinate.col(c) = (moved(at + step, travel_mm) - moved(at - step, travel_mm)) / (2 * step_mm);
-  }
-  result.by_travel = (moved(at, travel_mm + step_mm) - moved(at, travel_mm - step_mm)) / (2 * step_mm);
-  return result;
-}
 
 // Columns of a covariance whose pivots stand in the set's order, in the corner's.
 std::vector<Index> columns_in_order(const HardpointSet& set, const Corner& corner) {
@@ -61,7 +24,7 @@ void raise_tags(const HardpointSet& set, const RideHeightMiss& miss, BodyTags& t
   for (Eigen::Vector3d& centre : tags.centres_vehicle_mm) centre.z() += miss.above_mm;
   if (tags.covariance_mm2.size() == 0) return;
   const Corner corner = make_corner(set);
-  const Followed pivots = followed(corner, -miss.above_mm);
+  const OtherRideHeight pivots = other_ride_height(corner, -miss.above_mm, Kept::link_length);
   const Index n = pivots.by_travel.size(), m = tags.covariance_mm2.rows();
   VectorXd tags_by_travel = VectorXd::Zero(m);
   for (Index i = 2; i < m; i += 3) tags_by_travel[i] = -1.0;

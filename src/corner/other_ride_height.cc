@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // The knuckle's pose at another travel. When its toe is held instead of the steering link's length: the same
 // six equations with the link's row replaced. Derivatives by the implicit function theorem.
+#include "corner/other_ride_height.h"
+
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
@@ -8,7 +10,6 @@
 
 #include "base/problem.h"
 #include "base/units.h"
-#include "corner/corner.h"
 #include "corner/equations.h"
 
 namespace pivotfix {
@@ -75,7 +76,7 @@ std::array<bool, max_points> knuckle_points(const ConstraintList& list) {
 
 }  // namespace
 
-Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm, Kept kept) {
+OtherRideHeight other_ride_height(const Corner& corner, double travel_mm, Kept kept) {
   const ConstraintList& list = constraints_of(corner.layout);
   const Points<double> points = points_of(corner);
   const Eigen::Vector3d& reference = points[list.wheel_centre];
@@ -86,10 +87,10 @@ Corner at_other_ride_height(const Corner& corner, double travel_mm, double trave
       -factors.solve(equations.by_coordinate);
   const Vector6 pose_by_travel = factors.solve(Vector6(Vector6::Unit(list.travel_row)));
 
-  Corner moved = corner;
   const Eigen::Index n = static_cast<Eigen::Index>(3 * corner.points.size());
-  Eigen::MatrixXd by_coordinate = Eigen::MatrixXd::Identity(n, n);
-  Eigen::VectorXd by_travel = Eigen::VectorXd::Zero(n);
+  OtherRideHeight result{corner, Eigen::MatrixXd::Identity(n, n), Eigen::VectorXd::Zero(n)};
+  auto& [moved, by_coordinate, by_travel] = result;
+  moved.covariance_mm2.resize(0, 0);
   const std::array<bool, max_points> on_knuckle = knuckle_points(list);
   for (std::size_t i = 0; i < corner.points.size(); ++i) {
     Eigen::Vector3d& point = moved.points[i].position_vehicle_mm;
@@ -110,10 +111,16 @@ Corner at_other_ride_height(const Corner& corner, double travel_mm, double trave
   }
   moved.wheel.camber_rad = camber_of(pose.rotation * spin_axis_at_ride(corner.wheel));
   moved.stud_axis_vehicle = pose.rotation * corner.stud_axis_vehicle;
+  return result;
+}
+
+Corner at_other_ride_height(const Corner& corner, double travel_mm, double travel_sigma_mm, Kept kept) {
+  OtherRideHeight other = other_ride_height(corner, travel_mm, kept);
   if (corner.covariance_mm2.size() > 0)
-    moved.covariance_mm2 = by_coordinate * corner.covariance_mm2 * by_coordinate.transpose() +
-                           travel_sigma_mm * travel_sigma_mm * by_travel * by_travel.transpose();
-  return moved;
+    other.corner.covariance_mm2 =
+        other.by_coordinate * corner.covariance_mm2 * other.by_coordinate.transpose() +
+        travel_sigma_mm * travel_sigma_mm * other.by_travel * other.by_travel.transpose();
+  return other.corner;
 }
 
 }  // namespace pivotfix

@@ -10,6 +10,7 @@
 #include "advice/what_if.h"
 #include "compare/compare.h"
 #include "compare/detection.h"
+#include "corner/other_ride_height.h"
 
 namespace pivotfix {
 namespace {
@@ -65,6 +66,34 @@ TEST(StandingAsRecorded, TheHeightsErrorIsInTheWheelsPivotsNotInTheBodys) {
   EXPECT_NEAR(z_sigma_mm(2.0, "lower_arm_front_pivot"), z_sigma_mm(0.0, "lower_arm_front_pivot"), 1e-3);
   const double with = z_sigma_mm(2.0, "wheel_centre"), without = z_sigma_mm(0.0, "wheel_centre");
   EXPECT_NEAR(std::sqrt(with * with - without * without), 2.0, 0.01);
+}
+
+// What the tags' covariance is made from: exact derivatives against central differences of the solved corner.
+TEST(OtherRideHeight, HasTheDerivativesOfTheCornerThatIsSolvedThere) {
+  const Corner corner = make_corner(strut_set());
+  const auto coordinates = [](const Corner& of) {
+    Eigen::VectorXd all(3 * of.points.size());
+    for (std::size_t i = 0; i < of.points.size(); ++i)
+      all.segment<3>(static_cast<Eigen::Index>(3 * i)) = of.points[i].position_vehicle_mm;
+    return all;
+  };
+  const auto there = [&](std::size_t point, Eigen::Index c, double by_mm, double travel_mm) {
+    Corner moved = corner;
+    moved.points[point].position_vehicle_mm[c] += by_mm;
+    return coordinates(at_other_ride_height(moved, travel_mm, 0.0, Kept::link_length));
+  };
+  constexpr double travel_mm = -12.0, step_mm = 0.01;
+  const OtherRideHeight exact = other_ride_height(corner, travel_mm, Kept::link_length);
+  for (std::size_t point = 0; point < corner.points.size(); ++point)
+    for (Eigen::Index c = 0; c < 3; ++c) {
+      const Eigen::VectorXd slope =
+          (there(point, c, step_mm, travel_mm) - there(point, c, -step_mm, travel_mm)) / (2.0 * step_mm);
+      const auto column = static_cast<Eigen::Index>(3 * point) + c;
+      EXPECT_LT((exact.by_coordinate.col(column) - slope).cwiseAbs().maxCoeff(), 1e-6) << point;
+    }
+  const Eigen::VectorXd by_travel =
+      (there(0, 0, 0.0, travel_mm + step_mm) - there(0, 0, 0.0, travel_mm - step_mm)) / (2.0 * step_mm);
+  EXPECT_LT((exact.by_travel - by_travel).cwiseAbs().maxCoeff(), 1e-6);
 }
 
 TEST(StandingAsRecorded, RightCornersAreTheMirrorOfLeftOnes) {
