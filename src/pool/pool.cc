@@ -253,12 +253,26 @@ void add_odd_cars(const std::vector<CarPoints>& cars, const std::vector<NoSay>& 
                    [](const OddCar& a, const OddCar& b) { return a.probability < b.probability; });
 }
 
+// Toe is set on each car, like its spacers; camber is that of the cars on which it was read.
+WheelSetting wheel_of(const std::vector<HardpointSet>& sets) {
+  WheelSetting wheel{0.0, 0.0, 0.0, false, false};
+  int read = 0;
+  for (const HardpointSet& set : sets) {
+    wheel.rim_diameter_mm = std::max(wheel.rim_diameter_mm, set.wheel.rim_diameter_mm);
+    if (!set.wheel.camber_is_known) continue;
+    wheel.camber_rad += set.wheel.camber_rad;
+    ++read;
+  }
+  wheel.camber_is_known = read > 0;
+  if (wheel.camber_is_known) wheel.camber_rad /= read;
+  return wheel;
+}
+
 // What belongs to one car, such as its spacers, is not pooled.
 HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets, const Mean& mean,
                         const std::set<std::string>& line_only, const BareRodEnds& rod_ends,
                         const PoolOptions& options) {
   HardpointSet result;
-  const double count = static_cast<double>(sets.size());
   result.side = sets.front().side;
   result.layout = sets.front().layout;
   result.title = "pool of " + std::to_string(sets.size()) + " cars";
@@ -266,16 +280,9 @@ HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets,
     result.points.push_back({point.name, point.mean_mm, "mean of " + std::to_string(sets.size()) + " cars",
                              line_only.contains(point.name)});
   result.covariance_mm2 = options.of_the_mean ? mean.covariance_mm2 : mean.one_more_mm2;
-  result.wheel = {0.0, 0.0, 0.0, true, true};
+  result.wheel = wheel_of(sets);
   Vector3d rack_axis = Vector3d::Zero();
-  for (const HardpointSet& set : sets) {
-    result.wheel.toe_rad += set.wheel.toe_rad / count;
-    result.wheel.toe_is_known &= set.wheel.toe_is_known;
-    result.wheel.camber_is_known &= set.wheel.camber_is_known;
-    result.wheel.camber_rad += set.wheel.camber_rad / count;
-    result.wheel.rim_diameter_mm = std::max(result.wheel.rim_diameter_mm, set.wheel.rim_diameter_mm);
-    rack_axis += set.rack_axis_vehicle;
-  }
+  for (const HardpointSet& set : sets) rack_axis += set.rack_axis_vehicle;
   result.rack_axis_vehicle = rack_axis.normalized();
   result.rod_end = rod_ends.rod_end;
   if (rod_ends.moved)

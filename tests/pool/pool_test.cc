@@ -159,6 +159,21 @@ TEST(Pool, MirrorsTheOtherSide) {
   EXPECT_NEAR(pool({plain_car("a", 0.0, 0.2), right}, to_right).points.front().mean_mm.y(), -345.0, 1e-9);
 }
 
+// Toe is each car's own; a camber that nobody read is no camber of zero.
+TEST(Pool, HasNoToeAndTheCamberOfThoseCarsOnWhichItWasRead) {
+  std::vector<PoolMember> cars{plain_car("a", 0.0, 0.2), plain_car("b", 0.1, 0.4), plain_car("c", 0.2, 0.4)};
+  cars[0].set.wheel = {0.004, -0.02, 406.4, true, true};
+  cars[1].set.wheel = {0.0, 0.0, 406.4, false, false};
+  cars[2].set.wheel = {-0.002, -0.03, 406.4, true, true};
+  const WheelSetting wheel = pool(cars).result.wheel;
+  EXPECT_FALSE(wheel.toe_is_known);
+  EXPECT_EQ(wheel.toe_rad, 0.0);
+  EXPECT_TRUE(wheel.camber_is_known);
+  EXPECT_NEAR(wheel.camber_rad, -0.025, 1e-9);
+  cars[0].set.wheel.camber_is_known = cars[2].set.wheel.camber_is_known = false;
+  EXPECT_FALSE(pool(cars).result.wheel.camber_is_known);
+}
+
 // A pool's own list of files names its cars: that says nothing of photos.
 TEST(Pool, ComesFromPhotosWhenOneOfItsCarsDoes) {
   std::vector<PoolMember> cars{plain_car("a", 0.0, 0.2), plain_car("b", 0.1, 0.4)};
