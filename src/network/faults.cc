@@ -70,7 +70,9 @@ constexpr double many = 0.25;  // of a tag's sightings: single ones are shadows 
 
 // What is rejected of one tag.
 struct OddSightings {
-  std::size_t all = 0;  // of the tag, odd or not; without those of photos that were rejected whole
+  // Of the tag, odd or not; without those that say nothing of it: of photos that were rejected whole, or that
+  // nothing ties to the others.
+  std::size_t all = 0;
   std::vector<Ray> rays;
   std::vector<Ray> at_rim;      // where the lens is not known: nobody can say what is wrong
   double centre_miss_px = 0.0;  // the middle one of them
@@ -83,7 +85,8 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target, const std
   std::vector<double> misses_px;
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     const BundleObservation& observation = bundle.observations[i];
-    if (observation.target != static_cast<int>(target) || done.started.used[i].with_photo) continue;
+    const UsedSighting& used = done.started.used[i];
+    if (observation.target != static_cast<int>(target) || used.with_photo || used.cut_off) continue;
     ++odd.all;
     if (!observation.rejected) continue;
     if (off_axis_px(done.started, i) > known_px[bundle.stations[observation.station].lens]) {

@@ -320,10 +320,12 @@ void take_poses(const StartPoses& poses, StartedBundle& started) {
     if (poses.network_from_tag[i]) bundle.targets[i].network_from_target = *poses.network_from_tag[i];
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     const BundleObservation& observation = bundle.observations[i];
-    if (poses.camera_from_network[observation.station] && poses.network_from_tag[observation.target])
+    if (poses.camera_from_network[observation.station] && poses.network_from_tag[observation.target]) {
       started.readmit(i);
-    else
+    } else {
       started.reject(i, "does not hang together with the other photos");
+      started.used[i].cut_off = true;
+    }
   }
 }
 

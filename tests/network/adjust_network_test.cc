@@ -134,7 +134,6 @@ TEST(AdjustNetwork, GivesTheSameNetworkInAnyOrderOfPhotos) {
     EXPECT_NEAR(distance(forwards, 0, tag), distance(backwards, 0, tag), 1e-3);
 }
 
-// The first photos and the last ones are two sets, between which tags 16 to 23 moved as one piece.
 // To the last bit: whoever gets the same photos must get the same answer.
 TEST(AdjustNetwork, GivesTheSameNetworkOnAnyNumberOfThreads) {
   Wishes wishes;
@@ -154,6 +153,7 @@ TEST(AdjustNetwork, GivesTheSameNetworkOnAnyNumberOfThreads) {
   }
 }
 
+// The first photos and the last ones are two sets, between which tags 16 to 23 moved as one piece.
 TEST(AdjustNetwork, KeepsTheTwoPlacesOfAMovedTagApart) {
   const Wishes wishes;
   Photographed before = photograph(wishes), after = before;
@@ -284,6 +284,28 @@ TEST(AdjustNetwork, RefusesPhotosWithoutTags) {
     EXPECT_EQ(problem.kind(), ProblemKind::refused);
     EXPECT_EQ(problem.what_happened(), "None of the 5 photos shows a tag.");
   }
+}
+
+std::string refusal_of(const NetworkInput& input) {
+  try {
+    adjust_network(input);
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.kind(), ProblemKind::refused);
+    return problem.what_happened();
+  }
+  return "nothing was refused";
+}
+
+TEST(AdjustNetwork, RefusesFewerThanThreePhotosOrThreeTags) {
+  NetworkInput two_photos = photograph(Wishes{}).input;
+  two_photos.photos.resize(2);
+  EXPECT_TRUE(refusal_of(two_photos).ends_with("in 2 photos; 3 tags in 3 photos are the least."))
+      << refusal_of(two_photos);
+  NetworkInput two_tags = photograph(Wishes{}).input;
+  for (PhotoSightings& photo : two_tags.photos)
+    std::erase_if(photo.sightings, [](const Sighting& sighting) { return sighting.tag_number > 1; });
+  EXPECT_TRUE(refusal_of(two_tags).starts_with("Only 2 tags are seen in two photos or more, in "))
+      << refusal_of(two_tags);
 }
 
 TEST(AdjustNetwork, RefusesAScaleStripThatWasMeasuredInInches) {

@@ -2,6 +2,7 @@
 // Faults seeded into simulated photos: each is named, and the rest of the network stays good.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <functional>
 #include <utility>
 
@@ -113,7 +114,6 @@ TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
   expect_only(adjust_network(photograph(wishes).input), "Tag 10 is no flat square");
 }
 
-// A made-up tag on a tube of 60 mm radius: its edges are seen bowed, and no other tag is blamed.
 // Its right edge is off, in each photo by about what the search says.
 TEST(Faults, ATagWhoseWhiteIsTrimmedOnOneSideIsNamedAndUncertainEnough) {
   Photographed photographed = photograph(Wishes{});
@@ -138,11 +138,63 @@ TEST(Faults, ATagWhoseWhiteIsTrimmedOnOneSideIsNamedAndUncertainEnough) {
   EXPECT_LT(std::abs(off_mm), 3.0 * length_sigma_mm(network, odd_tag, 20));
 }
 
+// A made-up tag on a tube of 60 mm radius: its edges are seen bowed, and no other tag is blamed.
 TEST(Faults, ATagOnSomethingRoundIsNamedAsBent) {
   Wishes wishes;
   wishes.bent_tag = odd_tag;
   wishes.bent_radius_mm = 60.0;
   expect_only(adjust_network(photograph(wishes).input), "Tag 10 is bent, by ");
+}
+
+// Further out than any other tag is seen, nothing tells whether this one is odd or the lens bends there. All
+// others are taken away beyond 1130 px from the axis, where seven of its 21 sightings are; these are put 8 px
+// to the side, to and fro.
+TEST(Faults, ATagThatFitsBadlyOnlyBeyondAllOthersIsNotCalledMoved) {
+  constexpr int rim_tag = 18;
+  constexpr double known_px = 1130.0;
+  Photographed photographed = photograph(Wishes{});
+  const Eigen::Vector2d axis_px(photographed.truth.cx, photographed.truth.cy);
+  double aside_px = 8.0;
+  int moved = 0;
+  for (PhotoSightings& photo : photographed.input.photos) {
+    const auto out_of = [&](const Sighting& sighting) -> Eigen::Vector2d {
+      return sighting.centre_px - axis_px;
+    };
+    std::erase_if(photo.sightings, [&](const Sighting& sighting) {
+      return sighting.tag_number != rim_tag && out_of(sighting).norm() > known_px;
+    });
+    for (Sighting& sighting : photo.sightings) {
+      if (out_of(sighting).norm() <= known_px) continue;
+      const Eigen::Vector2d out = out_of(sighting).normalized();
+      const Eigen::Vector2d move = (aside_px = -aside_px) * Eigen::Vector2d(-out.y(), out.x());
+      sighting.centre_px += move;
+      for (Eigen::Vector2d& corner : sighting.corner_px) corner += move;
+      for (auto& edge : sighting.edge_points)
+        for (EdgePoint& point : edge) point.point_px += move;
+      ++moved;
+    }
+  }
+  ASSERT_EQ(moved, 7);
+  expect_only(adjust_network(photographed.input),
+              "Tag 18 does not fit where it is at the very edge of the picture (");
+}
+
+// Two photos show this tag and nothing else, no other photo shows it.
+TEST(Faults, ATagThatNoPhotoShowsTogetherWithOthersIsLeftOut) {
+  Photographed photographed = photograph(Wishes{});
+  int alone = 0;
+  for (PhotoSightings& photo : photographed.input.photos) {
+    const auto is_odd = [](const Sighting& sighting) { return sighting.tag_number == odd_tag; };
+    const bool shows_it = std::any_of(photo.sightings.begin(), photo.sightings.end(), is_odd);
+    const bool keeps_it = shows_it && alone < 2;
+    alone += keeps_it ? 1 : 0;
+    std::erase_if(photo.sightings, [&](const Sighting& sighting) { return is_odd(sighting) != keeps_it; });
+  }
+  ASSERT_EQ(alone, 2);
+  const Network network = adjust_network(photographed.input);
+  expect_only(network, "Nothing that fits ties tag 10 to the others: left out.");
+  EXPECT_EQ(network.tags.size(), 23u);
+  EXPECT_EQ(network.index_of_tag(odd_tag), -1);
 }
 
 // The pictures say nothing of it: same size, same focal length in their notes.
