@@ -86,6 +86,22 @@ double tip_sigma_mm(const TracedNetwork& network, const Body& pointer, const std
   return best_mm;
 }
 
+constexpr const char* tilt_it_more =
+    "Add positions in the dent tilted to the other sides, 30 degrees or more.";
+
+// Of what moves with the wheel motion asks for heights; a pointer is tilted.
+SharedPoint shared_tip(const std::vector<RelativeMotion>& motions, const Eigen::Vector3d& near_mm,
+                       const Eigen::MatrixXd& input_covariance) {
+  try {
+    return shared_point(motions, near_mm, input_covariance, "the pointer's tip");
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::refused) throw;
+    throw Problem(ProblemKind::refused,
+                  "The pointer was tilted too little, or one way only: nothing tells where its tip is.",
+                  tilt_it_more);
+  }
+}
+
 }  // namespace
 
 PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
@@ -102,8 +118,7 @@ PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
                       " positions; three are the least, six are good.",
                   "Keep its tip in the dent, tilt it to all sides, and take two photos of each position.");
   const Eigen::MatrixXd inputs = covariance_of_inputs(network);
-  const SharedPoint shared =
-      shared_point(motions, network.middle_of(pointer, dent_sets.front()).value, inputs, "the pointer's tip");
+  const SharedPoint shared = shared_tip(motions, network.middle_of(pointer, dent_sets.front()).value, inputs);
   const double by_noise_mm = tip_sigma_mm(network, pointer, dent_sets.front(), shared, inputs);
   const double widening = shared.check.widening;
   PointerTip tip{shared.point, dent_sets.front(), 0.0, widening * by_noise_mm,
@@ -115,7 +130,7 @@ PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
     throw Problem(ProblemKind::refused,
                   "The pointer's tip is uncertain by " + format_fixed(by_noise_mm, 1) +
                       " mm: it was tilted too little, or one way only.",
-                  "Add positions in the dent tilted to the other sides, 30 degrees or more.");
+                  tilt_it_more);
   if (tip.residual_mm > largest_tip_residual_mm)
     throw Problem(ProblemKind::refused,
                   "The pointer's tip did not stay in the dent: it moved by " +

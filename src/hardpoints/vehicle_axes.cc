@@ -92,16 +92,26 @@ void VehicleAxes::take_floor() {
   const Vector3d up =
       network_.tag(floor_tags_.front(), reference_, "the floor").value.rotation * Vector3d::UnitZ();
   floor_normal_ = plane_through(floor, up, "the floor", 0.0);  // its tags are wide enough, as seen above
-  for (std::size_t i = 0; i < count; ++i) {
-    const double off_mm = std::abs((floor[i].value - floor_middle_.value).dot(floor_normal_.value));
-    if (off_mm > floor_unevenness_limit_mm)
-      throw Problem(ProblemKind::refused,
-                    "Floor tag " + std::to_string(floor_tags_[i]) + " is " + format_fixed(off_mm, 1) +
-                        " mm off the plane of the floor tags.",
-                    "Lay it flat on the ground, or take it out of `floor` in the job file.");
-  }
+  refuse_uneven_floor(floor);
   judge_floor(floor);
   take_unevenness(floor, shape.eigenvectors().rightCols<2>(), shape.eigenvalues().tail<2>());
+}
+
+// The one furthest off is to blame: it drags the plane along, so that good ones are off it as well.
+void VehicleAxes::refuse_uneven_floor(const std::vector<Traced>& floor) const {
+  std::size_t worst = 0;
+  double worst_mm = 0.0;
+  for (std::size_t i = 0; i < floor.size(); ++i) {
+    const double off_mm = std::abs((floor[i].value - floor_middle_.value).dot(floor_normal_.value));
+    if (off_mm <= worst_mm) continue;
+    worst = i;
+    worst_mm = off_mm;
+  }
+  if (worst_mm > floor_unevenness_limit_mm)
+    throw Problem(ProblemKind::refused,
+                  "Floor tag " + std::to_string(floor_tags_[worst]) + " is " + format_fixed(worst_mm, 1) +
+                      " mm off the plane of the floor tags.",
+                  "Lay it flat on the ground, or take it out of `floor` in the job file.");
 }
 
 Eigen::Vector<double, VehicleAxes::own_inputs> VehicleAxes::own_sigma() const {

@@ -42,6 +42,7 @@ class VehicleAxes {
   Traced over_floor(const Traced& point_network) const;
   void choose_floor_tags();
   void take_floor();
+  void refuse_uneven_floor(const std::vector<Traced>& floor) const;
   void judge_floor(const std::vector<Traced>& floor);
   void take_unevenness(const std::vector<Traced>& floor, const Eigen::Matrix<double, 3, 2>& along_network,
                        const Eigen::Vector2d& squares_along_mm2);

@@ -12,6 +12,7 @@
 
 #include "base/problem.h"
 #include "hardpoints/hardpoint_set.h"
+#include "job/temporary_folder.h"
 
 namespace pivotfix {
 namespace {
@@ -20,18 +21,8 @@ namespace fs = std::filesystem;
 
 class HardpointFormats : public testing::Test {
  protected:
-  void SetUp() override {
-    folder_ =
-        fs::temp_directory_path() /
-        ("pivotfix_formats_" + std::string(testing::UnitTest::GetInstance()->current_test_info()->name()));
-    fs::remove_all(folder_);
-    fs::create_directories(folder_);
-  }
-  void TearDown() override { fs::remove_all(folder_); }
-
   std::string write(const std::string& name, const std::string& content) const {
-    std::ofstream(folder_ / name, std::ios::binary) << content;
-    return (folder_ / name).string();
+    return folder_.write(name, content).string();
   }
 
   struct Judgement {
@@ -39,7 +30,7 @@ class HardpointFormats : public testing::Test {
     std::string words{};
   };
   Judgement judged(const std::string& arguments) const {
-    const std::string out = (folder_ / "judgement").string();
+    const std::string out = (folder_.path() / "judgement").string();
     const std::string command = std::string(PYTHON) + " " + PIVOTFIX_SOURCE_DIR +
                                 "/tests/hardpoints/check_hardpoint_files.py " + arguments + " > " + out +
                                 " 2>&1";
@@ -52,7 +43,7 @@ class HardpointFormats : public testing::Test {
     return judged(std::string("json ") + PIVOTFIX_SOURCE_DIR + "/docs/hardpoints.schema.json " + files);
   }
 
-  fs::path folder_;
+  const TemporaryFolder folder_{};
 };
 
 HardpointSet full_set(Layout layout) {

@@ -358,8 +358,7 @@ TEST(HardpointSet, MirroredTwiceIsTheSameAndOnceTurnsYAround) {
 
 TEST(HardpointSet, NamesOfEveryChoiceReadBack) {
   for (const Side side : {Side::left, Side::right}) EXPECT_EQ(side_from_name(name_of(side)), side);
-  for (const Layout layout : {Layout::strut, Layout::double_wishbone})
-    EXPECT_EQ(layout_from_name(name_of(layout)), layout);
+  for (const Layout layout : all_layouts()) EXPECT_EQ(layout_from_name(name_of(layout)), layout);
   for (const RodEndMount mount : {RodEndMount::below_arm, RodEndMount::above_arm})
     EXPECT_EQ(rod_end_mount_from_name(name_of(mount)), mount);
   EXPECT_EQ(side_from_name("Left"), Side::left);

@@ -5,7 +5,9 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
+#include "base/keep_larger.h"
 #include "base/units.h"
 
 namespace pivotfix {
@@ -54,7 +56,8 @@ class Comparison {
     covariance << sides * block(front, front) * sides.transpose(),
         sides * block(front, rear) * sides.transpose(), sides * block(rear, front) * sides.transpose(),
         sides * block(rear, rear) * sides.transpose();
-    const double off_mm = std::max(miss.head<2>().norm(), miss.tail<2>().norm());
+    double off_mm = miss.head<2>().norm();
+    keep_larger(off_mm, miss.tail<2>().norm());
     const double aslant_deg = angle_deg(line, found_mm(front) - found_mm(rear));
     return {{in_words(arm) + " axis, off", off_mm, line_bar_mm, "mm", square_of(miss, covariance), 4},
             {in_words(arm) + " axis, aslant", aslant_deg, arm_bar_deg, "deg", 0.0, 0}};
@@ -78,7 +81,7 @@ class Comparison {
     HeightsError camber = toe;
     camber.quantity = "camber at every height";
     const auto add = [](HeightsError& error, double miss_rad, double sigma_rad) {
-      error.error = std::max(error.error, std::abs(deg_from_rad(miss_rad)));
+      keep_larger(error.error, std::abs(deg_from_rad(miss_rad)));
       error.squares += std::pow(miss_rad / sigma_rad, 2);
       ++error.freedom;
     };
@@ -89,6 +92,8 @@ class Comparison {
         add(toe, reading.toe_rad - std::atan2(spin.x(), spin.y()), reading.toe_sigma_rad);
         add(camber, reading.camber_rad + std::asin(spin.z()), reading.camber_sigma_rad);
       }
+    for (HeightsError* error : {&toe, &camber})  // nothing was read: that is no small error
+      if (error->freedom == 0) error->error = std::numeric_limits<double>::infinity();
     return {toe, camber};
   }
 
