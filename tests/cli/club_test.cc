@@ -3,6 +3,9 @@
 // are invented.
 #include <gtest/gtest.h>
 
+#include <cmath>
+
+#include "hardpoints/hardpoint_set.h"
 #include "run_program.h"
 
 namespace pivotfix {
@@ -21,8 +24,80 @@ class Club : public testing::Test {
     workshop_.write(name, text.replace(at, from.size(), to));
   }
 
+  // A file that says nothing of uncertainties, as somebody types it.
+  void write_without_sigma(const std::string& name, const std::string& from) const {
+    std::string text = workshop_.read(from);
+    const std::string sigma = ", \"sigma\": 1.0";
+    for (auto at = text.find(sigma); at != std::string::npos; at = text.find(sigma))
+      text.erase(at, sigma.size());
+    workshop_.write(name, text);
+  }
+
   Workshop workshop_{};
 };
+
+bool has(const Outcome& outcome, const std::string& words) {
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  return outcome.out.find(words) != std::string::npos;
+}
+
+// 3 mm are nothing where each coordinate is known to 3 mm, and much where it is known to 0.2 mm.
+TEST_F(Club, CompareTakesTheUncertaintyThatAFileLacksFromAnOption) {
+  write_changed("b.json", "link_inner_joint", "\"z\": 245", "\"z\": 248");
+  write_without_sigma("bare-a.json", "a.json");
+  write_without_sigma("bare-b.json", "b.json");
+  const auto compared = [&](const std::vector<std::string>& more) {
+    std::vector<std::string> arguments{"compare", "bare-a.json", "bare-b.json"};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    return workshop_.run(arguments);
+  };
+  const std::string moved = "Moved: link inner joint by ";
+  EXPECT_FALSE(has(compared({}), moved));
+  EXPECT_FALSE(has(compared({"--sigma", "3 mm"}), moved));
+  EXPECT_TRUE(has(compared({"--sigma", "0.2 mm"}), moved));
+  EXPECT_EQ(compared({"--sigma", "-1 mm"}).exit_code, 2);
+}
+
+// Half way between what one alarm in twenty and one in a thousand comparisons of the same corner take.
+TEST_F(Club, CompareTakesTheShareOfFalseAlarmsFromAnOption) {
+  write_changed("b.json", "link_inner_joint", "\"z\": 245", "\"z\": 251");
+  const std::string moved = "Moved: link inner joint by ";
+  EXPECT_TRUE(has(workshop_.run({"compare", "a.json", "b.json"}), moved));
+  EXPECT_FALSE(has(workshop_.run({"compare", "a.json", "b.json", "--false-alarms", "0.001"}), moved));
+  EXPECT_EQ(workshop_.run({"compare", "a.json", "b.json", "--false-alarms", "2"}).exit_code, 2);
+}
+
+// Of three like cars, each known to `sigma`, the mean is known to sigma / sqrt(3). Where one differs, one
+// more car of the chassis may be anywhere among them.
+TEST_F(Club, PoolTakesTheUncertaintyThatAFileLacksAndWhatItIsOfFromOptions) {
+  write_without_sigma("bare.json", "a.json");
+  for (const char* title : {"car 1", "car 2", "car 3"}) {
+    std::string car = workshop_.read("bare.json");
+    const std::size_t at = car.find("\"title\": \"") + 10;
+    workshop_.write(std::string(title) + ".json", car.replace(at, car.find('"', at) - at, title));
+  }
+  const auto pooled = [&](const std::vector<std::string>& more) {
+    std::vector<std::string> arguments{"pool", "car 1.json", "car 2.json", "car 3.json",
+                                       "-o",   "p.json",     "--force"};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    return workshop_.run(arguments);
+  };
+  const auto sigma_of_ball_joint_mm = [&](const std::vector<std::string>& more) {
+    const Outcome outcome = pooled(more);
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    const HardpointSet set = hardpoints_from_json(workshop_.read("p.json"), "p.json");
+    return sigma_mm(set, set.index_of("lower_ball_joint"), 2);
+  };
+  EXPECT_NE(pooled({}).exit_code, 0) << "nothing is known of how well they are known";
+  EXPECT_FALSE(workshop_.has("p.json"));
+  EXPECT_NEAR(sigma_of_ball_joint_mm({"--sigma", "0.3 mm", "--mean"}), 0.3 / std::sqrt(3.0), 1e-3);
+  EXPECT_NEAR(sigma_of_ball_joint_mm({"--sigma", "0.6 mm", "--mean"}), 0.6 / std::sqrt(3.0), 1e-3);
+  std::string other = workshop_.read("car 3.json");
+  workshop_.write("car 3.json", other.replace(other.find("\"z\": 180"), 8, "\"z\": 186"));
+  const double of_one_more_mm = sigma_of_ball_joint_mm({"--sigma", "0.3 mm"});
+  EXPECT_GT(of_one_more_mm, 1.0);
+  EXPECT_LT(sigma_of_ball_joint_mm({"--sigma", "0.3 mm", "--mean"}), 0.7 * of_one_more_mm);
+}
 
 TEST_F(Club, CompareNamesTheJointThatMovedAndWritesTheReport) {
   write_changed("b.json", "link_inner_joint", "\"z\": 245", "\"z\": 275");

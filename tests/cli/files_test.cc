@@ -6,8 +6,10 @@
 #include <cstdlib>
 #include <filesystem>
 
+#include "job/job.h"
 #include "job/tag_cache.h"
 #include "run_program.h"
+#include "sheets/sheets.h"
 
 namespace pivotfix {
 namespace {
@@ -62,6 +64,46 @@ TEST(Print, DoesNotReplaceAFileUnlessForced) {
   EXPECT_EQ(workshop.read("sheets.pdf"), "mine");
   EXPECT_EQ(workshop.run({"print", "--force"}).exit_code, 0);
   EXPECT_NE(workshop.read("sheets.pdf"), "mine");
+}
+
+// That these pages are right is tested in tests/sheets.
+TEST(Print, MakesTheSheetsOfSeveralHeightsAndThePointersPage) {
+  const Workshop workshop;
+  const Outcome heights = workshop.run({"print", "--heights", "-o", "heights.pdf"});
+  EXPECT_EQ(heights.exit_code, 0) << heights.err;
+  const std::vector<Page> pages = lay_out_sheets(heights_sheets(Paper::a4));
+  EXPECT_EQ(heights.out, "Wrote heights.pdf: " + std::to_string(pages.size()) +
+                             " pages. Print at 100 % and check the rulers with a steel rule.\n");
+  EXPECT_EQ(workshop.read("heights.pdf"), sheets_pdf(pages));
+  const Outcome pointer =
+      workshop.run({"print", "--pointer", "-o", "pointer.pdf", "--paper", "letter", "--side", "30 mm"});
+  EXPECT_EQ(pointer.exit_code, 0) << pointer.err;
+  EXPECT_EQ(
+      pointer.out,
+      "Wrote pointer.pdf: the pointer, 1 page. Print at 100 % and check the rulers with a steel rule.\n");
+  EXPECT_EQ(workshop.read("pointer.pdf"), pointer_pdf(pointer_page(Paper::letter, 30.0)));
+  EXPECT_EQ(
+      workshop.run({"print", "--pointer", "--heights", "-o", "both.pdf"}).err,
+      "pivotfix: --pointer is a page of its own. Print other tags to another file, without --pointer.\n");
+  EXPECT_EQ(workshop.run({"print", "--heights", "--numbers", "1", "-o", "both.pdf"}).err,
+            "pivotfix: --heights has tags and strips of its own. Print others to another file, without "
+            "--heights.\n");
+  EXPECT_FALSE(workshop.has("both.pdf"));
+}
+
+TEST(New, WritesAJobOfSeveralHeightsWithTagsOfTheSizeThatWasAskedFor) {
+  const Workshop workshop;
+  const Outcome outcome = workshop.run({"new", "heights.toml", "--heights", "--tag-side", "62.5 mm"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(
+      outcome.out,
+      "Wrote heights.toml. Put the photos of each height in the folder that it names and write what you "
+      "measured in place of each \"?\".\n");
+  const Job job = read_job(workshop.folder() / "heights.toml");
+  EXPECT_EQ(job.question.heights.size(), 7U);
+  EXPECT_EQ(job.tag_side_mm, 62.5);
+  EXPECT_EQ(workshop.run({"new", "b.toml", "--tag-side", "wide"}).exit_code, 2);
+  EXPECT_FALSE(workshop.has("b.toml"));
 }
 
 TEST(New, WritesAJobThatOnlyLacksItsPhotosAndWhatMustBeMeasured) {
@@ -304,7 +346,9 @@ TEST(Steer, AnswersForAHandTypedHardpointFile) {
   const Outcome outcome = workshop.run({"steer", "hardpoints.json"});
   EXPECT_EQ(outcome.exit_code, 0);
   EXPECT_EQ(outcome.err, "");
-  EXPECT_NE(outcome.out.find("mm"), std::string::npos);
+  EXPECT_TRUE(outcome.out.starts_with("Invented strut corner, typed by hand: left front corner, strut"))
+      << outcome.out;
+  EXPECT_NE(outcome.out.find(" between steering arm and rod end"), std::string::npos) << outcome.out;
   EXPECT_EQ(workshop.files(), (Names{"hardpoints.json"}));
 }
 

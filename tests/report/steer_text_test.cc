@@ -137,5 +137,28 @@ TEST(SteerText, SaysOfEveryChangedCarWhatItsNumbersAreAndWhichHasNone) {
   EXPECT_NE(std::find(lines.begin(), lines.end(), "+40 -0.377 0.080 –"), lines.end());
 }
 
+TEST(ShotsText, ListsWhereToStandAndHowSureTheAnswerThenIs) {
+  ShotPlan plan;
+  plan.wanted = "the best height of the rod end";
+  plan.sigma_mm = 0.81;
+  plan.photo_sigma_mm = 0.7;
+  for (const auto& [words, sigma_mm] :
+       {std::pair{"low, ahead of the wheel, 0.8 m from the rod end", 0.52}, {"high, behind it", 0.4}}) {
+    Shot shot;
+    shot.words = words;
+    shot.sigma_mm = sigma_mm;
+    plan.shots.push_back(shot);
+  }
+  plan.weak = {"Tag 12 is in two photos only."};
+  const std::string text = shots_text(plan, LengthUnit::millimetre);
+  EXPECT_TRUE(text.starts_with("The best height of the rod end is known to ± 0.810 mm. ")) << text;
+  EXPECT_NE(text.find("\n  1. low, ahead of the wheel, 0.8 m from the rod end: then ± 0.520 mm\n"
+                      "  2. high, behind it: then ± 0.400 mm\n"
+                      "What is weak now\n"
+                      "  - Tag 12 is in two photos only.\n"),
+            std::string::npos)
+      << text;
+}
+
 }  // namespace
 }  // namespace pivotfix

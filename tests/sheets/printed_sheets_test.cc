@@ -5,9 +5,9 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <fstream>
 #include <map>
 
+#include "job/temporary_folder.h"
 #include "printed_page.h"
 #include "sheets/sheets.h"
 #include "tags/tags.h"
@@ -104,21 +104,20 @@ void expect_true_print(const std::vector<Page>& pages, const std::filesystem::pa
   }
 }
 
-std::filesystem::path write_temporary(const std::string& bytes, const char* name) {
-  const std::filesystem::path file = std::filesystem::path(testing::TempDir()) / name;
-  std::ofstream(file, std::ios::binary) << bytes;
-  return file;
+void expect_true_print(const std::vector<Page>& pages, const std::string& pdf, int dots_per_inch) {
+  const TemporaryFolder folder;
+  expect_true_print(pages, folder.write("printed.pdf", pdf), dots_per_inch);
 }
 
 TEST(PrintedSheets, AreTrueToTheLayoutOnA4) {
   const std::vector<Page> pages = lay_out_sheets(default_sheets(Paper::a4));
-  expect_true_print(pages, write_temporary(sheets_pdf(pages), "pivotfix-a4.pdf"), 300);
+  expect_true_print(pages, sheets_pdf(pages), 300);
 }
 
 TEST(PrintedSheets, AreTrueForOtherSizesAndHighNumbers) {
   const std::vector<Page> pages = lay_out_sheets(
       {Paper::letter, {{586, 90.0}, {300, 12.0}, {301, 25.4}, {302, 12.0}}, {{400, 401, 30.0, 150.0}}});
-  expect_true_print(pages, write_temporary(sheets_pdf(pages), "pivotfix-other.pdf"), 600);
+  expect_true_print(pages, sheets_pdf(pages), 600);
 }
 
 TEST(PrintedSheets, AreTheSameBytesForTheSamePages) {
@@ -129,7 +128,8 @@ TEST(PrintedSheets, AreTheSameBytesForTheSamePages) {
 // Black along a line: from the first to the last dark pixel.
 TEST(PrintedSheets, CarryRulersOfAHundredMillimetresAndFourInches) {
   const std::vector<Page> pages = lay_out_sheets({Paper::a4, {{0, 40.0}}, {}});
-  const PrintedPage page = print_pdf(write_temporary(sheets_pdf(pages), "pivotfix-ruler.pdf"), 1, 1200).at(0);
+  const TemporaryFolder folder;
+  const PrintedPage page = print_pdf(folder.write("ruler.pdf", sheets_pdf(pages)), 1, 1200).at(0);
   std::vector<double> lengths_mm;
   for (double y_mm = 250.0; y_mm < 275.0; y_mm += 0.02) {
     double longest = 0.0;
@@ -150,6 +150,20 @@ TEST(PrintedSheets, CarryRulersOfAHundredMillimetresAndFourInches) {
   EXPECT_NEAR(lengths_mm[0], 100.0 + 0.15, 0.06);
   EXPECT_NEAR(lengths_mm[1], 101.6 + 0.15, 0.06);
 }
+
+class PointersPage : public testing::TestWithParam<Paper> {};
+
+// Its drawings and its words cover no tag.
+TEST_P(PointersPage, IsTrueToItsLayout) {
+  const Page page = pointer_page(GetParam(), 40.0);
+  std::size_t tags = 0;
+  for (const CutPiece& piece : page.pieces) tags += piece.tags.size();
+  EXPECT_EQ(tags, 6U);
+  expect_true_print({page}, pointer_pdf(page), 300);
+}
+
+INSTANTIATE_TEST_SUITE_P(OnPaper, PointersPage, testing::Values(Paper::a4, Paper::letter),
+                         [](const auto& paper) { return paper.param == Paper::a4 ? "A4" : "Letter"; });
 
 class ReadyMadeSheets : public testing::TestWithParam<Paper> {};
 
