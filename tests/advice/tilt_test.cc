@@ -66,11 +66,18 @@ TEST(AllowedTilt, IsWhereTheHousingMeetsTheSpacer) {
     }
 }
 
+// Bore 12 by hand, R = 11.1125 mm the ball's radius. The ring's edge stands 6 mm above the middle at a radius
+// of sqrt(R^2 - 6^2) = 9.353 mm, at atan2(6, 9.353) = 32.68 deg; the ball's face is sqrt(R^2 - 8^2) = 7.713
+// mm wide. A neck of 6 mm radius stops that edge at acos(6 / R): 24.64 deg on; a spacer as wide as the face
+// at acos(7.713 / R): 13.37 deg. The rim of one that is 2 mm wider stands at atan2(8, 9.713) and meets the
+// ring's face, 6 mm above the middle, at asin(6 / hypot(8, 9.713)): 11.00 deg before.
+constexpr double with_neck_deg = 24.64, with_ball_face_deg = 13.37, with_washer_deg = 11.00;
+
 TEST(AllowedTilt, GrowsWithANeckAndShrinksWithAWasher) {
   const RodEndSizes sizes = sizes_of(series_k[4]);
   const double face = ball_face_diameter_mm(sizes);
-  EXPECT_NEAR(deg_from_rad(allowed_tilt_rad(sizes, 12.0)), 24.64, 0.01);
-  EXPECT_NEAR(deg_from_rad(allowed_tilt_rad(sizes, face + 4.0)), 11.00, 0.01);
+  EXPECT_NEAR(deg_from_rad(allowed_tilt_rad(sizes, 12.0)), with_neck_deg, 0.01);
+  EXPECT_NEAR(deg_from_rad(allowed_tilt_rad(sizes, face + 4.0)), with_washer_deg, 0.01);
   EXPECT_EQ(allowed_tilt_rad(RodEndSizes{}, 12.0), 0.0) << "nothing known";
 }
 
@@ -97,13 +104,13 @@ TEST(TiltOver, TakesTheLargestOfTheTravelAndTheRightLimit) {
   EXPECT_NEAR(tilt.largest_now_rad, std::asin(50.0 / std::hypot(350.0, 20.0)), 1e-9);
   EXPECT_EQ(tilt.largest_then_travel_mm, -40.0);
   EXPECT_NEAR(tilt.largest_then_rad, std::asin(40.0 / 350.0), 1e-9);
-  EXPECT_NEAR(deg_from_rad(tilt.allowed_then_rad), 13.37, 0.01);
+  EXPECT_NEAR(deg_from_rad(tilt.allowed_then_rad), with_ball_face_deg, 0.01);
   EXPECT_EQ(tilt.allowed_high_misalignment_rad, 0.0);
 
   rod_end.high_misalignment = HighMisalignmentSpacers{6.35, 12.0, false, ""};
   const Tilt with_necks = tilt_over(corner, rod_end, -20.0, {30.0, 40.0});
-  EXPECT_NEAR(deg_from_rad(with_necks.allowed_now_rad), 13.37, 0.01);
-  EXPECT_NEAR(deg_from_rad(with_necks.allowed_then_rad), 24.64, 0.01);
+  EXPECT_NEAR(deg_from_rad(with_necks.allowed_now_rad), with_ball_face_deg, 0.01);
+  EXPECT_NEAR(deg_from_rad(with_necks.allowed_then_rad), with_neck_deg, 0.01);
 
   rod_end.high_misalignment.reset();
   rod_end.sizes.allowed_tilt_rad = 0.2;

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "base/problem.h"
+#include "lens/lens_groups.h"
 
 namespace pivotfix {
 namespace {
@@ -12,7 +13,7 @@ namespace {
 LensFile invented_lens() {
   LensFile file;
   file.name = "pocket.yml";
-  file.camera = {"Halm", "Pocket \"3\"", "wide", 5.6, 26.0, 1.0, 3264, 2448};
+  file.camera = {"Halm", "Pocket \"3\"", "wide", 5.6, 26.0, 1.5, 3264, 2448};
   file.lens.values = {2481.123456789, 1.0, 1640.25, 1211.0, 0.0612, -0.1187, 0.0489, 0.00042, -0.00031};
   for (int i = 0; i < lens_parameter_count; ++i)
     if (i != lens_aspect) file.covariance(i, i) = i < 4 ? 0.25 : 1e-6;
@@ -43,9 +44,9 @@ TEST(LensFile, ReadsBackWhatItWrote) {
     EXPECT_NEAR(read.lens.values[i], written.lens.values[i], 1e-12 * std::abs(written.lens.values[i]));
   EXPECT_TRUE(read.covariance.isApprox(written.covariance, 1e-14));
   EXPECT_EQ(read.spread, written.spread);
-  EXPECT_EQ(read.camera.model, written.camera.model);
-  EXPECT_EQ(read.camera.width_px, 3264);
+  EXPECT_TRUE(same_lens(read.camera, written.camera));  // in each thing said of it
   EXPECT_EQ(read.photos, 24);
+  EXPECT_EQ(read.residual_px, 0.031);
 }
 
 TEST(LensFile, KnowsLessOnAnotherDayByTheSpreadOfThePhotos) {

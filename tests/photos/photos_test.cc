@@ -16,6 +16,7 @@
 #include <functional>
 
 #include "base/problem.h"
+#include "job/temporary_folder.h"
 #include "photos/heic_maker.h"
 #include "photos/photo_file.h"
 
@@ -26,22 +27,14 @@ using Bytes = std::vector<std::uint8_t>;
 
 class Photos : public testing::Test {
  protected:
-  void SetUp() override {
-    folder_ =
-        std::filesystem::temp_directory_path() /
-        ("pivotfix_photos_" + std::string(testing::UnitTest::GetInstance()->current_test_info()->name()));
-    std::filesystem::remove_all(folder_);
-    std::filesystem::create_directories(folder_);
-  }
-  void TearDown() override { std::filesystem::remove_all(folder_); }
-
   std::filesystem::path write(const std::string& name, const Bytes& bytes) const {
     std::ofstream(folder_ / name, std::ios::binary)
         .write(reinterpret_cast<const char*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
     return folder_ / name;
   }
 
-  std::filesystem::path folder_;
+  const TemporaryFolder temporary_{};
+  const std::filesystem::path folder_ = temporary_.path();
 };
 
 // A ramp with a bright block in the top left corner, so that turning or mirroring would show.
