@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // `degraded_bench [JOBS] [FIRST]`: so many simulated jobs, on all cores; prints the table of
-// docs/hardening.md and every wrong answer that nothing warned of. Fails with more than five of them.
+// docs/hardening.md and every wrong answer that nothing warned of. Fails with more than one of them in 200
+// jobs.
 #include <atomic>
 #include <cstdio>
 #include <cstdlib>
@@ -24,7 +25,7 @@ int main(int count, char** arguments) {
       threads.emplace_back(work);
   }
   std::printf("%s\n", table_of(results).c_str());
-  int missed = 0;
+  unsigned missed = 0;
   for (unsigned i = 0; i < jobs; ++i) {
     const Result& result = results[i];
     if (std::getenv("PIVOTFIX_SHOW_JOBS"))
@@ -37,7 +38,7 @@ int main(int count, char** arguments) {
     std::printf("job %u: off by %.2f mm, stated %.2f mm (%s)\n", first + i, result.height_error_mm,
                 result.height_sigma_mm, words.c_str());
   }
-  std::printf("%d of %u jobs are off by more than three standard uncertainties without a warning\n", missed,
+  std::printf("%u of %u jobs are off by more than three standard uncertainties without a warning\n", missed,
               jobs);
-  return missed <= 5 ? EXIT_SUCCESS : EXIT_FAILURE;
+  return missed * 200 <= jobs ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -15,7 +15,8 @@ void read_and_write(const std::string& text, const CsvHints& hints) {
   for (const Hardpoint& point : set.points)
     must_hold(point.position_vehicle_mm.allFinite(), "hardpoints that were read are finite");
   // As a hardpoint file it is accepted, and a spreadsheet that was written reads back as the same.
-  read_or_complain([&] { hardpoints_from_json(hardpoints_to_json(set), "hardpoints.json"); });
+  must_hold(read_or_complain([&] { hardpoints_from_json(hardpoints_to_json(set), "hardpoints.json"); }),
+            "what was read from a spreadsheet makes a hardpoint file that is accepted");
   const std::string written = hardpoints_to_csv(set);
   const CsvHints same{set.side, set.layout};
   must_hold(hardpoints_to_csv(hardpoints_from_csv(written, "hardpoints.csv", same)) == written,
