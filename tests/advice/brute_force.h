@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "advice/height.h"
+#include "base/keep_larger.h"
 
 namespace pivotfix {
 
@@ -75,9 +76,9 @@ struct HeightMisses {
 
   double largest_mm() const { return std::max({least_squares_mm, smallest_peak_mm, zero_slope_mm}); }
   void include(const HeightMisses& other) {
-    least_squares_mm = std::max(least_squares_mm, other.least_squares_mm);
-    smallest_peak_mm = std::max(smallest_peak_mm, other.smallest_peak_mm);
-    zero_slope_mm = std::max(zero_slope_mm, other.zero_slope_mm);
+    keep_larger(least_squares_mm, other.least_squares_mm);
+    keep_larger(smallest_peak_mm, other.smallest_peak_mm);
+    keep_larger(zero_slope_mm, other.zero_slope_mm);
   }
 };
 

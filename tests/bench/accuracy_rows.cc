@@ -6,7 +6,10 @@
 #include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
+
+#include "base/keep_larger.h"
 
 namespace pivotfix::bench {
 namespace {
@@ -96,10 +99,11 @@ double mean_normalised_square(const std::vector<Vector3d>& errors, const std::ve
 }  // namespace
 
 double PictureErrors::rms_px() const {
-  return std::sqrt(squares / std::max(1, coordinates));
+  return coordinates > 0 ? std::sqrt(squares / coordinates) : std::numeric_limits<double>::infinity();
 }
 double PictureErrors::mean_px() const {
-  return std::hypot(sum_x, sum_y) / std::max(1, coordinates / 2);
+  return coordinates > 0 ? std::hypot(sum_x, sum_y) / (0.5 * coordinates)
+                         : std::numeric_limits<double>::infinity();
 }
 
 PictureErrors centre_errors(const PhotoSet& set) {
@@ -165,6 +169,11 @@ SpaceErrors space_errors(const PhotoSet& set, const Network& network) {
   }
   SpaceErrors result;
   result.tags = static_cast<int>(found.size());
+  if (found.size() < 3) {  // nothing to fit: that is no small error
+    result.centre_rms_mm = result.hardpoint_rms_mm = result.largest_length_mm =
+        std::numeric_limits<double>::infinity();
+    return result;
+  }
   const RigidTransform network_from_truth = best_fit(truth, found);
   std::vector<Vector3d> errors;
   double centre_squares = 0.0, point_squares = 0.0;
@@ -173,10 +182,10 @@ SpaceErrors space_errors(const PhotoSet& set, const Network& network) {
     centre_squares += errors.back().squaredNorm();
     point_squares += (found_points[i] - network_from_truth * true_points[i]).squaredNorm();
     for (std::size_t j = 0; j < i; ++j)
-      result.largest_length_mm = std::max(
-          result.largest_length_mm, std::abs((found[i] - found[j]).norm() - (truth[i] - truth[j]).norm()));
+      keep_larger(result.largest_length_mm,
+                  std::abs((found[i] - found[j]).norm() - (truth[i] - truth[j]).norm()));
   }
-  const double count = std::max<double>(1.0, static_cast<double>(found.size()));
+  const auto count = static_cast<double>(found.size());
   result.centre_rms_mm = std::sqrt(centre_squares / count);
   result.hardpoint_rms_mm = std::sqrt(point_squares / count);
   Eigen::MatrixXd covariance(3 * columns.size(), 3 * columns.size());

@@ -7,7 +7,7 @@
 
 namespace pivotfix::bench {
 
-// Sums over sightings of errors in the picture, px.
+// Sums over sightings of errors in the picture, px; without any the errors are infinite.
 struct PictureErrors {
   double squares = 0.0, sum_x = 0.0, sum_y = 0.0;
   int coordinates = 0;

@@ -17,7 +17,8 @@ void SpeedTable::ReportRuns(const std::vector<Run>& runs) {
   ConsoleReporter::ReportRuns(runs);
 }
 
-void SpeedTable::print() const {
+bool SpeedTable::print() const {
+  std::size_t measured = 0, all_missed = 0;
   std::printf("\n| measure | reached | bar |\n|---|---|---|\n");
   for (const SpeedRow& row : rows_) {
     const auto found = medians_.find({row.benchmark, row.counter});
@@ -25,9 +26,15 @@ void SpeedTable::print() const {
     std::printf("| %s | %.3g | ", row.measure.c_str(), found->second);
     if (!std::isnan(row.at_most)) std::printf("at most %.3g", row.at_most);
     if (!std::isnan(row.at_least)) std::printf("at least %.3g", row.at_least);
-    const bool missed = found->second > row.at_most || found->second < row.at_least;
+    const bool missed =
+        std::isnan(found->second) || found->second > row.at_most || found->second < row.at_least;
     std::printf("%s |\n", missed ? " (missed)" : "");
+    ++measured;
+    all_missed += missed ? 1 : 0;
   }
+  if (measured < rows_.size())
+    std::printf("\n%zu of %zu rows were not measured.\n", rows_.size() - measured, rows_.size());
+  return measured > 0 && all_missed == 0;
 }
 
 }  // namespace pivotfix::bench

@@ -29,8 +29,9 @@ class SpeedTable : public benchmark::ConsoleReporter {
 
   void add(SpeedRow row) { rows_.push_back(std::move(row)); }
   void ReportRuns(const std::vector<Run>& runs) override;
-  // As Markdown; rows of benchmarks that did not run are left out.
-  void print() const;
+  // As Markdown; rows of benchmarks that did not run are left out, and counted below. True when there are
+  // rows, and all meet their bars.
+  bool print() const;
 
  private:
   std::vector<SpeedRow> rows_{};

@@ -11,10 +11,12 @@
 #include <ctime>
 #include <filesystem>
 #include <fstream>
+#include <limits>
 
 #include "advice/advice.h"
 #include "advice/brute_force.h"
 #include "advice/stack.h"
+#include "base/keep_larger.h"
 #include "corner/example_corners.h"
 #include "corner/fine_differences.h"
 #include "outside/simbody_difference.h"
@@ -31,6 +33,11 @@ void row(const std::string& quantity, double reached, double bar, const std::str
   std::printf("| %s | %.2g | %.3g | %s |%s\n", quantity.c_str(), reached, bar, unit.c_str(),
               good ? "" : " MISSED");
   std::fflush(stdout);
+}
+
+// What was never looked at is not good.
+double of(std::size_t compared, double worst) {
+  return compared > 0 ? worst : std::numeric_limits<double>::infinity();
 }
 
 void heading(const char* title) {
@@ -65,8 +72,9 @@ void report_simbody() {
           difference.add(set, state);
     }
     const std::string name = words_of(layout) + ", " + std::to_string(difference.states) + " states";
-    row(name, difference.place_mm, 1e-6, "mm");
-    row(name, difference.turn_rad, 1e-8, "rad");
+    const auto states = static_cast<std::size_t>(difference.states);
+    row(name, of(states, difference.place_mm), 1e-6, "mm");
+    row(name, of(states, difference.turn_rad), 1e-8, "rad");
   }
 }
 
@@ -78,21 +86,24 @@ double worst_of_euler_savary_deg() {
   double worst = 0.0;
   const Curve curve = solve_curve(corner, {50.0, 50.0}, 10.0);
   for (std::size_t i = 0; i < curve.states.size(); ++i)
-    worst = std::max(worst, std::abs(deg_from_rad(curve.states[i].toe_rad) - toe_deg[i]));
+    keep_larger(worst, std::abs(deg_from_rad(curve.states[i].toe_rad) - toe_deg[i]));
   return curve.states.size() == std::size(toe_deg) ? worst : 1.0;
 }
 
 void report_closed_forms() {
   heading("Closed forms");
   double worst = 0.0;
+  std::size_t states = 0;
   for (const Parallelogram& one :
        {Parallelogram{350, 140, 350, 0, true}, Parallelogram{350, 140, 350, 10, true},
         Parallelogram{350, 140, 350, 10, false}, Parallelogram{350, 140, 300, 0, true},
         Parallelogram{350, 140, 300, 0, false}, Parallelogram{350, 140, 400, -5, true}})
-    for (const CornerState& state : solve_curve(make_corner(one.set()), {80.0, 80.0}, 1.0).states)
-      worst = std::max(worst, std::abs(state.toe_rad - one.toe_rad(state.travel_mm)));
-  row("equal parallel arms, link level, high, low, short and long, front and rear steer: toe", worst, 1e-12,
-      "rad");
+    for (const CornerState& state : solve_curve(make_corner(one.set()), {80.0, 80.0}, 1.0).states) {
+      keep_larger(worst, std::abs(state.toe_rad - one.toe_rad(state.travel_mm)));
+      ++states;
+    }
+  row("equal parallel arms, link level, high, low, short and long, front and rear steer: toe",
+      of(states, worst), 1e-12, "rad");
   row("converging arms, link that makes slope and curvature vanish (Euler-Savary): toe, table of 5 digits",
       worst_of_euler_savary_deg(), 6e-6, "deg");
 }
@@ -102,22 +113,26 @@ void report_derivatives(unsigned corners) {
   DerivativeMisses worst{};
   double mirror = 0.0;
   double neighbours = 0.0;
+  std::size_t heights = 0;
   for (unsigned number = 0; number < corners; ++number) {
     const DerivativeCase at = derivative_case(number);
     const HardpointSet set = random_plausible_set(at.layout, at.seed);
     const Corner corner = make_corner(set);
     const DerivativeMisses misses = derivative_misses(corner, at.travel_mm, at.rack_mm);
-    for (std::size_t f = 0; f < figure_count; ++f)
-      worst[f].relative = std::max(worst[f].relative, misses[f].relative);
+    for (std::size_t f = 0; f < figure_count; ++f) {
+      keep_larger(worst[f].relative, misses[f].relative);
+      worst[f].compared += misses[f].compared;
+    }
     const Corner right = make_corner(mirrored(set));
     const Figures here = figures(corner, solve_state(corner, at.travel_mm, at.rack_mm));
     const Figures there = figures(right, solve_state(right, at.travel_mm, at.rack_mm));
     for (std::size_t f = 0; f < figure_count; ++f)
-      mirror = std::max(mirror, std::abs(here.values[f] - there.values[f]));
+      keep_larger(mirror, std::abs(here.values[f] - there.values[f]));
     if (number % 10 != 0) continue;
     const Driving driving = driving_of(40.0, 40.0, HeightAim::least_squares);
     const BestHeight best = best_height(corner, driving);
-    if (!best.found) continue;
+    if (!best.found) continue;  // some plausible corners have none: how many were looked at is in the row
+    ++heights;
     const double least = mean_square(corner, best.height_mm, driving);
     for (const double aside_mm : {-0.02, 0.02})
       neighbours += mean_square(corner, best.height_mm + aside_mm, driving) < least ? 1.0 : 0.0;
@@ -125,16 +140,18 @@ void report_derivatives(unsigned corners) {
   double of_instant_centre = 0.0;
   double of_others = 0.0;
   for (std::size_t f = 0; f < figure_count; ++f) {
-    double& of = belongs_to_instant_centre(static_cast<Figure>(f)) ? of_instant_centre : of_others;
-    of = std::max(of, worst[f].relative);
+    double& largest = belongs_to_instant_centre(static_cast<Figure>(f)) ? of_instant_centre : of_others;
+    keep_larger(largest, of(worst[f].compared, worst[f].relative));
   }
   const std::string count = std::to_string(corners) + " corners";
   row("derivatives of all figures by every coordinate, relative to the figure's largest, " + count, of_others,
       1e-6, "");
   row("the same, instant centre and swing arm (not where it is longer than 20 m)", of_instant_centre, 1e-6,
       "");
-  row("left and right of " + count + ": difference of any figure", mirror, 0.0, "");
-  row("best heights of every tenth of them that a neighbour 0.02 mm aside beats", neighbours, 0.0, "");
+  row("left and right of " + count + ": difference of any figure", of(corners, mirror), 0.0, "");
+  row("best heights of every tenth of them (" + std::to_string(heights) +
+          ") that a neighbour 0.02 mm aside beats",
+      of(heights, neighbours), 0.0, "");
 }
 
 void report_heights() {

@@ -2,9 +2,9 @@
 // The solver's knuckle against Simbody's.
 #pragma once
 
-#include <algorithm>
 #include <cmath>
 
+#include "base/keep_larger.h"
 #include "corner/corner.h"
 #include "outside/simbody_assembly.h"
 
@@ -37,12 +37,12 @@ struct PoseDifference {
         rotation(r, c) = other.rotation[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)];
     }
     const Eigen::Vector3d wheel = set.position_vehicle_mm("wheel_centre");
-    place_mm = std::max(place_mm, (state.moved_from_ride * wheel - rotation * wheel - shift).norm());
+    keep_larger(place_mm, (state.moved_from_ride * wheel - rotation * wheel - shift).norm());
     const Eigen::Matrix3d turned = rotation.transpose() * state.moved_from_ride.rotation.toRotationMatrix();
     // Of a small rotation: half of the antisymmetric part.
     const Eigen::Vector3d turn(turned(2, 1) - turned(1, 2), turned(0, 2) - turned(2, 0),
                                turned(1, 0) - turned(0, 1));
-    turn_rad = std::max(turn_rad, 0.5 * turn.norm());
+    keep_larger(turn_rad, 0.5 * turn.norm());
     largest_toe_change_rad = std::max(largest_toe_change_rad, std::abs(state.toe_rad - set.wheel.toe_rad));
     ++states;
   }

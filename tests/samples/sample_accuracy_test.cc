@@ -10,6 +10,7 @@
 #include <memory>
 
 #include "advice/advice.h"
+#include "base/keep_larger.h"
 #include "base/units.h"
 #include "cli/pipeline.h"
 #include "sample_truth.h"
@@ -87,8 +88,8 @@ double worst_toe_miss_deg(const Measured& measured) {
   for (std::size_t i = 0; i < measured.truth.now.travel_mm.size(); ++i)
     for (std::size_t k = 0; k < curve.travel_mm.size(); ++k)
       if (std::abs(curve.travel_mm[k] - measured.truth.now.travel_mm[i]) < 1e-6)
-        worst = std::max(
-            worst, std::abs(deg_from_rad(curve.toe_change_rad[k]) - measured.truth.now.toe_change_deg[i]));
+        keep_larger(worst,
+                    std::abs(deg_from_rad(curve.toe_change_rad[k]) - measured.truth.now.toe_change_deg[i]));
   return worst;
 }
 
