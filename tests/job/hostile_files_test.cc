@@ -163,8 +163,9 @@ TEST_F(HostileFolders, LinksInACircleEndTheSearch) {
   fs::create_directory_symlink(folder_.path(), folder_.path() / "photos" / "again");
   fs::create_symlink("c.jpg", folder_.path() / "photos" / "c.jpg");
   EXPECT_EQ(outcome("**/a.jpg"), "a.jpg ");
-  EXPECT_EQ(outcome("photos/*.jpg"), "a.jpg ");
-  EXPECT_NE(outcome("photos/c.jpg"), "");
+  for (const char* pattern : {"photos/*.jpg", "photos/c.jpg"})
+    EXPECT_NE(outcome(pattern).find("is a link that leaves the job's folder."), std::string::npos)
+        << pattern << ": " << outcome(pattern);
 }
 
 TEST_F(HostileFolders, NamesWithQuotesSpacesUmlautsAndMarkupAreNames) {
