@@ -48,6 +48,23 @@ TEST(CheckTagsSeen, RefusesForWhatCannotBeDoneWithoutOnly) {
   EXPECT_THROW(check_tags_seen(job, {photo_with({0, 1, 2, 40, 41})}), Problem);
 }
 
+// Two tags make a line, and one pair of like points tells the centre plane.
+TEST(CheckTagsSeen, LetsTagsOfTheForwardLineAndPairsOfLikePointsStayUnread) {
+  Job line;
+  line.question.axes.forward_from = 6;
+  line.question.axes.forward_to = 7;
+  line.question.axes.forward_between = {8, 9};
+  for (const int tag : {6, 8, 9, 7}) line.tag_uses.push_back({tag, "the forward line", {}});
+  EXPECT_NO_THROW(check_tags_seen(line, {photo_with({6, 9, 7})}));
+  EXPECT_NO_THROW(check_tags_seen(line, {photo_with({8, 9})}));
+  EXPECT_THROW(check_tags_seen(line, {photo_with({6})}), Problem);
+  Job pairs;
+  pairs.question.axes.like_points = {{50, 51}, {52, 53}};
+  for (const int tag : {50, 51, 52, 53}) pairs.tag_uses.push_back({tag, "a like point", {}});
+  EXPECT_NO_THROW(check_tags_seen(pairs, {photo_with({50, 51, 52})}));
+  EXPECT_THROW(check_tags_seen(pairs, {photo_with({50, 53})}), Problem);
+}
+
 TEST(FindTagsInPhotos, GivesTheSameBitsInTheSameOrderOnAnyNumberOfThreads) {
   const Workshop workshop;
   ASSERT_EQ(workshop.run({"print", "-o", "sheet.pdf"}).exit_code, 0);
