@@ -244,7 +244,7 @@ SweepAxis sweep_axis_from(std::string_view text, LengthUnit unit) {
   const std::string to = trimmed(one.value.substr(dots + 2));
   // "-10..10 mm": the unit is said once.
   if (!has_letters(from) && has_letters(to)) from += to.substr(to.find_first_not_of("0123456789.+- "));
-  const SweepAxis axis{one.name, length_from(from, unit), length_from(to, unit)};
+  SweepAxis axis{one.name, length_from(from, unit), length_from(to, unit)};
   if (!(axis.from_mm < axis.to_mm))
     refuse("\"" + std::string(text) + "\" does not go from small to large.", "Write it like rack=-10..10mm.");
   return axis;

@@ -19,7 +19,7 @@ bool shows(double toe_rad) {
 }
 
 std::string toe_in_words(double toe_rad) {
-  const std::string size = degree_words(std::abs(toe_rad)) + " deg";
+  std::string size = degree_words(std::abs(toe_rad)) + " deg";
   if (!shows(toe_rad)) return size;
   return size + (toe_rad > 0.0 ? " toe-in" : " toe-out");
 }

@@ -54,8 +54,8 @@ std::optional<BoardView> find_tag_board(const Photo& photo, const Board& board) 
   for (const Sighting& sighting : find_tags(photo.picture)) {
     const int place = sighting.tag_number - board.first_tag;
     if (place < 0 || place >= board.columns * board.rows) continue;
-    view.points_board_mm.emplace_back(board.square_mm * (place % board.columns + 0.5),
-                                      -board.square_mm * (place / board.columns + 0.5), 0.0);
+    const int column = place % board.columns, row = place / board.columns;
+    view.points_board_mm.emplace_back(board.square_mm * (column + 0.5), -board.square_mm * (row + 0.5), 0.0);
     view.points_px.push_back(sighting.centre_px);
   }
   constexpr std::size_t fewest_tags = 8;

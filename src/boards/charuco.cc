@@ -154,8 +154,8 @@ std::optional<BoardView> find_chessboard(const Photo& photo, const Board& board)
   BoardView view{photo.name, photo.camera, {}, {}};
   for (std::size_t i = 0; i < corners.size(); ++i) {
     const auto number = static_cast<int>(i);
-    view.points_board_mm.emplace_back(board.square_mm * (number % inner.width),
-                                      board.square_mm * (number / inner.width), 0.0);
+    const int column = number % inner.width, row = number / inner.width;
+    view.points_board_mm.emplace_back(board.square_mm * column, board.square_mm * row, 0.0);
     view.points_px.emplace_back(corners[i].x, corners[i].y);
   }
   return view;

@@ -68,7 +68,7 @@ std::string footer_of(const CLI::App& app) {
   return footer;
 }
 
-std::string in_table(std::string text) {
+std::string in_table(const std::string& text) {
   std::string cell;
   for (const char c : text) cell += c == '|' ? std::string("\\|") : std::string(1, c);
   return cell;

@@ -31,7 +31,7 @@ double roll_option_rad(const std::string& text) {
 }
 
 HardpointSet other_corner(const std::string& file, const HardpointSet& own) {
-  const HardpointSet other = case_of_file(file).question.hardpoints;
+  HardpointSet other = case_of_file(file).question.hardpoints;
   if (other.side == own.side)
     throw Problem(ProblemKind::usage,
                   "--other-corner: \"" + file + "\" is a " + std::string(name_of(other.side)) +

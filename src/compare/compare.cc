@@ -51,7 +51,7 @@ bool tags_may_carry(const HardpointSet& set) {
 std::vector<int> tags_to_use(const HardpointSet& before, const HardpointSet& after,
                              const CompareOptions& options, Comparison& result) {
   if (options.on_axes || result.mirrored) return {};
-  const std::vector<int> tags = common_tags(before, after);
+  std::vector<int> tags = common_tags(before, after);
   if (tags.empty()) return {};
   if (tags.size() < 3) {
     result.notes.push_back("Only " + std::to_string(tags.size()) +

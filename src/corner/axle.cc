@@ -25,7 +25,7 @@ CornerState settled(const Corner& corner, double rise_rad, double start_mm) {
   const double radius = radius_of(at);
   double travel = start_mm;
   for (int i = 0; i < most_iterations; ++i) {
-    const CornerState state = solve_state(corner, travel);
+    CornerState state = solve_state(corner, travel);
     const double along_spin = normal.dot(state.moved_from_ride.rotation * at.spin_at_ride);
     const double gap = normal.dot(state.moved_from_ride * at.reference_mm) -
                        radius * std::sqrt(1.0 - along_spin * along_spin);

@@ -161,7 +161,7 @@ const Body& PivotWays::require_body(const std::string& name, const std::string& 
 
 // The set of the reference height that shows the body best.
 std::string PivotWays::reference_of(const Body& body) const {
-  const std::string set = network_.best_set_of(body, question_.reference_height);
+  std::string set = network_.best_set_of(body, question_.reference_height);
   if (!set.empty()) return set;
   throw Problem(ProblemKind::refused,
                 "No tag of the " + body.name + " is seen in \"" + question_.reference_height + "\".",

@@ -181,7 +181,7 @@ Traced VehicleAxes::forward_line() {
   std::vector<Traced> points;
   for (const int number : placed(tags, fewest_tags, "Tag of the forward line"))
     points.push_back(network_.centre(number, reference_, "the forward direction"));
-  const Traced ends = points.back() - points.front();
+  Traced ends = points.back() - points.front();
   if (points.size() == fewest_tags) return ends;
   // Slope by least squares over the places along the line, which the ends tell well enough.
   const Vector3d along = ends.value.normalized();
@@ -229,7 +229,7 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
     middles_.push_back(mean(centre(rear_left, "the hubs"), centre(rear_right, "the hubs")));
     require_width(front_left, front_right, "hubs");
     require_width(rear_left, rear_right, "hubs");
-    const Traced line = middles_[0] - middles_[1];
+    Traced line = middles_[0] - middles_[1];
     if (line.value.norm() < least_wheelbase_mm)
       throw Problem(
           ProblemKind::refused,
@@ -270,7 +270,7 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
     const Vector3d length(500.0, 0.0, 0.0);
     return tag.turn({length, MatrixXd::Zero(3, network_.inputs())});
   }
-  const Traced line = forward_line();
+  Traced line = forward_line();
   const double long_mm = (line.value - normal.value * normal.value.dot(line.value)).norm();
   if (long_mm < least_floor_width_mm)
     throw Problem(ProblemKind::refused,

@@ -14,7 +14,7 @@ constexpr double longest_tape_mm = 3000.0;
 std::string hardpoint_of(const TomlValue& end, const Job& job) {
   if (end.is_whole_number()) return "";
   const std::vector<std::string>& names = hardpoint_names(job.question.layout);
-  const std::string name = end.text();
+  std::string name = end.text();
   if (std::find(names.begin(), names.end(), name) == names.end())
     end.fail(
         "\"" + name + "\" is no hardpoint of the " + std::string(name_of(job.question.layout)) + " layout.",

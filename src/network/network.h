@@ -33,6 +33,7 @@ struct PhotoSightings {
 struct PlacedTag {
   int number = -1;
   std::string set{};  // empty: it stays where it is through all sets; "set/part" for a restless one
+  // NOLINTNEXTLINE(modernize-use-nullptr): the zero is the operator's own
   auto operator<=>(const PlacedTag&) const = default;
 };
 

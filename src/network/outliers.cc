@@ -56,6 +56,7 @@ bool is_tolerated(const StartedBundle& started, const BundleObservation& observa
 struct Suspect {
   double deviate = 0.0;
   std::size_t observation = 0;
+  // NOLINTNEXTLINE(modernize-use-nullptr): the zero is the operator's own
   auto operator<=>(const Suspect&) const = default;
 };
 

@@ -14,7 +14,8 @@ namespace {
 // Misfits are in units of direction: this is some ten pixels of a phone's picture.
 constexpr double suspicious = 0.004;
 constexpr double much_worse = 3.0;  // than the best quarter of the photos: half of them may be zoomed
-constexpr double smallest_zoom = 0.4, largest_zoom = 3.0, zoom_step = 1.06;
+constexpr double smallest_zoom = 0.4, zoom_step = 1.06;
+constexpr int zoom_steps = 35;      // to nearly three times
 constexpr double same_zoom = 0.15;  // relative
 
 using Misfits = std::vector<std::optional<StartPhoto>>;
@@ -59,7 +60,8 @@ std::vector<Zoom> find_zooms(const StartedBundle& started, const StartPoses& pos
                              const Misfits& as_they_are, const std::vector<int>& photos) {
   std::vector<Zoom> best;
   for (const int photo : photos) best.push_back({photo, 1.0, *as_they_are[photo]});
-  for (double factor = smallest_zoom; factor < largest_zoom; factor *= zoom_step) {
+  for (int step = 0; step < zoom_steps; ++step) {
+    const double factor = smallest_zoom * std::pow(zoom_step, step);
     const Misfits placed = place_all(started, poses, factor);
     for (Zoom& zoom : best)
       // A longer lens makes the same miss in pixels a smaller direction.

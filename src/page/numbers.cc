@@ -54,7 +54,7 @@ int column_decimals(double largest_sigma, int decimals) {
 
 std::string column_text(double value, double sigma, int decimals) {
   if (!std::isfinite(value)) return not_known;
-  const std::string text = format_fixed(value, decimals);
+  std::string text = format_fixed(value, decimals);
   if (!std::isfinite(sigma) || sigma <= 0.0) return text;
   return text + plus_minus + format_fixed(sigma, decimals);
 }

@@ -97,14 +97,15 @@ Markup figures_picture(const CornerFigures& figures, LengthUnit unit) {
   const FigureCurve& curve = figures.straight_ahead;
   if (curve.states.size() < 2) return {};
   const int count = static_cast<int>(std::size(panels));
+  const int rows = (count + panels_across - 1) / panels_across;
   Picture picture(
-      "figures", panels_across * panel_width, panel_height * ((count + panels_across - 1) / panels_across),
-      "Figures over wheel travel",
+      "figures", panels_across * panel_width, panel_height * rows, "Figures over wheel travel",
       "Camber, caster, change of track, scrub radius, trail and height of the roll centre against "
       "wheel travel, as it is now. The tables below have the numbers.");
-  for (int i = 0; i < count; ++i)
-    draw_panel(picture, panels[i], curve, unit, panel_width * (i % panels_across),
-               panel_height * (i / panels_across));
+  for (int i = 0; i < count; ++i) {
+    const int column = i % panels_across, row = i / panels_across;
+    draw_panel(picture, panels[i], curve, unit, panel_width * column, panel_height * row);
+  }
   return picture.markup();
 }
 

@@ -36,7 +36,7 @@ Markup toe_figure(const ReportInput& input) {
 }
 
 std::string front_words(const ReportInput& input) {
-  const std::string words =
+  std::string words =
       "Drawn to scale; the wheel is sketched. In the plane of the steering link the wheel swings about the "
       "instant centre. A link that points at it does not steer the wheel in the first bit of travel.";
   if (!input.figures) return words;

@@ -49,7 +49,7 @@ std::vector<Point> wheel_outline(const View& view, const Eigen::Vector3d& centre
 }
 
 Box box_of(const ReportInput& input, const View& view, const std::vector<Point>& wheel) {
-  const Point first = wheel.front();
+  const Point& first = wheel.front();
   Box box{first.x(), first.x(), first.y(), first.y()};
   for (const Point& point : wheel) box.include(point);
   for (const Hardpoint& point : input.hardpoints.points) box.include(view(point.position_vehicle_mm));

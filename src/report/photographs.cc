@@ -163,7 +163,7 @@ std::string look_again(const Station& station, const Network& network) {
   if (!station.used) return "not used";
   if (station.sightings < fewest_sightings_of_photo)
     return "only " + counted(static_cast<std::size_t>(std::max(station.sightings, 0)), "tag") + " seen";
-  if (const std::string trouble = picture_trouble(station.picture); !trouble.empty()) return trouble;
+  if (std::string trouble = picture_trouble(station.picture); !trouble.empty()) return trouble;
   if (fits_badly(station.rms_px, network)) return "fits worse than the others: did something move?";
   return {};
 }

@@ -155,7 +155,8 @@ Page pointer_page(Paper paper, double side_mm) {
                       " do not fit the page.",
                   "Choose a side of 20 to 40 mm.");
   for (std::size_t i = 0; i < tag_plan::pointer.size(); ++i) {
-    const double column = static_cast<double>(i / rows), row = static_cast<double>(i % rows);
+    const std::size_t columns_before = i / rows, rows_before = i % rows;
+    const auto column = static_cast<double>(columns_before), row = static_cast<double>(rows_before);
     piece.tags.push_back({tag_plan::pointer[i], side_mm, piece.left_mm + (column + 0.5) * block_mm,
                           piece.top_mm + row * (block_mm + label_height_mm) + 0.5 * block_mm});
   }

@@ -21,6 +21,7 @@ class NormalTable {
   Entry at(double z) const {
     if (!(z > lowest)) return {};
     if (z >= -lowest) return {0.0, 1.0, z};
+    // NOLINTNEXTLINE(bugprone-incorrect-roundings): z lies above the lowest, what is cast is positive
     const auto i = static_cast<int>((z - lowest) * steps_per_unit + 0.5);
     const Entry& e = entries_[static_cast<std::size_t>(i)];
     const double step_z = lowest + i * (1.0 / steps_per_unit);

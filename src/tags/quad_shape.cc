@@ -169,7 +169,7 @@ std::optional<TagCorners> fit_sides(const Rim& rim, const TagCorners& corner, do
     // The normal points into the patch: a smaller offset moves the side out.
     edge[k].offset -= outward_px;
   }
-  const auto fitted = corners_of_edges(edge);
+  auto fitted = corners_of_edges(edge);
   if (!fitted || !is_convex(*fitted)) return std::nullopt;
   return fitted;
 }
