@@ -10,6 +10,6 @@ add_custom_target(cppcheck
           --suppress=internalAstError --suppress=missingReturn --error-exitcode=1 -I ${PROJECT_SOURCE_DIR}/src ${program_sources}
   VERBATIM)
 add_custom_target(lint
-  COMMAND run-clang-tidy -quiet -extra-arg=-Wno-unknown-warning-option -p ${PROJECT_BINARY_DIR} ${PROJECT_SOURCE_DIR}/src/
+  COMMAND run-clang-tidy -quiet -extra-arg=-Wno-unknown-warning-option -extra-arg=-UNDEBUG -p ${PROJECT_BINARY_DIR} ${PROJECT_SOURCE_DIR}/src/
   VERBATIM)
 add_dependencies(lint cppcheck)

@@ -20,7 +20,7 @@ constexpr double step = 1.25;  // in the number of photos
 Thumbnail thumbnail_of(const PhotoFile& photo, const ThumbnailOptions& wanted, const KeptBesideJob* kept) {
   if (kept != nullptr)
     if (const std::optional<Thumbnail> found = kept->thumbnails.find(photo, wanted)) return *found;
-  const Thumbnail made = make_thumbnail(decode_photo(photo), wanted);
+  Thumbnail made = make_thumbnail(decode_photo(photo), wanted);
   if (kept != nullptr) kept->thumbnails.keep(photo, wanted, made);
   return made;
 }

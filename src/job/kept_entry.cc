@@ -25,7 +25,7 @@ std::size_t EntryReader::count(std::size_t bytes_each) {
 
 std::string EntryReader::text() {
   const std::size_t size = count(1);
-  const std::string value(left_.substr(0, size));
+  std::string value(left_.substr(0, size));
   left_.remove_prefix(size);
   return value;
 }
