@@ -2,8 +2,8 @@
 #include "base/checksum.h"
 
 #define XXH_INLINE_ALL  // nothing to load at the program's start
-#define XXH_DEBUGLEVEL \
-  1  // without NDEBUG it states what it takes for granted, which clang-tidy needs to know
+// Without NDEBUG the library states what it takes for granted, which clang-tidy needs to know.
+#define XXH_DEBUGLEVEL 1
 #include <xxhash.h>
 
 #include <array>
