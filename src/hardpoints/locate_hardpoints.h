@@ -22,6 +22,8 @@ struct TagOffset {
   int tag = -1;
   Eigen::Vector3d offset_tag_mm = Eigen::Vector3d::Zero();
   double sigma_mm = 0.0;  // of each offset coordinate
+  // In place of it across the face: a caliper knows the depth, an eye that the tag sits centred.
+  std::optional<double> centring_sigma_mm{};
 };
 
 // The pivot lies on the line between two tags' centres: 0 is the first, 1 the second.
@@ -86,6 +88,13 @@ struct MeasuredDistance {
 // the direction in which `forward_tag` is read; square to the lines between like points on both sides; from
 // the middle of the rear hubs to that of the front hubs. Origin: on the ground, at the wheel centre's x, in
 // the centre plane: half way between like points or hubs, else `half_track_mm` inboard of the wheel.
+// A body whose nose or left side was lifted more than the other end: the floor is level, the car is not.
+struct BodyLevel {
+  double nose_up_rad = 0.0;
+  double left_up_rad = 0.0;
+  double sigma_rad = 0.0;  // of each
+};
+
 struct AxesRecipe {
   std::vector<int> floor_tags{};  // three at least, not in one line
   double floor_height_mm = 0.0;   // of their faces over the ground
@@ -100,6 +109,8 @@ struct AxesRecipe {
   double like_sigma_mm = 0.0;                      // by how much like points or hubs are not alike
   std::vector<int> forward_between{};              // more tags on the forward line, between its ends
   double floor_sigma_mm = 0.0;  // of floor tags off an even floor, besides what they show themselves
+  // How the body sits in the photos, against how it sits on its tyres; without a word, as it does there.
+  std::optional<BodyLevel> level{};
 };
 
 // The distance from the wheel centre to a tag on the body when the car stood on its wheels: measured by tape,

@@ -73,7 +73,10 @@ Vector3d own_sigma_mm(const Way& way) {
       [](const auto& one) -> Vector3d {
         if constexpr (std::is_same_v<std::decay_t<decltype(one)>, ByHand>)
           return one.sigma_vehicle_mm;
-        else
+        else if constexpr (std::is_same_v<std::decay_t<decltype(one)>, TagOffset>) {
+          const double across_mm = one.centring_sigma_mm.value_or(one.sigma_mm);
+          return {across_mm, across_mm, one.sigma_mm};
+        } else
           return Vector3d::Constant(one.sigma_mm);
       },
       way);
@@ -103,8 +106,10 @@ OwnPlace PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
   const std::string& set = question_.reference_height;
   OwnPlace place;
   Traced& pivot = place.point;
+  Matrix3d own_axes = Matrix3d::Identity();
   if (const auto* offset = std::get_if<TagOffset>(&recipe.way)) {
     pivot = tag_point(network_, offset->tag, set, offset->offset_tag_mm, recipe.name);
+    own_axes = network_.tag(offset->tag, set, recipe.name).value.rotation.toRotationMatrix();
   } else if (const auto* pair = std::get_if<TagPair>(&recipe.way)) {
     pivot = (1.0 - pair->fraction) * network_.centre(pair->first_tag, set, recipe.name) +
             pair->fraction * network_.centre(pair->second_tag, set, recipe.name);
@@ -118,7 +123,7 @@ OwnPlace PivotWays::pivot(const HardpointRecipe& recipe, Index own_input) {
     pivot = touched.point;
     place.scatter_mm2.diagonal().setConstant(touched.unexplained_sigma_mm * touched.unexplained_sigma_mm);
   }
-  pivot.by_inputs.block<3, 3>(0, own_input) += Matrix3d::Identity();
+  pivot.by_inputs.block<3, 3>(0, own_input) += own_axes;
   return place;
 }
 

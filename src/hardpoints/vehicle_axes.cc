@@ -31,6 +31,14 @@ Traced cross(const Traced& a, const Traced& b) {
   return {a.value.cross(b.value), cross_matrix(a.value) * b.by_inputs - cross_matrix(b.value) * a.by_inputs};
 }
 
+// What a variance from few residuals must be widened by, so that 1.96 sigma still hold 95 of 100: Student's t
+// for one and two degrees of freedom (its table, from memory), the variance of his distribution for more.
+double widened_for_few(double degrees_of_freedom) {
+  if (degrees_of_freedom < 1.5) return std::pow(12.706 / 1.96, 2);
+  if (degrees_of_freedom < 2.5) return std::pow(4.303 / 1.96, 2);
+  return degrees_of_freedom / (degrees_of_freedom - 2.0);
+}
+
 }  // namespace
 
 VehicleAxes::VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe, const std::string& reference,
@@ -39,6 +47,7 @@ VehicleAxes::VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe,
   turn_sigma_rad_ = recipe.forward_sigma_rad;
   take_floor();
   take_lengthwise(floor_normal_, lengthwise(floor_normal_));
+  take_level();
 }
 
 // Of more tags than are needed, those that the photos do not place are left out. All of them, to be refused
@@ -115,8 +124,9 @@ void VehicleAxes::refuse_uneven_floor(const std::vector<Traced>& floor) const {
 }
 
 Eigen::Vector<double, VehicleAxes::own_inputs> VehicleAxes::own_sigma() const {
-  return {turn_sigma_rad_, shift_sigma_mm_, floor_tilt_sigma_rad_[0], floor_tilt_sigma_rad_[1],
-          floor_height_sigma_mm_};
+  const double level_sigma_rad = recipe_.level ? recipe_.level->sigma_rad : 0.0;
+  return {turn_sigma_rad_,        shift_sigma_mm_, floor_tilt_sigma_rad_[0], floor_tilt_sigma_rad_[1],
+          floor_height_sigma_mm_, level_sigma_rad, level_sigma_rad};
 }
 
 // The tags lie on the ground, not in a plane: how far off it they are tells how uncertain the plane through
@@ -129,7 +139,9 @@ void VehicleAxes::take_unevenness(const std::vector<Traced>& floor,
   double squares_mm2 = 0.0;
   for (const Traced& tag : floor)
     squares_mm2 += std::pow((tag.value - floor_middle_.value).dot(floor_normal_.value), 2);
-  const double seen_mm2 = count > 3.0 ? squares_mm2 / (count - 3.0) : 0.0;
+  const double degrees_of_freedom = count - 3.0;
+  const double seen_mm2 =
+      degrees_of_freedom > 0.0 ? widened_for_few(degrees_of_freedom) * squares_mm2 / degrees_of_freedom : 0.0;
   const double sigma_mm = std::hypot(std::sqrt(seen_mm2), recipe_.floor_sigma_mm);
   for (int k = 0; k < 2; ++k) {
     floor_tilt_sigma_rad_[k] = sigma_mm / std::sqrt(squares_along_mm2[k]);
@@ -298,6 +310,29 @@ void VehicleAxes::take_lengthwise(const Traced& normal, const Traced& line) {
   turn_(2, first_own_input_) += 1.0;
 }
 
+// So far the axes stand on the floor; the car's own follow the body. A lifted car of which nothing is said
+// may be far from level: on stands in front and tyres behind it is nose up by degrees.
+void VehicleAxes::take_level() {
+  constexpr double lifted_mm = 20.0;
+  if (!recipe_.level) {
+    if (-recipe_.floor_height_mm > lifted_mm)
+      notes_.push_back("The car stands " + length_words(-recipe_.floor_height_mm, 0) +
+                       " higher than on its tyres, and the job does not say how level: taken to sit as it "
+                       "does on them. Was "
+                       "its front lifted more than its rear, caster and the best height are off; measure the "
+                       "sills and give "
+                       "nose_up under [axes].");
+    return;
+  }
+  const Vector3d x = Vector3d::UnitX(), y = Vector3d::UnitY();
+  const Matrix3d left_down = Eigen::AngleAxisd(-recipe_.level->left_up_rad, x).toRotationMatrix();
+  const Matrix3d level = left_down * Eigen::AngleAxisd(recipe_.level->nose_up_rad, y).toRotationMatrix();
+  axes_from_network_ = level * axes_from_network_;
+  turn_ = level * turn_;
+  turn_.col(first_own_input_ + 5) -= left_down * y;
+  turn_.col(first_own_input_ + 6) += x;
+}
+
 Traced VehicleAxes::direction(const Traced& direction_network) const {
   const Vector3d value = axes_from_network_ * direction_network.value;
   return {value, axes_from_network_ * direction_network.by_inputs + cross_matrix(value) * turn_};
@@ -312,10 +347,17 @@ RigidTransform VehicleAxes::vehicle_from_network() const {
           -(axes_from_network_ * floor_middle_.value) - origin_.value};
 }
 
+// Under the wheel: where the body is not level, its own z runs past the floor elsewhere.
 void VehicleAxes::set_origin(const Traced& wheel_centre_network, double side) {
   const Traced wheel = over_floor(wheel_centre_network);
   origin_ = {Vector3d(wheel.value.x(), 0.0, -recipe_.floor_height_mm), MatrixXd::Zero(3, network_.inputs())};
   origin_.by_inputs.row(0) = wheel.by_inputs.row(0);
+  if (recipe_.level) {
+    const Traced out = wheel_centre_network - floor_middle_;
+    origin_.value.z() += wheel.value.z() - floor_normal_.value.dot(out.value);
+    origin_.by_inputs.row(2) = wheel.by_inputs.row(2) - floor_normal_.value.transpose() * out.by_inputs -
+                               out.value.transpose() * floor_normal_.by_inputs;
+  }
   if (middles_.empty()) {
     origin_.value.y() = wheel.value.y() - side * recipe_.half_track_mm;
     origin_.by_inputs.row(1) = wheel.by_inputs.row(1);

@@ -13,8 +13,9 @@ namespace pivotfix {
 class VehicleAxes {
  public:
   // The axes' own uncertainty takes this many inputs from `first_own_input` on: a turn about z (rad), a shift
-  // of the centre plane (mm), and of a floor that is not quite even two tilts (rad) and its height (mm).
-  static constexpr int own_inputs = 5;
+  // of the centre plane (mm), of a floor that is not quite even two tilts (rad) and its height (mm), and of
+  // the body's level nose up and left up (rad).
+  static constexpr int own_inputs = 7;
 
   // Throws Problem(refused) when the floor does not make a plane or the direction is not
   // there.
@@ -53,6 +54,7 @@ class VehicleAxes {
   std::string unlike_words() const;
   Traced lengthwise(const Traced& normal);
   void take_lengthwise(const Traced& normal, const Traced& line);
+  void take_level();
 
   const TracedNetwork& network_;
   const AxesRecipe& recipe_;

@@ -49,6 +49,7 @@ class Template {
     line("tag = " + std::to_string(tag), comment);
     line(measured("stand_off"), "from the tag's printed face back to the pivot's centre");
     line("sigma = " + length(0.2), "how well you know that; a joint you cannot see into: 1 mm or more");
+    line("centring = " + length(0.5), "how far the tag's middle may be beside the pivot's");
   }
 
   template <typename Numbers>
@@ -191,6 +192,8 @@ class Template {
     line("floor = " + list(floor_tags), "flat on the ground that the tyres stand on");
     line(measured("floor_height"), "the card's thickness; with the car on stands less how far it");
     line("", "is lifted above standing on its tyres: \"-250 mm\"");
+    line(measured("nose_up"), "degrees: how much more nose up the body sits than on its tyres; level at");
+    line("", "the sill, now less then. On its tyres, or both ends lifted alike: 0");
     line("forward = " + list(forward), "from the rear one to the front one: parallel to the car's length");
     line("forward_sigma = 0.2", "degrees, how parallel");
     line(measured("half_track"), "car's middle to the wheel centre, sideways");

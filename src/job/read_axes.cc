@@ -25,6 +25,23 @@ void read_floor(const TomlTable& table, Job& job) {
   axes.floor_sigma_mm = sigma ? sigma->sigma_mm() : paper_and_tape_mm;
 }
 
+// Said in whole: a sigma alone has nothing to be of.
+void read_level(const TomlTable& table, AxesRecipe& axes) {
+  const auto nose_up = table.find("nose_up"), left_up = table.find("left_up"),
+             sigma = table.find("level_sigma");
+  if (!nose_up && !left_up) {
+    if (sigma) sigma->fail("\"level_sigma\" stands without \"nose_up\" or \"left_up\".", "Give one of them.");
+    return;
+  }
+  const double most_rad = rad_from_deg(15.0);
+  BodyLevel& level = axes.level.emplace();
+  if (nose_up) level.nose_up_rad = nose_up->angle_up_to_rad(most_rad);
+  if (left_up) level.left_up_rad = left_up->angle_up_to_rad(most_rad);
+  constexpr double sill_to_some_mm_rad = 0.1 * rad_per_deg;  // 5 mm over a wheelbase
+  level.sigma_rad = sigma ? sigma->angle_up_to_rad(most_rad) : sill_to_some_mm_rad;
+  if (level.sigma_rad < 0.0) sigma->fail("\"level_sigma\" must not be negative.", "");
+}
+
 // Which of the ways to tell the car's length and centre plane the table takes, and what goes with it.
 struct LengthwiseKeys {
   const char* main;
@@ -44,8 +61,9 @@ std::string lengthwise_way_of(const TomlTable& table) {
   for (const LengthwiseKeys& way : lengthwise_ways()) {
     if (!table.find(way.main)) continue;
     for (const TomlValue& value : table.values()) {
-      const bool of_floor = value.key().starts_with("floor");
-      if (!of_floor && std::find(way.may_have.begin(), way.may_have.end(), value.key()) == way.may_have.end())
+      const bool of_any = value.key().starts_with("floor") || value.key() == "nose_up" ||
+                          value.key() == "left_up" || value.key() == "level_sigma";
+      if (!of_any && std::find(way.may_have.begin(), way.may_have.end(), value.key()) == way.may_have.end())
         value.fail("\"" + value.key() + "\" does not go with \"" + way.main + "\" in [axes].",
                    "Keep one of the two.");
     }
@@ -132,6 +150,7 @@ void read_axes(const TomlValue& value, Job& job) {
   const TomlTable table = value.table("axes", "[axes]");
   AxesRecipe& axes = job.question.axes;
   read_floor(table, job);
+  read_level(table, axes);
   const std::string way = lengthwise_way_of(table);
   if (way == "like_points" || way == "hubs") {
     way == "hubs" ? read_hubs(table, job) : read_like_points(table, job);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "base/suggestion.h"
@@ -18,13 +19,14 @@ struct WayKeys {
 };
 
 const std::vector<WayKeys>& ways() {
-  static const std::vector<WayKeys> all = {{"tag", {"tag", "stand_off", "offset", "sigma", "motion"}},
-                                           {"pair", {"pair", "fraction", "sigma", "motion"}},
-                                           {"ring", {"ring", "stand_off", "sigma", "motion"}},
-                                           {"tube", {"tube", "stand_off", "sigma", "motion"}},
-                                           {"touches", {"touches", "sigma", "motion"}},
-                                           {"at", {"at", "sigma"}},
-                                           {"motion", {"motion", "sigma"}}};
+  static const std::vector<WayKeys> all = {
+      {"tag", {"tag", "stand_off", "offset", "sigma", "centring", "motion"}},
+      {"pair", {"pair", "fraction", "sigma", "centring", "motion"}},
+      {"ring", {"ring", "stand_off", "sigma", "motion"}},
+      {"tube", {"tube", "stand_off", "sigma", "motion"}},
+      {"touches", {"touches", "sigma", "motion"}},
+      {"at", {"at", "sigma"}},
+      {"motion", {"motion", "sigma"}}};
   return all;
 }
 
@@ -47,6 +49,13 @@ double sigma_or(const TomlTable& table, double usual_mm) {
   return sigma ? sigma->sigma_mm() : usual_mm;
 }
 
+// How far a tag's middle may be beside what it marks: stuck by eye (common practice).
+double centring_of(const TomlTable& table) {
+  constexpr double by_eye_mm = 0.5;
+  const auto centring = table.find("centring");
+  return centring ? centring->sigma_mm() : by_eye_mm;
+}
+
 TagOffset read_tag_offset(const TomlTable& table) {
   TagOffset way;
   way.tag = table.require("tag", "14").tag();
@@ -58,6 +67,9 @@ TagOffset read_tag_offset(const TomlTable& table) {
                  "Keep one of the two.");
   if (offset) {
     way.offset_tag_mm = offset->lengths_mm();
+    if (const auto centring = table.find("centring"))
+      centring->fail("\"centring\" does not go with \"offset\" in " + table.name() + ".",
+                     "Sigma says how well each of its three numbers is known.");
     return way;
   }
   const TomlValue distance = table.require("stand_off", "\"26 mm\"");
@@ -66,6 +78,7 @@ TagOffset read_tag_offset(const TomlTable& table) {
         "\"stand_off\" must not be negative.",
         "It is the depth of the pivot behind the tag's face; for a pivot in front of it use offset.");
   way.offset_tag_mm = {0.0, 0.0, -distance.length_mm()};
+  way.centring_sigma_mm = std::max(centring_of(table), table.find("centring") ? 0.0 : way.sigma_mm);
   return way;
 }
 
@@ -78,7 +91,8 @@ TagPair read_tag_pair(const TomlTable& table) {
       fraction->fail("\"fraction\" is " + format_fixed(way.fraction, 2) + ", far outside the pair.",
                      "0 is the first tag, 1 the second, 0.5 half way.");
   }
-  way.sigma_mm = sigma_or(table, usual_sigma_mm);
+  way.sigma_mm = std::hypot(sigma_or(table, usual_sigma_mm),
+                            centring_of(table) * std::hypot(1.0 - way.fraction, way.fraction));
   return way;
 }
 

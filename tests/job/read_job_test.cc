@@ -119,6 +119,7 @@ TEST(ReadJob, GivesHardpointsInTheOrderOfReportsWithTheirWays) {
   EXPECT_EQ(behind.tag, 14);
   EXPECT_EQ(behind.offset_tag_mm, Eigen::Vector3d(0, 0, -26));
   EXPECT_EQ(behind.sigma_mm, 0.3);
+  EXPECT_EQ(behind.centring_sigma_mm, 0.5);  // docs/job-file.md
   EXPECT_EQ(job.question.hardpoints[2].line, 31);
   const auto by_hand = std::get<ByHand>(job.question.hardpoints[3].way);
   EXPECT_EQ(by_hand.position_vehicle_mm, Eigen::Vector3d(10, 560, 690));
@@ -126,6 +127,15 @@ TEST(ReadJob, GivesHardpointsInTheOrderOfReportsWithTheirWays) {
   const auto beside = std::get<TagOffset>(job.question.hardpoints[5].way);
   EXPECT_EQ(beside.offset_tag_mm, Eigen::Vector3d(1, -2, -30));
   EXPECT_EQ(beside.sigma_mm, 0.2);  // docs/job-file.md
+}
+
+TEST(ReadJob, KnowsHowLevelTheBodyStands) {
+  EXPECT_FALSE(job_from(good_job).question.axes.level);
+  const Job job = job_from(edited("floor_height = 0.5", "floor_height = 0.5\nnose_up = \"5.7 deg\""));
+  ASSERT_TRUE(job.question.axes.level);
+  EXPECT_NEAR(job.question.axes.level->nose_up_rad, 5.7 * rad_per_deg, 1e-12);
+  EXPECT_EQ(job.question.axes.level->left_up_rad, 0.0);
+  EXPECT_NEAR(job.question.axes.level->sigma_rad, 0.1 * rad_per_deg, 1e-12);
 }
 
 TEST(ReadJob, TellsToeOfZeroFromToeThatNobodyRead) {
