@@ -38,6 +38,7 @@ Traced hub_normal(const ReadingsInput& input, const Body& hub, const std::string
 
 struct TracedReading {
   WheelReading reading{};
+  double runout_toe_sigma_rad = 0.0;  // of the change: a hub that rolled turns its own runout
   Eigen::RowVectorXd toe_by_inputs{};
   Eigen::RowVectorXd rise_by_inputs{};
 };
@@ -67,8 +68,8 @@ void add_change_sigmas(const ReadingsInput& input, std::vector<TracedReading>& a
   });
   if (reference == all.end()) return;
   for (TracedReading& one : all) {
-    one.reading.toe_change_sigma_rad =
-        sigma_of(one.toe_by_inputs - reference->toe_by_inputs, input.covariance);
+    one.reading.toe_change_sigma_rad = std::hypot(
+        sigma_of(one.toe_by_inputs - reference->toe_by_inputs, input.covariance), one.runout_toe_sigma_rad);
     one.reading.rise_sigma_mm = sigma_of(one.rise_by_inputs - reference->rise_by_inputs, input.covariance);
   }
 }
@@ -112,8 +113,9 @@ TracedReading reading_at(const std::string& height, const TracedPose& moved, con
   return traced;
 }
 
-// Tags a few tenths of a millimetre out of their plane make a runout of some 0.2 degrees; rolled by more than
-// this, a twelfth of it or more would pass for toe change (2 sin(roll / 2)).
+// Tags a few tenths of a millimetre out of their plane make a runout of some 0.2 degrees, of which a roll
+// passes 2 sin(roll / 2) for toe change: rolled by more than this, a twelfth or more.
+constexpr double usual_runout_rad = 0.2 * rad_per_deg;
 constexpr double most_roll_rad = 5.0 * rad_per_deg;
 
 std::string rolled_words(const std::string& height, double rolled_rad) {
@@ -151,6 +153,13 @@ Distance distance_to_body(const ReadingsInput& input, const Traced& hub_network)
   return {out.value.norm(), along, sigma_of(along.transpose() * out.by_inputs, input.covariance)};
 }
 
+// How much further up the tag would be from a wheel that stood at the recorded distance straight below.
+double above_ride_mm(const Distance& now, double recorded_mm) {
+  const double up_mm = now.length_mm * now.along.z();
+  const double aside_mm2 = now.length_mm * now.length_mm - up_mm * up_mm;
+  return std::sqrt(std::max(0.0, recorded_mm * recorded_mm - aside_mm2)) - up_mm;
+}
+
 }  // namespace
 
 WheelReadings wheel_readings(const ReadingsInput& input, PivotWays& ways) {
@@ -175,6 +184,8 @@ WheelReadings wheel_readings(const ReadingsInput& input, PivotWays& ways) {
     }
     all.push_back(reading_at(height, moved, axis, input));
     all.back().reading.from_spin_axis = spin.has_value();
+    if (!carrier && !spin)
+      all.back().runout_toe_sigma_rad = usual_runout_rad * 2.0 * std::sin(0.5 * rolled_rad);
   }
   add_change_sigmas(input, all);
   for (const TracedReading& one : all) result.readings.push_back(one.reading);
@@ -208,8 +219,7 @@ std::vector<RideHeightReading> ride_height_readings(const ReadingsInput& input, 
                     "Tag " + std::to_string(recipe.body_tag) +
                         " is not above the hub: its distance does not tell the ride height.",
                     "Name a tag on the wing's edge or the body straight above the wheel.");
-    readings.push_back({height, distance.length_mm, recorded_mm,
-                        (recorded_mm - distance.length_mm) / distance.along.z(),
+    readings.push_back({height, distance.length_mm, recorded_mm, above_ride_mm(distance, recorded_mm),
                         std::hypot(recorded_sigma_mm, distance.sigma_mm) / distance.along.z()});
   }
   return readings;

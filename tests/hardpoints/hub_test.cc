@@ -107,6 +107,20 @@ TEST(Hub, LeavesOutAHeightWhereItRolledAndTheKnuckleHasNoTags) {
   EXPECT_TRUE(says(located, "No toe from \"down 40\": the hub had rolled by 28 degrees"));
 }
 
+// Within what is accepted: the runout that a small roll turns into toe is in the toe's uncertainty.
+TEST(Hub, StatesTheRunoutThatASmallRollLetsPassForToe) {
+  constexpr double roll_rad = 4.0 * rad_per_deg;
+  const std::vector<Stand> stands = rolled({0.0, roll_rad, -roll_rad, roll_rad, -roll_rad});
+  HardpointQuestion question = question_of(stands);
+  leave_out("knuckle", question);
+  const Located located = locate(with_proud_tag(stands, 0.6), question);
+  ASSERT_EQ(located.wheel.size(), 5u);
+  EXPECT_LT(worst_deviate(located, stands), 3.0);
+  for (const WheelReading& reading : located.wheel)
+    if (reading.height != "ride")
+      EXPECT_GT(reading.toe_change_sigma_rad, 0.012 * rad_per_deg) << reading.height;
+}
+
 // The pivots do not need the hub's plane.
 TEST(Hub, WithTwoTagsGivesNoToeAndRefusesNothing) {
   const std::vector<Stand> stands = rolled({0.0, 0.0, 0.0, 0.0, 0.0});

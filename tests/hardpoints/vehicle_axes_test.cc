@@ -394,6 +394,18 @@ TEST(RideHeight, CountsFromWhereTheTapeWasHeld) {
   EXPECT_NEAR(located.ride_height[0].above_mm, -4.0, 0.01);
 }
 
+// A mark well aside of the wheel: the tape runs aslant, and the wheel 30 mm high shortens it by less.
+TEST(RideHeight, IsStraightUpHoweverTheTapeRuns) {
+  Scene scene = with_string(0.0);
+  const Vector3d wheel = scene.pivots[7], wing = wheel + Vector3d(264.6, 0, 300);
+  scene.add(35, wing, Vector3d::UnitY());
+  scene.question.reference_height = "ride";
+  scene.question.heights = {"ride"};
+  const double recorded_mm = (wing - wheel + Vector3d(0, 0, 30)).norm();
+  scene.question.ride_height = RideHeightRecipe{35, recorded_mm, 1.0, {}, -1, 0.0};
+  EXPECT_NEAR(scene.located().ride_height.at(0).above_mm, 30.0, 0.01);
+}
+
 TEST(RideHeight, RefusesABodyTagThatIsNotAboveTheHub) {
   Scene scene = with_string(0.0);
   scene.add(35, {-900, 700, 400}, Vector3d::UnitY());

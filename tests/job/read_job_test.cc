@@ -4,6 +4,7 @@
 
 #include <set>
 
+#include "base/units.h"
 #include "job_complaints.h"
 
 namespace pivotfix {
@@ -131,7 +132,7 @@ TEST(ReadJob, GivesHardpointsInTheOrderOfReportsWithTheirWays) {
 
 TEST(ReadJob, KnowsHowLevelTheBodyStands) {
   EXPECT_FALSE(job_from(good_job).question.axes.level);
-  const Job job = job_from(edited("floor_height = 0.5", "floor_height = 0.5\nnose_up = \"5.7 deg\""));
+  const Job job = job_from(with("floor_height = 0.5", "floor_height = 0.5\nnose_up = \"5.7 deg\""));
   ASSERT_TRUE(job.question.axes.level);
   EXPECT_NEAR(job.question.axes.level->nose_up_rad, 5.7 * rad_per_deg, 1e-12);
   EXPECT_EQ(job.question.axes.level->left_up_rad, 0.0);
