@@ -59,7 +59,7 @@ RollState rolled(const Axle& axle, double roll_rad, const RollState& before) {
 // Where the steering axis meets the ground at ride height, sideways from the car's middle.
 double axis_y_on_ground_mm(const Corner& corner) {
   const Standing<double> at = standing_at_ride(corner);
-  const Line<double> axis = steering_axis_of(at, motions_of(at, Drive{}));
+  const SpaceLine<double> axis = steering_axis_of(at, motions_of(at, Drive{}));
   return axis.point.y() - axis.direction.y() * axis.point.z() / axis.direction.z();
 }
 

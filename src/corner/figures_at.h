@@ -15,7 +15,7 @@ inline constexpr double smallest_turn_rad_mm = 1e-5;
 
 // A line in space: a point and its direction.
 template <typename Number>
-struct Line {
+struct SpaceLine {
   Vector3<Number> point;
   Vector3<Number> direction;
 };
@@ -26,7 +26,7 @@ struct Line {
 // meets every link's line because links do no work). Where there is none, one near that of least pitch
 // counts.
 template <typename Number>
-Line<Number> steering_axis_of(const Standing<Number>& at, const Motions<Number>& motions) {
+SpaceLine<Number> steering_axis_of(const Standing<Number>& at, const Motions<Number>& motions) {
   using std::sqrt;
   const Motion<Number>& steer = motions.steer;
   const Motion<Number>& swing = motions.without_toe;
@@ -80,8 +80,8 @@ void add_wheel_angles(const Standing<Number>& at, const Motions<Number>& motions
 }
 
 template <typename Number>
-void add_steering_axis(const Standing<Number>& at, const Line<Number>& axis, const Vector3<Number>& contact,
-                       FiguresOf<Number>& out) {
+void add_steering_axis(const Standing<Number>& at, const SpaceLine<Number>& axis,
+                       const Vector3<Number>& contact, FiguresOf<Number>& out) {
   using std::atan2;
   using std::sqrt;
   const Vector3<Number>& up = axis.direction;

@@ -52,7 +52,7 @@ void Locator::find_own_places() {
     place_.emplace_back();
     if (by_hand(i) || std::holds_alternative<ByMotion>(recipe.way)) continue;
     if (std::holds_alternative<TagTube>(recipe.way)) {
-      const Line axis = ways_.tube_axis(recipe, plan_.own(i));
+      const TubeLine axis = ways_.tube_axis(recipe, plan_.own(i));
       place_.back() = axis.low;
       covariance_.block<6, 6>(plan_.tube(), plan_.tube()) += axis.scatter;
       note_scatter(recipe, axis.scatter.topLeftCorner<3, 3>());

@@ -141,9 +141,9 @@ std::vector<Traced> PivotWays::tube_points(const TagTube& tube, const std::strin
   return points;
 }
 
-Line PivotWays::tube_axis(const HardpointRecipe& recipe, Index own_input) const {
-  Line axis = line_through(tube_points(std::get<TagTube>(recipe.way), recipe.name, own_input), covariance_,
-                           recipe.name);
+TubeLine PivotWays::tube_axis(const HardpointRecipe& recipe, Index own_input) const {
+  TubeLine axis = line_through(tube_points(std::get<TagTube>(recipe.way), recipe.name, own_input),
+                               covariance_, recipe.name);
   axis.low.by_inputs.block<3, 3>(0, tube_input_) += Matrix3d::Identity();
   axis.direction.by_inputs.block<3, 3>(0, tube_input_ + 3) += Matrix3d::Identity();
   return axis;

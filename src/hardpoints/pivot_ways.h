@@ -55,7 +55,7 @@ class PivotWays {
   // Not for ByHand, ByMotion and TagTube. The way's own three inputs start at `own_input`.
   OwnPlace pivot(const HardpointRecipe& recipe, Eigen::Index own_input);
   // Where the tube's tags say its axis is.
-  Line tube_axis(const HardpointRecipe& recipe, Eigen::Index own_input) const;
+  TubeLine tube_axis(const HardpointRecipe& recipe, Eigen::Index own_input) const;
   // What motion says; `near_mm` is where other ways put the pivot.
   MotionPlace from_motion(const std::string& name, const std::optional<Eigen::Vector3d>& near_mm);
 

@@ -220,8 +220,8 @@ Ring ring_through(const std::vector<Traced>& points, const Vector3d& outwards,
           scatter_of(by_points, check.scatter_mm)};
 }
 
-Line line_through(const std::vector<Traced>& points, const MatrixXd& input_covariance,
-                  const std::string& what) {
+TubeLine line_through(const std::vector<Traced>& points, const MatrixXd& input_covariance,
+                      const std::string& what) {
   if (points.size() < 2)
     throw Problem(ProblemKind::refused, "The axis for " + what + " has one tag; two make a line.",
                   "Stick a second tag further along the part.");

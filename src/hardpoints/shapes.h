@@ -35,14 +35,14 @@ Ring ring_through(const std::vector<Traced>& points, const Eigen::Vector3d& outw
 
 // Line through two points or more; `low` is where the first of them comes to lie on it, `direction` leads to
 // the last. Throws Problem(refused) when they are less than 60 mm apart along the line.
-struct Line {
+struct TubeLine {
   Traced low{};
   Traced direction{};
   ShapeCheck check{};
   ShapeScatter scatter = ShapeScatter::Zero();  // of `low` and direction
 };
-Line line_through(const std::vector<Traced>& points, const Eigen::MatrixXd& input_covariance,
-                  const std::string& what);
+TubeLine line_through(const std::vector<Traced>& points, const Eigen::MatrixXd& input_covariance,
+                      const std::string& what);
 
 // Normal of the least-squares plane through three points or more, on the side of `outwards`. Throws
 // Problem(refused), naming `what`, for fewer points, or when they spread across by less than `least_ratio` of

@@ -89,13 +89,13 @@ Inliers reject_outliers(const std::vector<StripPoint>& points, double length_px)
 }
 
 // Total least squares.
-Line line_of(const std::vector<EdgePoint>& points, const Eigen::Vector2d& outward) {
+PictureLine line_of(const std::vector<EdgePoint>& points, const Eigen::Vector2d& outward) {
   Eigen::Vector2d mean = Eigen::Vector2d::Zero();
   for (const EdgePoint& p : points) mean += p.point_px;
   mean /= static_cast<double>(points.size());
   Eigen::Matrix2d squares = Eigen::Matrix2d::Zero();
   for (const EdgePoint& p : points) squares += (p.point_px - mean) * (p.point_px - mean).transpose();
-  Line line;
+  PictureLine line;
   line.normal = least_direction(squares);
   if (line.normal.dot(outward) < 0.0) line.normal = -line.normal;
   line.offset = line.normal.dot(mean);
@@ -127,7 +127,7 @@ double largest_distance(const TagCorners& a, const TagCorners& b) {
 }
 
 struct FittedEdge {
-  Line line{};
+  PictureLine line{};
   std::vector<EdgePoint> points{};
   double noise_px = 0.0;
   WhiteRim rim{};
@@ -188,7 +188,7 @@ class EdgesOfTag {
   const LightTable& light_of_grey_;
   std::array<double, 4> blur_px_{};
   std::array<WhiteRim, 4> rim_{};
-  std::array<Line, 4> line_{};  // normals point outwards
+  std::array<PictureLine, 4> line_{};  // normals point outwards
   double moved_px_ = 0.0;
   FittedEdges fitted_{};
 };

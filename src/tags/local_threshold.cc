@@ -189,10 +189,10 @@ struct Interval {
 };
 
 // Where a row of the picture runs inside a convex quad.
-Interval inside_at(const std::array<Line, 4>& side, double y) {
+Interval inside_at(const std::array<PictureLine, 4>& side, double y) {
   constexpr double far = std::numeric_limits<double>::infinity();
   Interval x{-far, far};
-  for (const Line& line : side) {
+  for (const PictureLine& line : side) {
     const double beyond = line.offset - line.normal.y() * y;  // of the normal's x times x
     if (line.normal.x() > 0.0) {
       x.from = std::max(x.from, beyond / line.normal.x());
@@ -208,7 +208,7 @@ Interval inside_at(const std::array<Line, 4>& side, double y) {
 }  // namespace
 
 void LocalThreshold::clear_inside(const TagCorners& corner_px) {
-  std::array<Line, 4> side;
+  std::array<PictureLine, 4> side;
   double top = corner_px[0].y(), bottom = top;
   for (int k = 0; k < 4; ++k) {
     top = std::min(top, corner_px[k].y());

@@ -5,15 +5,15 @@
 #include <cmath>
 
 namespace pivotfix {
-Line line_through(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
+PictureLine line_through(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
   const Eigen::Vector2d along = (b - a).normalized();
-  Line line;
+  PictureLine line;
   line.normal = {along.y(), -along.x()};
   line.offset = line.normal.dot(a);
   return line;
 }
 
-std::optional<Eigen::Vector2d> intersection(const Line& a, const Line& b) {
+std::optional<Eigen::Vector2d> intersection(const PictureLine& a, const PictureLine& b) {
   const double determinant = cross(a.normal, b.normal);
   if (std::abs(determinant) < 0.01) return std::nullopt;
   return Eigen::Vector2d((a.offset * b.normal.y() - b.offset * a.normal.y()) / determinant,
@@ -41,7 +41,7 @@ Eigen::Vector2d least_direction(const Eigen::Matrix2d& scatter) {
   return {-largest.y(), largest.x()};
 }
 
-std::optional<TagCorners> corners_of_edges(const std::array<Line, 4>& edge) {
+std::optional<TagCorners> corners_of_edges(const std::array<PictureLine, 4>& edge) {
   TagCorners corner;
   for (int k = 0; k < 4; ++k) {
     const auto point = intersection(edge[(k + 3) % 4], edge[k]);

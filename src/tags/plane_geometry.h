@@ -10,7 +10,7 @@
 namespace pivotfix {
 
 // Points p with normal . p = offset; the normal has length one.
-struct Line {
+struct PictureLine {
   Eigen::Vector2d normal = Eigen::Vector2d::UnitX();
   double offset = 0.0;
 
@@ -20,15 +20,15 @@ struct Line {
 inline double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
   return a.x() * b.y() - a.y() * b.x();
 }
-Line line_through(const Eigen::Vector2d& a, const Eigen::Vector2d& b);
+PictureLine line_through(const Eigen::Vector2d& a, const Eigen::Vector2d& b);
 // Empty when the lines are nearly parallel (below about half a degree).
-std::optional<Eigen::Vector2d> intersection(const Line& a, const Line& b);
+std::optional<Eigen::Vector2d> intersection(const PictureLine& a, const PictureLine& b);
 std::optional<Eigen::Vector2d> diagonal_intersection(const TagCorners& corner);
 // Unit vector across which points with these sums of squares about their mean scatter least (total least
 // squares).
 Eigen::Vector2d least_direction(const Eigen::Matrix2d& scatter);
 // Corner k is where edges k - 1 and k meet.
-std::optional<TagCorners> corners_of_edges(const std::array<Line, 4>& edge);
+std::optional<TagCorners> corners_of_edges(const std::array<PictureLine, 4>& edge);
 
 bool is_convex(const TagCorners& corner);  // strictly, in the order of TagCorners
 double shortest_side(const TagCorners& corner);

@@ -128,11 +128,11 @@ IndexRange between(double one, double other, int start, std::size_t count) {
 
 // Total least squares through the rim's points that lie along the side from a to b, without its ends. Empty
 // when too little of the side has points.
-std::optional<Line> fit_side(const Rim& rim, const Eigen::Vector2d& a, const Eigen::Vector2d& b,
-                             double tolerance_px) {
+std::optional<PictureLine> fit_side(const Rim& rim, const Eigen::Vector2d& a, const Eigen::Vector2d& b,
+                                    double tolerance_px) {
   constexpr double least_covered = 0.35;
   const double length = (b - a).norm();
-  const Line side = line_through(a, b);  // its normal points into the patch
+  const PictureLine side = line_through(a, b);  // its normal points into the patch
   const double margin = std::min(0.1 * length, 6.0);
   PointsAlong points;
   points.a = a;
@@ -152,7 +152,7 @@ std::optional<Line> fit_side(const Rim& rim, const Eigen::Vector2d& a, const Eig
   if (points.count < 4 || points.count < least_covered * steps) return std::nullopt;
   const Eigen::Vector2d mean = points.sum / points.count;
   const Eigen::Matrix2d scatter = points.squares - points.count * mean * mean.transpose();
-  Line line;
+  PictureLine line;
   line.normal = least_direction(scatter);
   if (line.normal.dot(side.normal) < 0.0) line.normal = -line.normal;
   line.offset = line.normal.dot(a + mean);
@@ -161,7 +161,7 @@ std::optional<Line> fit_side(const Rim& rim, const Eigen::Vector2d& a, const Eig
 
 std::optional<TagCorners> fit_sides(const Rim& rim, const TagCorners& corner, double tolerance_px,
                                     double outward_px) {
-  std::array<Line, 4> edge;
+  std::array<PictureLine, 4> edge;
   for (int k = 0; k < 4; ++k) {
     const auto line = fit_side(rim, corner[k], corner[(k + 1) % 4], tolerance_px);
     if (!line) return std::nullopt;
@@ -230,7 +230,7 @@ constexpr auto choices_of_four = [] {
 }();
 
 // A quad's edges turn the same way at each corner.
-bool turn_alike(const std::array<Line, 4>& edge) {
+bool turn_alike(const std::array<PictureLine, 4>& edge) {
   for (int k = 0; k < 4; ++k)
     if (cross(edge[k].normal, edge[(k + 1) % 4].normal) > -0.05) return false;
   return true;
@@ -248,7 +248,7 @@ std::vector<FourSegments> quads_of(const std::vector<RimSegment>& segments, doub
   std::vector<FourSegments> quads;
   for (const unsigned bits : choices_of_four) {
     if (bits >= (1U << segments.size())) break;
-    std::array<Line, 4> edge;
+    std::array<PictureLine, 4> edge;
     double length_px = 0.0;
     std::size_t k = 0;
     for (unsigned left = bits; left != 0; left &= left - 1) {

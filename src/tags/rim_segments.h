@@ -11,7 +11,7 @@ namespace pivotfix {
 
 // A straight stretch, or several that lie on one line.
 struct RimSegment {
-  Line line{};  // the normal points out of the patch
+  PictureLine line{};  // the normal points out of the patch
   double length_px = 0.0;
 };
 

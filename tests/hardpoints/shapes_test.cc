@@ -138,7 +138,7 @@ TEST(LineThrough, StatesWhatTagsStuckOnByEyeDo) {
   for (unsigned seed = 1; seed <= 400; ++seed) {
     const MadeUpPoints made = made_up(
         stuck_by_eye({low, low + 70 * along, low + 140 * along, low + 180 * along}, 0.7, seed), 0.05, seed);
-    const Line line = line_through(made.points, made.covariance, "the strut");
+    const TubeLine line = line_through(made.points, made.covariance, "the strut");
     const double back_mm = along.dot(line.low.value - low);  // its place along the line is its own
     add_try(line.low, line.direction, line.scatter, -beyond_mm, low + (back_mm + beyond_mm) * along,
             made.covariance, tried);
@@ -150,7 +150,7 @@ TEST(LineThrough, StatesWhatTagsStuckOnByEyeDo) {
 TEST(LineThrough, FindsTheAxisOfExactTags) {
   const Vector3d low(10, 650, 430), along = Vector3d(-0.05, -0.15, 1.0).normalized();
   const MadeUpPoints made = made_up({low, low + 70 * along, low + 180 * along}, 0.0, 1);
-  const Line line = line_through(made.points, made.covariance, "the strut");
+  const TubeLine line = line_through(made.points, made.covariance, "the strut");
   EXPECT_LT((line.low.value - low).norm(), 1e-6);
   EXPECT_LT((line.direction.value - along).norm(), 1e-9);
   EXPECT_EQ(line.check.freedom, 2);
@@ -162,7 +162,7 @@ TEST(LineThrough, StatesItsUncertainty) {
   constexpr unsigned runs = 400;
   for (unsigned seed = 1; seed <= runs; ++seed) {
     const MadeUpPoints made = made_up({low, low + 70 * along, low + 180 * along}, 0.05, seed);
-    const Line line = line_through(made.points, made.covariance, "the strut");
+    const TubeLine line = line_through(made.points, made.covariance, "the strut");
     sum += normalised_square(line.low.value - low, line.low, made.covariance);
   }
   EXPECT_GT(sum / runs, 0.8);
