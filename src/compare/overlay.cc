@@ -24,12 +24,6 @@ constexpr double chance_of_a_good_tag = 0.001;
 constexpr std::size_t fewest_tags = 3;
 constexpr double flattest_ratio = 0.05;  // of the tags' extents: below, they stand in one line
 
-Matrix3d cross_matrix(const Vector3d& v) {
-  Matrix3d m;
-  m << 0, -v.z(), v.y(), v.z(), 0, -v.x(), -v.y(), v.x(), 0;
-  return m;
-}
-
 MatrixXd turned_blocks(const Matrix3d& turn, Index points) {
   MatrixXd matrix = MatrixXd::Zero(3 * points, 3 * points);
   for (Index i = 0; i < points; ++i) matrix.block<3, 3>(3 * i, 3 * i) = turn;
@@ -141,11 +135,7 @@ void TagFit::iterate() {
     motion_by_tags_ = (rows.transpose() * weighted_rows).ldlt().solve(weighted_rows.transpose());
     const VectorXd motion = motion_by_tags_ * miss;
     residual_mm_ = miss - rows * motion;
-    const Vector3d turn = motion.head<3>();
-    RigidTransform step;
-    if (turn.norm() > 0.0) step.rotation = Eigen::AngleAxisd(turn.norm(), turn.normalized());
-    step.translation_mm = motion.tail<3>();
-    first_from_second_ = step * first_from_second_;
+    first_from_second_ = RigidTransform{turn_by(motion.head<3>()), motion.tail<3>()} * first_from_second_;
     if (motion.norm() < 1e-10) break;
   }
 }

@@ -38,12 +38,6 @@ Eigen::Matrix<double, rows, cols> slope_of(const Eigen::Matrix<Dual, rows, cols>
   return slopes;
 }
 
-Eigen::Matrix3d cross_matrix(const Eigen::Vector3d& v) {
-  Eigen::Matrix3d matrix;
-  matrix << 0.0, -v.z(), v.y(), v.z(), 0.0, -v.x(), -v.y(), v.x(), 0.0;
-  return matrix;
-}
-
 // A solved state with its equations.
 struct Linearised {
   const ConstraintList& list;

@@ -123,9 +123,7 @@ class Solver {
 
   static void move(Solved& at, const Vector6& change) {
     at.shift_mm += change.head<3>();
-    const double angle = change.tail<3>().norm();
-    if (angle > 0.0)
-      at.rotation = (Eigen::AngleAxisd(angle, change.tail<3>() / angle) * at.rotation).normalized();
+    at.rotation = turned_by(change.tail<3>(), at.rotation);
   }
 
   std::optional<Solved> newton(const Solved& from, double travel_mm, double rack_mm) const {

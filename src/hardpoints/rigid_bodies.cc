@@ -124,10 +124,7 @@ void move_tags(const VectorXd& move, Network& network) {
   for (std::size_t i = 0; i < network.tags.size(); ++i) {
     RigidTransform& pose = network.tags[i].network_from_tag;
     pose.translation_mm += move.segment<3>(6 * i);
-    const Eigen::Vector3d turn = move.segment<3>(6 * i + 3);
-    if (turn.norm() > 0.0)
-      pose.rotation = (Eigen::Quaterniond(Eigen::AngleAxisd(turn.norm(), turn.normalized())) * pose.rotation)
-                          .normalized();
+    pose.rotation = turned_by(move.segment<3>(6 * i + 3), pose.rotation);
   }
 }
 

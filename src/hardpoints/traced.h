@@ -12,12 +12,6 @@
 
 namespace pivotfix {
 
-inline Eigen::Matrix3d cross_matrix(const Eigen::Vector3d& v) {
-  Eigen::Matrix3d m;
-  m << 0, -v.z(), v.y(), v.z(), 0, -v.x(), -v.y(), v.x(), 0;
-  return m;
-}
-
 struct Traced {
   Eigen::Vector3d value = Eigen::Vector3d::Zero();
   Eigen::MatrixXd by_inputs{};  // 3 x inputs
@@ -74,10 +68,7 @@ inline TracedPose at_moved_inputs(const TracedPose& pose, const Eigen::VectorXd&
   const Eigen::VectorXd small = pose.by_inputs * input_move;
   TracedPose moved = pose;
   moved.value.translation_mm += small.head<3>();
-  if (const double angle = small.tail<3>().norm(); angle > 0.0)
-    moved.value.rotation =
-        (Eigen::Quaterniond(Eigen::AngleAxisd(angle, small.tail<3>() / angle)) * pose.value.rotation)
-            .normalized();
+  moved.value.rotation = turned_by(small.tail<3>(), pose.value.rotation);
   return moved;
 }
 

@@ -15,12 +15,7 @@ constexpr int four_points = 8;  // rows of a tag's observation
 
 RigidTransform turned(const RigidTransform& pose, const Eigen::Vector3d& turn_rad,
                       const Eigen::Vector3d& shift_mm) {
-  const double angle_rad = turn_rad.norm();
-  RigidTransform result{pose.rotation, pose.translation_mm + shift_mm};
-  if (angle_rad > 0.0)
-    result.rotation =
-        (Eigen::Quaterniond(Eigen::AngleAxisd(angle_rad, turn_rad / angle_rad)) * pose.rotation).normalized();
-  return result;
+  return {turned_by(turn_rad, pose.rotation), pose.translation_mm + shift_mm};
 }
 
 }  // namespace
