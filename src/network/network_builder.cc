@@ -21,11 +21,6 @@ constexpr std::array<double, 5> focal_trials{1.0, 0.5, 0.7, 1.4, 2.0};
 // Mean capped misfit (in units of direction) above which the start is doubted.
 constexpr double doubtful_misfit = 0.012;
 
-std::vector<Eigen::Vector3d> tag_points(double side_mm) {
-  const double half = 0.5 * side_mm;
-  return {{-half, -half, 0.0}, {half, -half, 0.0}, {half, half, 0.0}, {-half, half, 0.0}};
-}
-
 // The same file under another name, or sent through a program that packs photos anew: no hand holds a phone
 // as still, and counted twice its errors would look half as likely.
 bool shows_the_same(const PhotoSightings& one, const PhotoSightings& other) {
@@ -178,7 +173,8 @@ void add_observations(const NetworkInput& input, const std::vector<UsedSighting>
     observation.station = used.photo;
     observation.target =
         target_of(started, input.placed_tag(input.photos[used.photo], used.sighting->tag_number));
-    observation.points_target_mm = tag_points(input.side_mm_of(used.sighting->tag_number));
+    const auto corners_mm = tag_corners_mm(input.side_mm_of(used.sighting->tag_number));
+    observation.points_target_mm.assign(corners_mm.begin(), corners_mm.end());
     observation.points_px.assign(used.sighting->corner_px.begin(), used.sighting->corner_px.end());
     observation.square_root_information = Eigen::MatrixXd::Identity(8, 8) / start_sigma_px;
     started.bundle.observations.push_back(observation);

@@ -48,11 +48,10 @@ class PlannedBundle {
     bundle_.lenses.push_back(lens);
     bundle_.stations.push_back({photo.network_from_camera.inverse(), 0, {}});
     for (const int tag : photo.tags) {
-      const double half_mm = 0.5 * network.tags[tag].side_mm;
+      const auto corners_mm = tag_corners_mm(network.tags[tag].side_mm);
       BundleObservation observation;
       observation.target = static_cast<int>(bundle_.targets.size());
-      observation.points_target_mm = {
-          {-half_mm, -half_mm, 0}, {half_mm, -half_mm, 0}, {half_mm, half_mm, 0}, {-half_mm, half_mm, 0}};
+      observation.points_target_mm.assign(corners_mm.begin(), corners_mm.end());
       bundle_.targets.push_back({network.tags[tag].network_from_tag, observation.target});
       bundle_.sizes.emplace_back();
       observation.points_px.assign(4, Eigen::Vector2d::Zero());

@@ -27,9 +27,7 @@ Eigen::Vector2d miss_of(const Network& network, const Station& station, const Ta
   const auto measured = measure_corners(sighting, lens, station.shift);
   if (!measured) return Eigen::Vector2d::Zero();
   const RigidTransform camera_from_tag = station.network_from_camera.inverse() * tag.network_from_tag;
-  const double half = 0.5 * tag.side_mm;
-  const std::array<Eigen::Vector3d, 4> corners_mm{
-      {{-half, -half, 0.0}, {half, -half, 0.0}, {half, half, 0.0}, {-half, half, 0.0}}};
+  const auto corners_mm = tag_corners_mm(tag.side_mm);
   Eigen::Vector2d mean = Eigen::Vector2d::Zero();
   for (std::size_t i = 0; i < 4; ++i) {
     const Eigen::Vector3d direction = camera_from_tag * corners_mm[i];

@@ -8,6 +8,7 @@
 
 #include "base/units.h"
 #include "lens/lens.h"
+#include "tags/tags.h"
 
 namespace pivotfix {
 
@@ -58,11 +59,10 @@ bool faces(const Vector3d& view_tag, const std::vector<Vector3d>& known) {
 
 bool in_picture(const TagInSpace& tag, const RigidTransform& camera_from_network, const LensEstimate& lens) {
   const RigidTransform camera_from_tag = camera_from_network * tag.network_from_tag;
-  const double half_mm = 0.5 * tag.side_mm;
+  const auto corners_mm = tag_corners_mm(tag.side_mm);
   std::array<Vector2d, 4> corner;
-  for (int i = 0; i < 4; ++i) {
-    const Vector3d seen =
-        camera_from_tag * Vector3d(i % 3 == 0 ? -half_mm : half_mm, i < 2 ? -half_mm : half_mm, 0.0);
+  for (std::size_t i = 0; i < 4; ++i) {
+    const Vector3d seen = camera_from_tag * corners_mm[i];
     if (seen.z() < 100.0) return false;
     // Outside the picture the distortion may fold back into it: the straight place must be near, too.
     const Vector2d straight = seen.hnormalized() * lens.lens.focal_px();

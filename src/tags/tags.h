@@ -21,6 +21,15 @@ inline constexpr int tag_cells = 8;          // cells along a side, border inclu
 // Edge k runs from corner k to corner (k + 1) % 4.
 using TagCorners = std::array<Eigen::Vector2d, 4>;
 
+// In the tag's frame, in that order.
+inline std::array<Eigen::Vector3d, 4> tag_corners_mm(double side_mm) {
+  const double half_mm = 0.5 * side_mm;
+  return {Eigen::Vector3d{-half_mm, -half_mm, 0.0},
+          {half_mm, -half_mm, 0.0},
+          {half_mm, half_mm, 0.0},
+          {-half_mm, half_mm, 0.0}};
+}
+
 // A sub-pixel point on one border edge, located along a profile across that edge.
 struct EdgePoint {
   Eigen::Vector2d point_px;

@@ -21,11 +21,9 @@ using render::PhotoSet;
 using render::Shot;
 
 TagCorners true_corners(const PaperTag& tag, const Shot& shot) {
-  const double half_mm = 0.5 * tag.side_mm;
+  const auto corners_mm = tag_corners_mm(tag.side_mm);
   TagCorners corners;
-  for (int k = 0; k < 4; ++k)
-    corners[k] = render::picture_of(shot, tag.world_from_tag * Vector3d(k == 1 || k == 2 ? half_mm : -half_mm,
-                                                                        k >= 2 ? half_mm : -half_mm, 0.0));
+  for (int k = 0; k < 4; ++k) corners[k] = render::picture_of(shot, tag.world_from_tag * corners_mm[k]);
   return corners;
 }
 

@@ -90,12 +90,10 @@ std::vector<TrueTag> true_tags(const SampleScene& scene, const render::Shot& sho
   for (std::size_t i = 0; i < scene.tags.size(); ++i) {
     const render::PaperTag& tag = scene.tags[i];
     if ((shot.camera_from_world * tag.world_from_tag.translation_mm).z() < 4.0 * tag.side_mm) continue;
-    const double half_mm = 0.5 * tag.side_mm;
+    const auto corners_mm = tag_corners_mm(tag.side_mm);
     TrueTag found{tag.number, {}, seen[i].whole};
     for (int k = 0; k < 4; ++k)
-      found.corner_px[k] =
-          render::picture_of(shot, tag.world_from_tag * Vector3d(k == 1 || k == 2 ? half_mm : -half_mm,
-                                                                 k >= 2 ? half_mm : -half_mm, 0.0));
+      found.corner_px[k] = render::picture_of(shot, tag.world_from_tag * corners_mm[k]);
     result.push_back(found);
   }
   return result;

@@ -111,9 +111,7 @@ inline PhotoSightings photo_of(const Truth& truth, const Camera& camera,
                                const std::vector<RigidTransform>& world_from_tags, const Wishes& wishes,
                                double outward_px, std::mt19937& random) {
   std::normal_distribution<double> normal(0.0, 1.0);
-  const double half = 0.5 * side_mm * wishes.printed_scale;
-  const std::array<Vector3d, 4> flat_corner{
-      Vector3d{-half, -half, 0}, {half, -half, 0}, {half, half, 0}, {-half, half, 0}};
+  const std::array<Vector3d, 4> flat_corner = tag_corners_mm(side_mm * wishes.printed_scale);
   PhotoSightings photo;
   photo.camera = {"Halm", "Pocket 3", "", 5.6, 26.0, 1.0, truth.width, truth.height};
   for (std::size_t tag = 0; tag < world_from_tags.size(); ++tag) {

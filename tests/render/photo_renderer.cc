@@ -274,11 +274,9 @@ std::vector<Visibility> visibility(const std::vector<PaperTag>& tags, const Shot
     Visibility& seen = result[i];
     seen.tilt_rad = tilt_of(tags[i], shot);
     if (!shows_its_face(tags[i], shot)) continue;
-    const double half_mm = 0.5 * tags[i].side_mm;
-    std::array<Vector2d, 4> corner;
-    for (int k = 0; k < 4; ++k)
-      corner[k] = picture_of(shot, tags[i].world_from_tag * Vector3d(k == 1 || k == 2 ? half_mm : -half_mm,
-                                                                     k >= 2 ? half_mm : -half_mm, 0.0));
+    const auto corners_mm = tag_corners_mm(tags[i].side_mm);
+    TagCorners corner;
+    for (int k = 0; k < 4; ++k) corner[k] = picture_of(shot, tags[i].world_from_tag * corners_mm[k]);
     seen.shortest_side_px = 1e9;
     for (int k = 0; k < 4; ++k)
       seen.shortest_side_px = std::min(seen.shortest_side_px, (corner[(k + 1) % 4] - corner[k]).norm());
