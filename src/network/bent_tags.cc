@@ -6,6 +6,7 @@
 #include <cmath>
 #include <vector>
 
+#include "base/median.h"
 #include "network/outliers.h"
 
 namespace pivotfix {
@@ -80,8 +81,8 @@ double bow_of_tag(const StartedBundle& started, std::size_t target) {
     bows_px.push_back(bow.px - of_blur * std::max(0.0, blur_px - usual_blur_px));
   }
   if (shares.size() < fewest_sightings) return 0.0;
-  const double share = middle_of(shares);
-  return share >= least_share && middle_of(bows_px) >= least_px ? share : 0.0;
+  const double share = median(shares);
+  return share >= least_share && median(bows_px) >= least_px ? share : 0.0;
 }
 
 }  // namespace pivotfix

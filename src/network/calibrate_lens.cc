@@ -6,6 +6,7 @@
 #include <cmath>
 #include <set>
 
+#include "base/median.h"
 #include "base/problem.h"
 #include "base/units.h"
 #include "lens/lens_groups.h"
@@ -102,9 +103,7 @@ double start_bundle(const std::vector<BoardView>& views, const LensGroup& group,
     started.push_back(start_view(lens, view));
     misses.push_back(started.back().miss_px);
   }
-  std::nth_element(misses.begin(), misses.begin() + static_cast<std::ptrdiff_t>(misses.size() / 2),
-                   misses.end());
-  return misses[misses.size() / 2];
+  return median(misses);
 }
 
 Bundle make_bundle(const std::vector<BoardView>& views, const LensGroup& group) {
@@ -159,9 +158,7 @@ int reject_worst_view(Bundle& bundle) {
     worst = i;
   }
   if (all.size() <= fewest_views) return 0;
-  const auto middle = all.begin() + static_cast<std::ptrdiff_t>(all.size() / 2);
-  std::nth_element(all.begin(), middle, all.end());
-  if (worst_px < too_bad * *middle) return 0;
+  if (worst_px < too_bad * median(all)) return 0;
   bundle.observations[worst].rejected = true;
   return 1;
 }

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/length_words.h"
+#include "base/median.h"
 #include "base/units.h"
 #include "network/bent_tags.h"
 #include "network/outliers.h"
@@ -98,7 +99,7 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target, const std
     odd.tolerated_px = std::max(odd.tolerated_px, tolerated_miss_px(done.started, observation));
   }
   if (misses_px.empty()) return odd;
-  odd.centre_miss_px = middle_of(misses_px);
+  odd.centre_miss_px = median(misses_px);
   return odd;
 }
 

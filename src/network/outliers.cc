@@ -7,6 +7,7 @@
 #include <compare>
 
 #include "base/chance.h"
+#include "base/median.h"
 #include "base/units.h"
 
 namespace pivotfix {
@@ -120,12 +121,6 @@ int reject_photo(StartedBundle& started, int station) {
 
 }  // namespace
 
-double middle_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 double tolerated_miss_px(const StartedBundle& started, const BundleObservation& observation) {
   constexpr double of_picture = 1.5e-4, times_usual = 4.0;
   const CameraDescription& camera = started.groups[started.bundle.stations[observation.station].lens].camera;
@@ -138,7 +133,7 @@ void note_usual_miss(StartedBundle& started) {
   std::vector<double> misses_px;
   for (const BundleObservation& observation : started.bundle.observations)
     if (!observation.rejected) misses_px.push_back(centre_miss_px(started.bundle, observation));
-  started.usual_miss_px = misses_px.empty() ? 0.0 : middle_of(misses_px) / rayleigh_median;
+  started.usual_miss_px = misses_px.empty() ? 0.0 : median(misses_px) / rayleigh_median;
 }
 
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation) {
@@ -155,7 +150,7 @@ double found_noise_robust(const Bundle& bundle, const BundleCovariance& found) {
       ratios.push_back(found.observation_square[i] / found.observation_redundancy[i]);
   if (ratios.empty()) return 1.0;
   constexpr double chi_square_median = 0.918;  // of 8 degrees of freedom, over 8
-  return std::sqrt(middle_of(ratios) / chi_square_median);
+  return std::sqrt(median(ratios) / chi_square_median);
 }
 
 int reject_outliers(StartedBundle& started, const BundleCovariance& found, double noise_scale) {

@@ -10,9 +10,6 @@
 
 namespace pivotfix {
 
-// The middle one by size, of one or more.
-double middle_of(std::vector<double> values);
-
 // How far the centre of an observed tag lies from its prediction.
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation);
 

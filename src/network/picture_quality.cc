@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "base/median.h"
 #include "base/units.h"
 
 namespace pivotfix {
@@ -17,20 +18,17 @@ constexpr double smallest_contrast = 50.0;
 constexpr double burnt_white = 252.0;
 
 template <typename Member>
-double median(const std::vector<Sighting>& sightings, Member member) {
+double middle_of(const std::vector<Sighting>& sightings, Member member) {
   std::vector<double> values;
   for (const Sighting& sighting : sightings) values.push_back(sighting.*member);
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+  return values.empty() ? 0.0 : median(values);
 }
 
 }  // namespace
 
 PictureQuality picture_quality(const std::vector<Sighting>& sightings, int longest_side_px) {
-  return {median(sightings, &Sighting::blur_px), median(sightings, &Sighting::contrast),
-          median(sightings, &Sighting::white), longest_side_px};
+  return {middle_of(sightings, &Sighting::blur_px), middle_of(sightings, &Sighting::contrast),
+          middle_of(sightings, &Sighting::white), longest_side_px};
 }
 
 std::string picture_trouble(const PictureQuality& quality) {

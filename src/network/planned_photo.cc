@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <optional>
 
+#include "base/median.h"
 #include "network/bundle.h"
 #include "network/corners.h"
 
@@ -16,11 +17,8 @@ namespace {
 using Eigen::Index;
 using Eigen::MatrixXd;
 
-double median(std::vector<double> values, double when_empty) {
-  if (values.empty()) return when_empty;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+double middle_of(std::vector<double> values, double when_empty) {
+  return values.empty() ? when_empty : median(values);
 }
 
 // The tag as the camera would see it, its edge points in place of those that a photo would have.
@@ -91,7 +89,7 @@ EdgeQuality edge_quality(const std::vector<PhotoSightings>& photos) {
         noise_px.push_back(sighting.edge_noise_px);
       }
   const EdgeQuality usual;
-  return {median(noise_px, usual.noise_px), median(points_per_px, usual.points_per_px)};
+  return {middle_of(noise_px, usual.noise_px), middle_of(points_per_px, usual.points_per_px)};
 }
 
 PhotoInformation information_of(const PlannedPhoto& photo, const Network& network,

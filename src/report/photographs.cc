@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/median.h"
 #include "page/each_unit.h"
 #include "page/numbers.h"
 #include "report/photo_pictures.h"
@@ -227,10 +228,9 @@ std::string pictures_text(const Network& network) {
     if (!worst || station.picture.blur_px > worst->picture.blur_px) worst = &station;
   }
   if (!worst) return {};
-  const auto middle = blurs_px.begin() + static_cast<std::ptrdiff_t>(blurs_px.size() / 2);
-  std::nth_element(blurs_px.begin(), middle, blurs_px.end());
-  return "edges are blurred by " + format_fixed(*middle, 1) + " px in the middle one of the photos, by " +
-         format_fixed(worst->picture.blur_px, 1) + " px in the worst (" + worst->photo + ")";
+  return "edges are blurred by " + format_fixed(median(blurs_px), 1) +
+         " px in the middle one of the photos, by " + format_fixed(worst->picture.blur_px, 1) +
+         " px in the worst (" + worst->photo + ")";
 }
 
 std::string halves_text(const CrossValidation& halves, LengthUnit unit) {

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <array>
 
+#include "base/median.h"
 #include "tags/family.h"
-#include "tags/median.h"
 #include "tags/sampling.h"
 
 namespace pivotfix {

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "tags/median.h"
+#include "base/median.h"
 #include "tags/step_fit.h"
 #include "tags/white_rim.h"
 

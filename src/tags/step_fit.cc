@@ -6,8 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/median.h"
 #include "tags/four_floats.h"
-#include "tags/median.h"
 #include "tags/step_profile.h"
 
 namespace pivotfix {

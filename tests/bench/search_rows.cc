@@ -9,6 +9,7 @@
 #include <opencv2/aruco.hpp>
 #include <opencv2/core.hpp>
 
+#include "base/median.h"
 #include "bench/speed_rows.h"
 
 namespace pivotfix::bench {
@@ -115,12 +116,7 @@ struct Score {
   int false_numbers = 0;
   std::vector<double> corner_errors_px{};  // rms of each tag's four corners
 
-  double middle_error_px() {
-    if (corner_errors_px.empty()) return 0.0;
-    const auto half = corner_errors_px.begin() + static_cast<std::ptrdiff_t>(corner_errors_px.size() / 2);
-    std::nth_element(corner_errors_px.begin(), half, corner_errors_px.end());
-    return *half;
-  }
+  double middle_error_px() { return corner_errors_px.empty() ? 0.0 : median(corner_errors_px); }
 };
 
 void judge(const std::vector<Found>& found, const TimedPhoto& photo, Score& score) {

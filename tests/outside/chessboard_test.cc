@@ -14,6 +14,7 @@
 #include <opencv2/imgproc.hpp>
 #include <sstream>
 
+#include "base/median.h"
 #include "network/bundle.h"
 #include "network/calibrate_lens.h"
 #include "network/planar_pose.h"
@@ -197,11 +198,10 @@ TEST(RealChessboards, GiveTheRailsLengthAndNameTheOddPair) {
     lengths_mm.push_back(
         (right.views[i].camera_from_board * left.views[i].camera_from_board.inverse()).translation_mm.norm());
   }
-  const auto middle = lengths_mm.begin() + static_cast<std::ptrdiff_t>(lengths_mm.size() / 2);
-  std::nth_element(lengths_mm.begin(), middle, lengths_mm.end());
-  std::printf("rail: %.2f mm (middle of %zu pairs), OpenCV 83.45 mm; left out: %s, %s\n", *middle,
+  const double middle_mm = median(lengths_mm);
+  std::printf("rail: %.2f mm (middle of %zu pairs), OpenCV 83.45 mm; left out: %s, %s\n", middle_mm,
               lengths_mm.size(), left.views[1].why_not.c_str(), right.views[1].why_not.c_str());
-  EXPECT_NEAR(*middle, 83.45, 0.25);
+  EXPECT_NEAR(middle_mm, 83.45, 0.25);
 }
 
 TEST(RealChessboards, MakeALensFileThatOpenCvReads) {
