@@ -46,8 +46,4 @@ Located locate(const Network& network, const HardpointQuestion& question) {
   return Locator(rigid, of_steady_tags).locate();
 }
 
-HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question) {
-  return locate(network, question).hardpoints;
-}
-
 }  // namespace pivotfix

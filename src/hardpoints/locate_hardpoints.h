@@ -72,7 +72,6 @@ using Way = std::variant<TagOffset, TagPair, TagRing, TagTube, Touches, ByHand, 
 struct HardpointRecipe {
   std::string name{};
   Way way{};
-  int line = 0;         // of the job file, for messages
   bool motion = false;  // combine with what the parts' motion says
 };
 
@@ -188,7 +187,5 @@ Located locate(const Network& network, const HardpointQuestion& question);
 // Toe in each photo set, as readings to hold against the hardpoints. Only to be compared where any pivot
 // rests on the motion that the same tags show. Empty with fewer than two sets that show the hub.
 std::vector<ToeReading> toe_readings(const Located& located, const HardpointQuestion& question);
-
-HardpointSet locate_hardpoints(const Network& network, const HardpointQuestion& question);
 
 }  // namespace pivotfix

@@ -273,8 +273,7 @@ void read_hardpoints(const TomlValue& value, const Place& layout_place, Job& job
     const Way way = read_way(table);
     note_tags(table, way, name, roles, job);
     if (std::holds_alternative<Touches>(way)) read_touches(table, name, job);
-    found[name] = {name, way, table.place().line,
-                   with_motion(table) && !std::holds_alternative<ByMotion>(way)};
+    found[name] = {name, way, with_motion(table) && !std::holds_alternative<ByMotion>(way)};
   }
   std::string missing;
   for (const std::string& name : names) {

@@ -70,13 +70,6 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
   const Bundle& bundle = done.started.bundle;
   std::vector<int> place(bundle.targets.size(), -1);
   std::vector<Eigen::Index> kept;  // columns of the joint covariance
-  std::vector<double> redundancy(bundle.targets.size()), rows(bundle.targets.size());
-  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
-    if (bundle.observations[i].rejected) continue;
-    redundancy[bundle.observations[i].target] += done.found.observation_redundancy[i];
-    rows[bundle.observations[i].target] +=
-        static_cast<double>(bundle.observations[i].square_root_information.rows());
-  }
   for (std::size_t i = 0; i < bundle.targets.size(); ++i) {
     if (tally[i].count == 0) continue;
     for (int k = 0; k < target_width; ++k) kept.push_back(static_cast<Eigen::Index>(target_width * i + k));
@@ -85,7 +78,7 @@ void report_tags(const Adjustment& done, const NetworkInput& input, const std::v
     network.tags.push_back({number, bundle.targets[i].network_from_target,
                             input.side_mm_of(number) * bundle.sizes[bundle.targets[i].size].factor,
                             tally[i].count, widest_angle_rad(bundle, static_cast<int>(i)), tally[i].rms_px(),
-                            set, bundle.targets[i].size, redundancy[i] / std::max(rows[i], 1.0)});
+                            set, bundle.targets[i].size});
   }
   for (const BundleObservation& observation : bundle.observations)
     if (!observation.rejected)

@@ -81,7 +81,6 @@ struct TagInSpace {
   double rms_px = 0.0;            // of its centre, per axis
   std::string set{};              // that it belongs to; empty: all
   int shared_size = 0;            // index of the size that all tags of its printed side share
-  double redundancy = 0.0;        // share of its measurements that check others, 0 to 1
 };
 
 struct LensEstimate {

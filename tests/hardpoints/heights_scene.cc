@@ -82,7 +82,7 @@ HardpointQuestion question_of(const MovingCorner& corner, const std::vector<Stan
     if (stand.rack_mm != 0.0) question.steered_heights.push_back(stand.set);
   }
   for (const std::string& name : hardpoint_names(corner.truth.layout))
-    question.hardpoints.push_back({name, ByMotion{}, 0});
+    question.hardpoints.push_back({name, ByMotion{}});
   question.hardpoints.back().way = TagRing{corner.body("hub").tags, hub_face_mm, runout ? hub_sigma_mm : 0.0};
   return question;
 }

@@ -47,7 +47,7 @@ Setting make_setting(const RigidTransform& network_from_vehicle) {
     const Vector3d normal = Vector3d(0.2 * static_cast<double>(i) - 0.7, 1.0, 0.3).normalized();
     add(10 + static_cast<int>(i), facing(pivots[i] + 25.0 * normal, normal));
     setting.question.hardpoints.push_back(
-        {names[i], TagOffset{10 + static_cast<int>(i), {0, 0, -25.0}, 0.0}, 0});
+        {names[i], TagOffset{10 + static_cast<int>(i), {0, 0, -25.0}, 0.0}});
   }
   setting.pivots_vehicle_mm = pivots;
   const auto width = static_cast<Eigen::Index>(6 * setting.network.tags.size());
@@ -59,7 +59,7 @@ const RigidTransform somewhere{Eigen::Quaterniond(0.4, -0.5, 0.3, 0.7).normalize
 
 TEST(LocateHardpoints, PutsPivotsIntoVehicleAxesWhateverTheNetworksFrame) {
   const Setting setting = make_setting(somewhere);
-  const HardpointSet set = locate_hardpoints(setting.network, setting.question);
+  const HardpointSet set = locate(setting.network, setting.question).hardpoints;
   ASSERT_EQ(set.points.size(), 8u);
   for (std::size_t i = 0; i < 8; ++i)
     EXPECT_LT((set.points[i].position_vehicle_mm - setting.pivots_vehicle_mm[i]).norm(), 1e-9)
@@ -71,7 +71,7 @@ TEST(LocateHardpoints, MirrorsTheOriginForARightCorner) {
   setting.question.side = Side::right;
   // Seen with the forward line reversed, the same tags are a right corner.
   std::swap(setting.question.axes.forward_from, setting.question.axes.forward_to);
-  const HardpointSet set = locate_hardpoints(setting.network, setting.question);
+  const HardpointSet set = locate(setting.network, setting.question).hardpoints;
   EXPECT_NEAR(set.position_vehicle_mm("wheel_centre").y(), -742.0, 1e-9);
   EXPECT_NEAR(set.position_vehicle_mm("lower_arm_front_pivot").x(), -120.0, 1e-9);
 }
@@ -93,7 +93,7 @@ TEST(LocateHardpoints, CarriesTheJointCovarianceOfTheTags) {
         tag.translation_mm += small;
       else
         tag.rotation = Eigen::Quaterniond(Eigen::AngleAxisd(small.norm(), small.normalized())) * tag.rotation;
-      const HardpointSet set = locate_hardpoints(moved.network, moved.question);
+      const HardpointSet set = locate(moved.network, moved.question).hardpoints;
       ends[end].resize(24);
       for (int i = 0; i < 8; ++i) ends[end].segment<3>(3 * i) = set.points[i].position_vehicle_mm;
     }
@@ -105,7 +105,7 @@ TEST(LocateHardpoints, CarriesTheJointCovarianceOfTheTags) {
   for (Eigen::Index i = 0; i < root.size(); ++i) root.data()[i] = 0.01 * normal(random);
   Setting uncertain = setting;
   uncertain.network.tag_covariance = root * root.transpose();
-  const HardpointSet set = locate_hardpoints(uncertain.network, uncertain.question);
+  const HardpointSet set = locate(uncertain.network, uncertain.question).hardpoints;
   const MatrixXd expected = by_inputs * uncertain.network.tag_covariance * by_inputs.transpose();
   EXPECT_LT((set.covariance_mm2 - expected).cwiseAbs().maxCoeff<Eigen::PropagateNaN>(),
             1e-5 * expected.cwiseAbs().maxCoeff<Eigen::PropagateNaN>());
@@ -138,7 +138,7 @@ TEST(LocateHardpoints, PutsBodyTagsBesideThePivotsWithTheirJointCovariance) {
   MatrixXd root(inputs, inputs);
   for (Eigen::Index i = 0; i < root.size(); ++i) root.data()[i] = 0.01 * normal(random);
   setting.network.tag_covariance = root * root.transpose();
-  const HardpointSet set = locate_hardpoints(setting.network, setting.question);
+  const HardpointSet set = locate(setting.network, setting.question).hardpoints;
   const BodyTags& tags = set.body_tags;
   EXPECT_EQ(tags.numbers, (std::vector<int>{13, 14}));
   EXPECT_LT((tags.centres_vehicle_mm.at(1) - set.points[4].position_vehicle_mm).norm(), 1e-9);
@@ -166,7 +166,7 @@ TEST(LocateHardpoints, PutsBodyTagsBesideThePivotsWithTheirJointCovariance) {
 TEST(LocateHardpoints, AddsTheUsersOwnUncertaintyOfAStandOff) {
   Setting setting = make_setting(somewhere);
   std::get<TagOffset>(setting.question.hardpoints[2].way).sigma_mm = 0.2;
-  const HardpointSet set = locate_hardpoints(setting.network, setting.question);
+  const HardpointSet set = locate(setting.network, setting.question).hardpoints;
   for (int k = 0; k < 3; ++k) EXPECT_NEAR(sigma_mm(set, 2, k), 0.2, 1e-12);
   EXPECT_NEAR(sigma_mm(set, 3, 0), 0.0, 1e-12);
 }
@@ -174,7 +174,7 @@ TEST(LocateHardpoints, AddsTheUsersOwnUncertaintyOfAStandOff) {
 TEST(LocateHardpoints, TurnsEverythingWhenTheForwardLineIsUnsure) {
   Setting setting = make_setting(somewhere);
   setting.question.axes.forward_sigma_rad = 0.002;
-  const HardpointSet set = locate_hardpoints(setting.network, setting.question);
+  const HardpointSet set = locate(setting.network, setting.question).hardpoints;
   // About the wheel centre: x of the inner joint moves with its lateral distance from it.
   const double lateral_mm = 742.0 - 330.0;
   EXPECT_NEAR(sigma_mm(set, 5, 0), 0.002 * lateral_mm, 1e-6);
@@ -184,7 +184,7 @@ TEST(LocateHardpoints, TurnsEverythingWhenTheForwardLineIsUnsure) {
 TEST(LocateHardpoints, TakesThePlaceBetweenAPairOfTags) {
   Setting setting = make_setting(somewhere);
   setting.question.hardpoints[1].way = TagPair{10, 12, 0.25, 0.0};
-  const HardpointSet set = locate_hardpoints(setting.network, setting.question);
+  const HardpointSet set = locate(setting.network, setting.question).hardpoints;
   const auto in_vehicle = [&](int number) {
     return somewhere.inverse() *
            setting.network.tags[setting.network.index_of_tag(number)].network_from_tag.translation_mm;
@@ -195,7 +195,7 @@ TEST(LocateHardpoints, TakesThePlaceBetweenAPairOfTags) {
 
 void expect_refusal(const Setting& setting, const std::string& sentence) {
   try {
-    locate_hardpoints(setting.network, setting.question);
+    locate(setting.network, setting.question);
     FAIL() << "not refused: " << sentence;
   } catch (const Problem& problem) {
     EXPECT_EQ(problem.kind(), ProblemKind::refused);

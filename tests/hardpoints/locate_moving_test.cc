@@ -39,7 +39,7 @@ HardpointQuestion by_motion(const MovingCorner& corner, const std::vector<Stand>
   question.heights = heights_of(stands);
   question.steered_heights = {"steered left", "steered right"};
   for (const std::string& name : hardpoint_names(corner.truth.layout))
-    question.hardpoints.push_back({name, ByMotion{}, 0});
+    question.hardpoints.push_back({name, ByMotion{}});
   question.hardpoints.back().way = TagRing{{56, 57, 58, 59}, hub_face_mm, 0.0};
   return question;
 }
@@ -316,7 +316,7 @@ TEST(LocateMoving, TakesTheCentrePlaneFromLikePointsOnBothSides) {
   network.tag_covariance = Eigen::MatrixXd::Identity(width, width) * 1e-10;
   const HardpointSet& truth = strut().truth;
   for (const std::string& name : hardpoint_names(Layout::strut))
-    question.hardpoints.push_back({name, TagOffset{30, {}, 0.0}, 0});
+    question.hardpoints.push_back({name, TagOffset{30, {}, 0.0}});
   for (HardpointRecipe& recipe : question.hardpoints) {
     const RigidTransform& tag = network.tags[network.index_of_tag(30)].network_from_tag;
     std::get<TagOffset>(recipe.way).offset_tag_mm =

@@ -34,7 +34,7 @@ struct Scene {
     for (std::size_t i = 0; i < names.size(); ++i) {
       const Vector3d normal = Vector3d(0.2 * static_cast<double>(i) - 0.7, 1.0, 0.3).normalized();
       add(10 + static_cast<int>(i), pivots[i] + 25.0 * normal, normal);
-      question.hardpoints.push_back({names[i], TagOffset{10 + static_cast<int>(i), {0, 0, -25.0}, 0.0}, 0});
+      question.hardpoints.push_back({names[i], TagOffset{10 + static_cast<int>(i), {0, 0, -25.0}, 0.0}});
     }
     question.axes.floor_tags = {1, 2, 3};
     question.axes.half_track_mm = 742.0;

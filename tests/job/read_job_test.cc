@@ -121,7 +121,6 @@ TEST(ReadJob, GivesHardpointsInTheOrderOfReportsWithTheirWays) {
   EXPECT_EQ(behind.offset_tag_mm, Eigen::Vector3d(0, 0, -26));
   EXPECT_EQ(behind.sigma_mm, 0.3);
   EXPECT_EQ(behind.centring_sigma_mm, 0.5);  // docs/job-file.md
-  EXPECT_EQ(job.question.hardpoints[2].line, 31);
   const auto by_hand = std::get<ByHand>(job.question.hardpoints[3].way);
   EXPECT_EQ(by_hand.position_vehicle_mm, Eigen::Vector3d(10, 560, 690));
   EXPECT_EQ(by_hand.sigma_vehicle_mm, Eigen::Vector3d::Constant(2.0));

@@ -36,7 +36,7 @@ inline CornerOfTags made_up_corner() {
   for (std::size_t i = 0; i < names.size(); ++i) {
     const Vector3d normal = Vector3d(0.2 * static_cast<double>(i) - 0.7, 1.0, 0.3).normalized();
     corner.question.hardpoints.push_back(
-        {names[i], TagOffset{static_cast<int>(tags.size()), {0, 0, -25.0}, 0.0}, 0});
+        {names[i], TagOffset{static_cast<int>(tags.size()), {0, 0, -25.0}, 0.0}});
     tags.push_back(facing(pivots[i] + 25.0 * normal, normal));
   }
   return corner;

@@ -88,7 +88,7 @@ double adjusted_sigma_mm(const Corner& corner, NetworkInput input, const Candida
                          std::size_t point, const Network& before) {
   input.photos.push_back(photo_from(corner, candidate, before));
   const Network network = adjust_network(input);
-  const HardpointSet set = locate_hardpoints(network, corner.question);
+  const HardpointSet set = locate(network, corner.question).hardpoints;
   const auto of = [](const Network& n) { return n.noise_factor * std::max(1.0, n.cross_validation.ratio); };
   const auto at = 3 * static_cast<Eigen::Index>(point);
   return std::sqrt(set.covariance_mm2.block<3, 3>(at, at).trace()) * of(before) / of(network);
