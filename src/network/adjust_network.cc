@@ -198,7 +198,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   tidy(input, now.started);
   check_strips_against_sides(now.started);
   scale_to_bars(now.started);
-  if (bundle.shift_sigma == PhotoShift{}) bundle.shift_sigma = first_shift_sigma;
+  bundle.shift_sigma = first_shift_sigma;
   now.noise_scale = 4.0;  // until the photos tell: rejects only what is grossly wrong
   now.settled = settle(now, input);
   refuse_pieces(now, input);
@@ -292,13 +292,10 @@ void check_calibrations(const Adjustment& done, const NetworkInput& input) {
 
 }  // namespace
 
-Network finish(const Adjustment& done, const NetworkInput& input) {
+Network adjust_network(const NetworkInput& input) {
+  const Adjustment done = adjust_in_rounds(start_bundle(input), input);
   check_calibrations(done, input);
   return describe(done, input);
-}
-
-Network adjust_network(const NetworkInput& input) {
-  return finish(adjust_in_rounds(start_bundle(input), input), input);
 }
 
 }  // namespace pivotfix

@@ -21,11 +21,8 @@ struct Adjustment {
 };
 
 // The whole of it from a started bundle: rounds of weighing, solving and rejecting, then odd against even
-// photos. A spread of photo shifts that the start brings along is where the search for it begins.
+// photos.
 Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input);
-
-// Lens files are held against the photos, and the rest is told in words. Throws Problem(refused).
-Network finish(const Adjustment& done, const NetworkInput& input);
 
 Network describe(const Adjustment& done, const NetworkInput& input);
 

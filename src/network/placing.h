@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Steps that every start of an adjustment shares, from nothing or from an earlier result. Private to the
-// network stage.
+// Steps of the start of an adjustment. Private to the network stage.
 #pragma once
 
 #include "network/network_builder.h"

@@ -7,7 +7,6 @@
 #include "network/adjustment.h"
 #include "network/cross_validation.h"
 #include "network/simulated_photos.h"
-#include "network/warm_start.h"
 #include "tags/tags.h"
 
 namespace {
@@ -63,15 +62,6 @@ void whole(benchmark::State& state) {
   input.threads = static_cast<int>(state.range(2));
   for (auto _ : state) benchmark::DoNotOptimize(adjust_network(input));
   count_sightings(state, input);
-}
-
-// Four photos more than before.
-void photos_added(benchmark::State& state) {
-  const NetworkInput input = simulated(32, 45);
-  NetworkInput fewer = input;
-  fewer.photos.resize(28);
-  const Network before = adjust_network(fewer);
-  for (auto _ : state) benchmark::DoNotOptimize(adjust_network_again(input, before));
 }
 
 void start(benchmark::State& state) {
@@ -134,7 +124,6 @@ BENCHMARK(whole)
     ->ArgsProduct({{500}, {120}, {1, 2}})
     ->Apply(as_row)
     ->Iterations(1);
-BENCHMARK(photos_added)->Apply(as_row);
 BENCHMARK(start)->Apply(as_row);
 BENCHMARK(rounds)->Apply(as_row);
 BENCHMARK(weights)->Apply(as_row);
