@@ -72,7 +72,8 @@ double bow_of_tag(const StartedBundle& started, std::size_t target) {
   std::vector<double> shares, bows_px;
   for (std::size_t i = 0; i < started.used.size(); ++i) {
     const BundleObservation& observation = started.bundle.observations[i];
-    if (observation.target != static_cast<int>(target) || started.used[i].with_photo) continue;
+    if (observation.target != static_cast<int>(target) || started.used[i].fate == Fate::misfits_with_photo)
+      continue;
     const BundleStation& station = started.bundle.stations[observation.station];
     const Bow bow =
         bow_of_sighting(*started.used[i].sighting, started.bundle.lenses[station.lens].lens, station.shift);

@@ -11,8 +11,7 @@ double centre_misfit(const StartedBundle& started, const BundleCovariance& found
   const Bundle& bundle = started.bundle;
   std::vector<bool> is_odd(bundle.targets.size());
   for (std::size_t i = 0; i < bundle.observations.size(); ++i)
-    if (started.used[i].suspected && !started.used[i].with_photo)
-      is_odd[bundle.observations[i].target] = true;
+    if (started.used[i].fate == Fate::misfits) is_odd[bundle.observations[i].target] = true;
   double squares = 0.0, expected = 0.0;
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     if (is_odd[bundle.observations[i].target]) continue;

@@ -87,7 +87,9 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target, const std
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     const BundleObservation& observation = bundle.observations[i];
     const UsedSighting& used = done.started.used[i];
-    if (observation.target != static_cast<int>(target) || used.with_photo || used.cut_off) continue;
+    if (observation.target != static_cast<int>(target) || used.fate == Fate::misfits_with_photo ||
+        used.fate == Fate::cut_off)
+      continue;
     ++odd.all;
     if (!observation.rejected) continue;
     if (off_axis_px(done.started, i) > known_px[bundle.stations[observation.station].lens]) {

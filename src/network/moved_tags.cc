@@ -21,8 +21,8 @@ TagSightings sightings_of(const StartedBundle& started, std::size_t target) {
   for (std::size_t i = 0; i < started.used.size(); ++i) {
     const BundleObservation& observation = started.bundle.observations[i];
     const UsedSighting& used = started.used[i];
-    if (observation.target != static_cast<int>(target) || used.with_photo) continue;
-    if (observation.rejected && !used.suspected) continue;
+    if (observation.target != static_cast<int>(target) || used.fate == Fate::misfits_with_photo) continue;
+    if (observation.rejected && !used.suspected()) continue;
     found.observations.push_back(i);
     if (!observation.rejected) ++found.taking_part;
   }
@@ -87,7 +87,7 @@ bool place_anew(StartedBundle& started, std::size_t target) {
       started.readmit(sightings.observations[i]);
     else
       started.reject(sightings.observations[i], "does not fit: most other photos show the tag elsewhere",
-                     true);
+                     Fate::misfits);
   return true;
 }
 

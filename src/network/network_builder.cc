@@ -285,18 +285,16 @@ int target_of(const StartedBundle& started, const PlacedTag& tag) {
   return place != started.tags.end() && *place == tag ? static_cast<int>(place - started.tags.begin()) : -1;
 }
 
-void StartedBundle::reject(std::size_t observation, std::string why, bool suspected) {
+void StartedBundle::reject(std::size_t observation, std::string why, Fate fate) {
   bundle.observations[observation].rejected = true;
   used[observation].why_rejected = std::move(why);
-  used[observation].suspected = suspected;
-  used[observation].with_photo = used[observation].cut_off = used[observation].loose_end = false;
+  used[observation].fate = fate;
 }
 
 void StartedBundle::readmit(std::size_t observation) {
   bundle.observations[observation].rejected = false;
   used[observation].why_rejected.clear();
-  UsedSighting& sighting = used[observation];
-  sighting.suspected = sighting.with_photo = sighting.cut_off = sighting.loose_end = false;
+  used[observation].fate = Fate::takes_part;
 }
 
 std::vector<RejectedSighting> StartedBundle::all_rejected(const NetworkInput& input) const {
@@ -319,8 +317,7 @@ void take_poses(const StartPoses& poses, StartedBundle& started) {
     if (poses.camera_from_network[observation.station] && poses.network_from_tag[observation.target]) {
       started.readmit(i);
     } else {
-      started.reject(i, "does not hang together with the other photos");
-      started.used[i].cut_off = true;
+      started.reject(i, "does not hang together with the other photos", Fate::cut_off);
     }
   }
 }
@@ -367,12 +364,12 @@ void weigh_observations(StartedBundle& started, double noise_scale) {
   Bundle& bundle = started.bundle;
   side_by_side(bundle.observations.size(), bundle.threads, [&](std::size_t i) {
     BundleObservation& observation = bundle.observations[i];
-    if (observation.rejected && !started.used[i].suspected) return;
+    if (observation.rejected && !started.used[i].suspected()) return;
     const BundleStation& station = bundle.stations[observation.station];
     const auto measured =
         measure_corners(*started.used[i].sighting, bundle.lenses[station.lens].lens, station.shift);
     if (!measured) {
-      started.reject(i, "its edges do not make four corners");
+      started.reject(i, "its edges do not make four corners", Fate::unmeasurable);
       return;
     }
     observation.points_px.assign(measured->corner_px.begin(), measured->corner_px.end());

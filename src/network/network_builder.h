@@ -12,15 +12,24 @@
 
 namespace pivotfix {
 
+// Why a sighting is rejected, which decides what may bring it back.
+enum class Fate {
+  takes_part,          // It is not rejected.
+  misfits,             // It does not fit the others; it is weighed on, and comes back when it fits.
+  misfits_with_photo,  // The same, but its photo as a whole does not fit, which says nothing against its tag.
+  cut_off,             // No tag or photo ties it to the others.
+  loose_end,           // No other sighting of its tag, or of its photo, was left.
+  unmeasurable         // Its edges make no four corners under the lens as adjusted.
+};
+
 // One sighting that takes part, by indices into the bundle.
 struct UsedSighting {
   int photo = 0;
   const Sighting* sighting = nullptr;
   std::string why_rejected{};  // set while its observation is rejected
-  bool suspected = false;      // rejected for its misfit alone
-  bool with_photo = false;     // suspected, since its photo as a whole does not fit
-  bool cut_off = false;        // rejected since nothing ties it to the others
-  bool loose_end = false;      // rejected since no other sighting of its tag, or of its photo, was left
+  Fate fate = Fate::takes_part;
+
+  bool suspected() const { return fate == Fate::misfits || fate == Fate::misfits_with_photo; }
 };
 
 // A bundle with poses found by vote; observations stand in the order of `used`, weighted evenly (2 px).
@@ -35,7 +44,7 @@ struct StartedBundle {
   std::vector<ScaleBar> scale_bars{};        // of bundle.distances
   double usual_miss_px = 0.0;                // of the tags' centres, standard deviation of an axis, robust
 
-  void reject(std::size_t observation, std::string why, bool suspected = false);
+  void reject(std::size_t observation, std::string why, Fate fate);
   void readmit(std::size_t observation);
   std::vector<RejectedSighting> all_rejected(const NetworkInput& input) const;
 };

@@ -88,7 +88,7 @@ int photo_at_odds(const StartedBundle& started, const std::vector<Suspect>& susp
   std::vector<double> deviates(bundle.stations.size());
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     if (!bundle.observations[i].rejected) ++left[bundle.observations[i].station];
-    if (started.used[i].suspected) ++odd[bundle.observations[i].station];
+    if (started.used[i].suspected()) ++odd[bundle.observations[i].station];
   }
   std::vector<int> all(bundle.stations.size());
   for (std::size_t i = 0; i < all.size(); ++i) all[i] = left[i] + odd[i];
@@ -110,10 +110,9 @@ int reject_photo(StartedBundle& started, int station) {
   for (std::size_t i = 0; i < started.used.size(); ++i) {
     const BundleObservation& observation = started.bundle.observations[i];
     if (observation.station != station) continue;
-    if (started.used[i].suspected) started.used[i].with_photo = true;
+    if (started.used[i].suspected()) started.used[i].fate = Fate::misfits_with_photo;
     if (observation.rejected) continue;
-    started.reject(i, "its photo as a whole does not fit the others", true);
-    started.used[i].with_photo = true;
+    started.reject(i, "its photo as a whole does not fit the others", Fate::misfits_with_photo);
     ++count;
   }
   return count;
@@ -173,7 +172,7 @@ int reject_outliers(StartedBundle& started, const BundleCovariance& found, doubl
     ++of_tag[observation.target];  // one that waits for its photo bends its tag as well
     if (in_photo[observation.station] >= 1) continue;
     ++in_photo[observation.station];
-    started.reject(i, misfit_words(centre_miss_px(bundle, observation), deviate), true);
+    started.reject(i, misfit_words(centre_miss_px(bundle, observation), deviate), Fate::misfits);
     ++count;
   }
   return count;
@@ -182,7 +181,8 @@ int reject_outliers(StartedBundle& started, const BundleCovariance& found, doubl
 std::vector<bool> photos_at_odds(const StartedBundle& started) {
   std::vector<bool> at_odds(started.bundle.stations.size());
   for (std::size_t i = 0; i < started.used.size(); ++i)
-    if (started.used[i].with_photo) at_odds[started.bundle.observations[i].station] = true;
+    if (started.used[i].fate == Fate::misfits_with_photo)
+      at_odds[started.bundle.observations[i].station] = true;
   for (const BundleObservation& observation : started.bundle.observations)
     if (!observation.rejected) at_odds[observation.station] = false;
   return at_odds;
@@ -193,7 +193,7 @@ int readmit_innocent(StartedBundle& started) {
   int count = 0;
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     const BundleObservation& observation = bundle.observations[i];
-    if (!started.used[i].suspected) continue;
+    if (!started.used[i].suspected()) continue;
     const double square =
         (observation.square_root_information * residuals_px(bundle, observation)).squaredNorm();
     if (normal_deviate(square, static_cast<double>(observation.square_root_information.rows())) >
@@ -206,7 +206,7 @@ int readmit_innocent(StartedBundle& started) {
   // Whose partner came back is loose no more; the next tidying drops the others again.
   if (count > 0)
     for (std::size_t i = 0; i < started.used.size(); ++i)
-      if (started.used[i].loose_end) started.readmit(i);
+      if (started.used[i].fate == Fate::loose_end) started.readmit(i);
   return count;
 }
 
@@ -224,9 +224,10 @@ void drop_loose_ends(StartedBundle& started) {
       const BundleObservation& observation = bundle.observations[i];
       if (observation.rejected) continue;
       if (of_station[observation.station] >= 2 && of_target[observation.target] >= 2) continue;
-      started.reject(i, of_target[observation.target] < 2 ? "no other photo that fits shows this tag"
-                                                          : "is the only tag of this photo that fits");
-      started.used[i].loose_end = true;
+      started.reject(i,
+                     of_target[observation.target] < 2 ? "no other photo that fits shows this tag"
+                                                       : "is the only tag of this photo that fits",
+                     Fate::loose_end);
       changed = true;
     }
   }

@@ -68,8 +68,7 @@ void keep_largest_piece(StartedBundle& started) {
   for (std::size_t i = 0; i < started.used.size(); ++i) {
     const BundleObservation& observation = started.bundle.observations[i];
     if (observation.rejected || pieces.of_station[observation.station] == kept) continue;
-    started.reject(i, "hangs apart: no photo that fits shows it together with the others");
-    started.used[i].cut_off = true;
+    started.reject(i, "hangs apart: no photo that fits shows it together with the others", Fate::cut_off);
   }
 }
 
@@ -77,7 +76,7 @@ CutOff cut_off(const StartedBundle& started) {
   const Pieces pieces = pieces_of(started.bundle);
   std::vector<bool> station(pieces.of_station.size()), target(pieces.of_target.size());
   for (std::size_t i = 0; i < started.used.size(); ++i) {
-    if (!started.used[i].cut_off) continue;
+    if (started.used[i].fate != Fate::cut_off) continue;
     station[started.bundle.observations[i].station] = true;
     target[started.bundle.observations[i].target] = true;
   }
