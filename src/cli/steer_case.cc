@@ -34,6 +34,7 @@ SteerCase case_of_job(const std::string& file) {
   if (set.side != job.question.side || set.layout != job.question.layout)
     throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",
                   "Run this again: pivotfix locate " + file, Place{hardpoints.string()});
+  refuse_blanks_beside_pivots(job);
   set.title = job.title;
   set.wheel = job.wheel;
   set.rack_axis_vehicle = job.rack_axis_vehicle;

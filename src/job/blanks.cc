@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "base/problem.h"
 
@@ -10,51 +11,40 @@ namespace pivotfix {
 namespace {
 
 constexpr std::string_view blank = "?";
-constexpr std::string_view stand_in = "250 mm";  // within the limits of every length that may be blank
+constexpr std::string_view stand_in = "250 mm";  // within the limits of most lengths that may be blank
 
 bool is_blank(const toml::node& node) {
   const auto* text = node.as_string();
   return text != nullptr && text->get() == blank;
 }
 
-void take(toml::table& table, std::vector<Blank>& blanks);
+void note(const std::string& key, const toml::node& node, std::vector<Blank>& blanks) {
+  blanks.push_back({"", key, static_cast<int>(node.source().begin.line)});
+}
+
+void take(const std::string& key, toml::node& node, std::vector<Blank>& blanks);
 
 // A blank entry of a list leaves the list without it.
-void take(const std::string& key, toml::array& list, std::vector<Blank>& blanks) {
-  for (toml::node& node : list) {
-    if (auto* table = node.as_table()) take(*table, blanks);
-    if (auto* inner = node.as_array()) take(key, *inner, blanks);
-    if (is_blank(node)) blanks.push_back({key, static_cast<int>(node.source().begin.line)});
-  }
+void take_from_list(const std::string& key, toml::array& list, std::vector<Blank>& blanks) {
+  for (toml::node& node : list) is_blank(node) ? note(key, node, blanks) : take(key, node, blanks);
   for (auto entry = list.begin(); entry != list.end();)
     entry = is_blank(*entry) ? list.erase(entry) : std::next(entry);
 }
 
-void take(toml::table& table, std::vector<Blank>& blanks) {
-  for (auto&& [key, node] : table) {
-    if (auto* inner = node.as_table()) take(*inner, blanks);
-    if (auto* list = node.as_array()) take(std::string(key.str()), *list, blanks);
-    if (!is_blank(node)) continue;
-    blanks.push_back({std::string(key.str()), static_cast<int>(node.source().begin.line)});
-    node.as_string()->get() = stand_in;
-  }
+void take(const std::string& key, toml::node& node, std::vector<Blank>& blanks) {
+  if (auto* table = node.as_table())
+    for (auto&& [inner_key, inner] : *table) take(std::string(inner_key.str()), inner, blanks);
+  if (auto* list = node.as_array()) take_from_list(key, *list, blanks);
+  if (!is_blank(node)) return;
+  note(key, node, blanks);
+  node.as_string()->get() = stand_in;
 }
 
-}  // namespace
-
-std::vector<Blank> take_blanks(toml::table& top) {
-  std::vector<Blank> blanks;
-  take(top, blanks);
-  std::stable_sort(blanks.begin(), blanks.end(),
-                   [](const Blank& a, const Blank& b) { return a.line < b.line; });
-  return blanks;
-}
-
-void refuse_blanks(const Job& job) {
-  if (job.blanks.empty()) return;
-  std::vector<std::string> keys;  // in the order of the file
+// "stand_off (line 50, 55); half_track (line 34)", in the order of the file.
+std::string list_of(const std::vector<Blank>& blanks) {
+  std::vector<std::string> keys;
   std::map<std::string, std::string> lines_of_key;
-  for (const Blank& one : job.blanks) {
+  for (const Blank& one : blanks) {
     std::string& lines = lines_of_key[one.key];
     if (lines.empty()) keys.push_back(one.key);
     lines += (lines.empty() ? "" : ", ") + std::to_string(one.line);
@@ -62,11 +52,41 @@ void refuse_blanks(const Job& job) {
   std::string list;
   for (const std::string& key : keys)
     list += (list.empty() ? "" : "; ") + key + " (line " + lines_of_key[key] + ")";
-  const bool single = job.blanks.size() == 1;
-  throw Problem(ProblemKind::input, "Still to be measured: " + list + ".",
+  return list;
+}
+
+}  // namespace
+
+std::vector<Blank> take_blanks(toml::table& top) {
+  std::vector<Blank> blanks;
+  for (auto&& [key, node] : top) {
+    const std::size_t before = blanks.size();
+    take(std::string(key.str()), node, blanks);
+    for (std::size_t i = before; i < blanks.size(); ++i) blanks[i].section = std::string(key.str());
+  }
+  std::stable_sort(blanks.begin(), blanks.end(),
+                   [](const Blank& a, const Blank& b) { return a.line < b.line; });
+  return blanks;
+}
+
+void refuse(const std::vector<Blank>& blanks, const std::filesystem::path& job_file) {
+  const bool single = blanks.size() == 1;
+  throw Problem(ProblemKind::input, "Still to be measured: " + list_of(blanks) + ".",
                 std::string("Write the number in place of ") + (single ? "the" : "each") +
                     " \"?\", with its unit: \"25.4 mm\". The comment beside it says from where to where.",
-                Place{job.file.string(), job.blanks.front().line, 0});
+                Place{job_file.string(), blanks.front().line, 0});
+}
+
+void refuse_blanks(const Job& job) {
+  if (!job.blanks.empty()) refuse(job.blanks, job.file);
+}
+
+void refuse_blanks_beside_pivots(const Job& job) {
+  static const std::set<std::string> sections = {"title",   "wheel",  "steering",
+                                                 "rod_end", "travel", "readings"};
+  std::vector<Blank> blanks = job.blanks;
+  std::erase_if(blanks, [](const Blank& one) { return !sections.contains(one.section); });
+  if (!blanks.empty()) refuse(blanks, job.file);
 }
 
 }  // namespace pivotfix

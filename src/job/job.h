@@ -52,6 +52,7 @@ struct TagUse {
 
 // A number that is still to be measured; `new` writes "?" for it.
 struct Blank {
+  std::string section{};  // the key at the top of the file that it belongs to: "rod_end"
   std::string key{};
   int line = 0;
 };
@@ -87,6 +88,8 @@ Job job_from_text(const std::string& text, const std::filesystem::path& file);
 
 // Throws Problem(input) that names every blank, when there are any.
 void refuse_blanks(const Job& job);
+// The same for an answer from pivots that are known: what only finding them needs may stay blank.
+void refuse_blanks_beside_pivots(const Job& job);
 
 // The photos that the job names, sorted, each once; a folder stands for the photos in it. Relative ones stay
 // in the job's folder. Throws Problem(input) with the line of a pattern that matches none.

@@ -128,22 +128,9 @@ void refuse_other_kinds(const std::string& text, const std::string& name) {
                   "Name the one that \"pivotfix new\" wrote; it ends in .toml.", {name});
 }
 
-}  // namespace
-
-Job read_job(const std::filesystem::path& file) {
-  return job_from_text(
-      text_of_file(file, "job file", "Check the path, or make a job file: pivotfix new job.toml"), file);
-}
-
-Job job_from_text(const std::string& text, const std::filesystem::path& file) {
-  TomlFile toml_file{file.string()};
-  refuse_other_kinds(text, toml_file.name);
-  toml::table root = parse_toml(text, toml_file.name);
-  const std::vector<Blank> blanks = take_blanks(root);
+// Every section in its turn, into a job that has its file and blanks.
+void read_sections(const toml::table& root, TomlFile& toml_file, Job& job) {
   const TomlTable top(toml_file, root, "", "the job file");
-  Job job;
-  job.file = file;
-  job.blanks = blanks;
   job.unit = toml_file.unit = read_unit(top);
   if (const auto title = top.find("title")) job.title = title->text();
   const TomlValue side = top.require("side", "\"left\"");
@@ -177,6 +164,30 @@ Job job_from_text(const std::string& text, const std::filesystem::path& file) {
   if (const auto rod_end = top.find("rod_end")) read_rod_end(*rod_end, job);
   if (const auto travel = top.find("travel")) read_travel(*travel, job);
   if (const auto readings = top.find("readings")) read_readings(*readings, job);
+}
+
+}  // namespace
+
+Job read_job(const std::filesystem::path& file) {
+  return job_from_text(
+      text_of_file(file, "job file", "Check the path, or make a job file: pivotfix new job.toml"), file);
+}
+
+Job job_from_text(const std::string& text, const std::filesystem::path& file) {
+  TomlFile toml_file{file.string()};
+  refuse_other_kinds(text, toml_file.name);
+  toml::table root = parse_toml(text, toml_file.name);
+  Job job;
+  job.file = file;
+  job.blanks = take_blanks(root);
+  try {
+    read_sections(root, toml_file, job);
+  } catch (const Problem& problem) {
+    // What stands in for a blank is nothing that anybody wrote.
+    for (const Blank& one : job.blanks)
+      if (one.line == problem.place().line) refuse_blanks(job);
+    throw;
+  }
   return job;
 }
 

@@ -399,6 +399,7 @@ TEST(Steer, WantsHardpointsBesideAJob) {
       "the "
       "file there: pivotfix steer FOLDER/hardpoints.json\n");
   workshop.copy_data("hand-typed-strut.json", "hardpoints.json");
+  workshop.fill_in("front.toml");
   EXPECT_EQ(workshop.run({"steer", "front.toml"}).exit_code, 0);
   ASSERT_EQ(workshop.run({"new", "front.toml", "--force", "--side", "right"}).exit_code, 0);
   const Outcome other_side = workshop.run({"steer", "front.toml"});

@@ -120,6 +120,7 @@ TEST_F(SteerOnAFile, SaysOfAnotherKindOfFileThatItIsNone) {
 TEST_F(SteerOnAFile, ReadsStudAndRodEndFromTheJob) {
   ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
   workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
+  workshop_.fill_in("front.toml");
   const std::string job = workshop_.read("front.toml");
   workshop_.write("front.toml", job +
                                     "[rod_end.sizes]\nball_width = 16\nball_diameter = 22.225\n"
@@ -128,6 +129,33 @@ TEST_F(SteerOnAFile, ReadsStudAndRodEndFromTheJob) {
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   EXPECT_TRUE(has(outcome.out, "Tilt of the rod end over the travel"));
   EXPECT_TRUE(has(outcome.out, "The rod end binds: at "));
+}
+
+// Nothing stands in for what was forgotten. What only the photos needed may stay blank.
+TEST_F(SteerOnAFile, WantsFromTheJobWhatIsOnTheStudAndNoStandOffs) {
+  ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
+  workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
+  const Outcome blank = workshop_.run({"steer", "front.toml"});
+  EXPECT_EQ(blank.exit_code, 3);
+  EXPECT_EQ(blank.out, "");
+  EXPECT_EQ(
+      blank.err,
+      "pivotfix: front.toml:88: Still to be measured: between_now (line 88); other_side_now (line 89). Write "
+      "the number in place of each \"?\", with its unit: \"25.4 mm\". The comment beside it says from where "
+      "to "
+      "where.\n");
+  std::string job = workshop_.read("front.toml");
+  for (const std::string key : {"between_now", "other_side_now"}) {
+    const std::size_t at = job.find(key + " = [\"?\"]");
+    ASSERT_NE(at, std::string::npos) << key;
+    job.replace(at, key.size() + 8, key + " = []");
+  }
+  workshop_.write("front.toml", job);
+  const Outcome filled = workshop_.run({"steer", "front.toml"});
+  EXPECT_EQ(filled.exit_code, 0) << filled.err;
+  EXPECT_TRUE(has(job, "stand_off = \"?\""));
+  workshop_.write("front.toml", job + "\n[rod_end.stud]\nlength = \"?\"\n");
+  EXPECT_EQ(workshop_.run({"steer", "front.toml"}).exit_code, 3);
 }
 
 TEST_F(SteerOnAFile, PrintsAllFiguresWhenAskedForThemOrForOneOfThem) {

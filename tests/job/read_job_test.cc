@@ -323,6 +323,15 @@ const BadJob bad_jobs[] = {
      "job.toml:59:65: \"thickness\" must be more than zero."},
     {"UnknownMount", "mounted = \"above-arm\"", "mounted = \"on top\"",
      "job.toml:56:11: 'on top' is no place of a rod end. Known are 'below-arm', 'above-arm'."},
+    // What stands in for a blank is not complained of: nobody wrote it.
+    {"BlankThickness", "thickness = 1.5", "thickness = \"?\"",
+     "job.toml:59: Still to be measured: thickness (line 59). Write the number in place of the \"?\", with "
+     "its "
+     "unit: \"25.4 mm\". The comment beside it says from where to where."},
+    {"BlankAngle", "toe = \"6 min\"", "toe = \"?\"",
+     "job.toml:51: Still to be measured: toe (line 51). Write the number in place of the \"?\", with its "
+     "unit: "
+     "\"25.4 mm\". The comment beside it says from where to where."},
 };
 
 INSTANTIATE_TEST_SUITE_P(All, ReadJobRefuses, testing::ValuesIn(bad_jobs),
@@ -413,6 +422,20 @@ TEST(ReadJob, KnowsHeightsMovingPartsAndWaysWithoutATagOnThePivot) {
     by_motion =
         by_motion || (recipe.name == "lower_ball_joint" && std::holds_alternative<ByMotion>(recipe.way));
   EXPECT_TRUE(by_motion);
+}
+
+TEST(ReadJob, KnowsWhatIsStillToBeMeasuredAndInWhichSection) {
+  std::string text = with("stand_off = 20", "stand_off = \"?\"");
+  text = replaced_once(text, "between_now = [\"0.120 in\"]", "between_now = [\"?\"]");
+  const Job job = job_from(text);
+  ASSERT_EQ(job.blanks.size(), 2U);
+  EXPECT_EQ(job.blanks[0].section, "hardpoint");
+  EXPECT_EQ(job.blanks[0].key, "stand_off");
+  EXPECT_EQ(job.blanks[0].line, 45);
+  EXPECT_EQ(job.blanks[1].section, "rod_end");
+  EXPECT_EQ(job.blanks[1].key, "between_now");
+  EXPECT_EQ(job.blanks[1].line, 58);
+  EXPECT_TRUE(job.rod_end.between_now.empty());
 }
 
 TEST(ReadJob, TellsWhichSectionIsMissing) {
