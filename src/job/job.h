@@ -28,6 +28,7 @@ struct PhotoSet {
   bool steered = false;  // the rack stood elsewhere than in the other sets
   std::vector<PhotoPattern> patterns{};
   std::string part{};  // of the height: "turn 1" where the hub was turned
+  Place place{};       // where the file says `steered`, else of the table
 };
 
 // Photos for which the pointer stood still. A pattern that matches folders names a position with each of

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <map>
 
 #include "job/blanks.h"
 #include "job/job.h"
@@ -46,6 +47,24 @@ void note_heights(Job& job) {
   question.reference_height = has_ride ? "ride" : question.heights.front();
 }
 
+// Photos of one height are taken as one place of everything that moves, and those of the reference height as
+// the place that all others are compared with.
+void check_steered_heights(const Job& job) {
+  const auto fail = [](const PhotoSet& set, const std::string& what) {
+    throw Problem(ProblemKind::input, what,
+                  "Give the steered photos a height of their own, like height = \"steered left\".",
+                  set.place);
+  };
+  std::map<std::string, bool> steered_at;
+  for (const PhotoSet& set : job.photo_sets) {
+    const bool steered = steered_at.emplace(set.height, set.steered).first->second;
+    if (steered != set.steered)
+      fail(set, "\"" + set.height + "\" has photos with the wheels steered and photos without.");
+    if (set.steered && set.height == job.question.reference_height)
+      fail(set, "The pivots are given at \"" + set.height + "\", so the wheels cannot be steered there.");
+  }
+}
+
 void read_photo_sets(const TomlValue& value, Job& job) {
   for (const TomlTable& table : value.tables("photos", "[[photos]]")) {
     PhotoSet set;
@@ -54,7 +73,9 @@ void read_photo_sets(const TomlValue& value, Job& job) {
       if (set.height.empty() || set.height.find('/') != std::string::npos)
         height->fail("\"height\" is no name.", "Write it like \"ride\" or \"up 20\".");
     }
-    if (const auto steered = table.find("steered")) set.steered = steered->yes_or_no();
+    const auto steered = table.find("steered");
+    set.steered = steered && steered->yes_or_no();
+    set.place = steered ? steered->place() : table.place();
     if (const auto turn = table.find("hub_turn")) {
       if (turn->whole_number() < 0 || turn->whole_number() > 99)
         turn->fail("\"hub_turn\" is " + std::to_string(turn->whole_number()) + ", but may be 0 to 99.",
@@ -64,6 +85,8 @@ void read_photo_sets(const TomlValue& value, Job& job) {
     set.patterns = read_patterns(table.require("files", "[\"photos/*.jpg\"]"));
     job.photo_sets.push_back(std::move(set));
   }
+  if (job.photo_sets.empty())
+    value.fail("\"photos\" names no photo.", "Write [[photos]] and files = [\"photos/*.jpg\"] below it.");
   const bool turned = std::any_of(job.photo_sets.begin(), job.photo_sets.end(),
                                   [](const PhotoSet& set) { return !set.part.empty(); });
   for (PhotoSet& set : job.photo_sets)
@@ -147,6 +170,7 @@ void read_sections(const toml::table& root, TomlFile& toml_file, Job& job) {
     }
   read_photo_sets(top.require_section("photos", "[[photos]] and files = [\"photos/*.jpg\"] below it"), job);
   note_heights(job);
+  check_steered_heights(job);
   if (const auto moving = top.find("moving")) read_moving(*moving, job);
   check_parts_of_photos(top.require_section("photos", "[[photos]]"), job);
   if (const auto pointer = top.find("pointer")) read_pointer(*pointer, job);

@@ -424,6 +424,32 @@ TEST(ReadJob, KnowsHeightsMovingPartsAndWaysWithoutATagOnThePivot) {
   EXPECT_TRUE(by_motion);
 }
 
+TEST(ReadJob, WantsPhotosInTheirList) {
+  const std::string without = with("[[photos]]\nheight = \"ride\"\nfiles = [\"photos/*.jpg\"]\n", "");
+  EXPECT_EQ(
+      complaint_about(replaced_once(without, "units = \"mm\"", "units = \"mm\"\nphotos = []")),
+      "job.toml:5:10: \"photos\" names no photo. Write [[photos]] and files = [\"photos/*.jpg\"] below it.");
+}
+
+// Photos of one height count as one place of the wheel, so a set that was steered must not get into another.
+TEST(ReadJob, WantsSteeredPhotosAtAHeightOfTheirOwn) {
+  const auto complaint = [](const std::string& tables) {
+    return complaint_about(with("[[photos]]\nheight = \"ride\"\nfiles = [\"photos/*.jpg\"]\n", tables));
+  };
+  const std::string remedy =
+      " Give the steered photos a height of their own, like height = \"steered left\".";
+  const std::string both = "\"ride\" has photos with the wheels steered and photos without." + remedy;
+  EXPECT_EQ(complaint("[[photos]]\nfiles = [\"ride\"]\n[[photos]]\nsteered = true\nfiles = [\"left\"]\n"),
+            "job.toml:13:11: " + both);
+  const std::string straight = "[[photos]]\nheight = \"ride\"\nfiles = [\"ride\"]\n";
+  const std::string left = "[[photos]]\nheight = \"left\"\nsteered = true\nfiles = [\"left\"]\n";
+  EXPECT_EQ(complaint(straight + left + "[[photos]]\nheight = \"left\"\nfiles = [\"more\"]\n"),
+            "job.toml:17:1: \"left\" has photos with the wheels steered and photos without." + remedy);
+  EXPECT_EQ(
+      complaint(left + "[[photos]]\nheight = \"up\"\nfiles = [\"up\"]\n"),
+      "job.toml:12:11: The pivots are given at \"left\", so the wheels cannot be steered there." + remedy);
+}
+
 TEST(ReadJob, KnowsWhatIsStillToBeMeasuredAndInWhichSection) {
   std::string text = with("stand_off = 20", "stand_off = \"?\"");
   text = replaced_once(text, "between_now = [\"0.120 in\"]", "between_now = [\"?\"]");
