@@ -47,14 +47,13 @@ std::string needed_lines(const Job& job, const FoundSoFar& found) {
   return text;
 }
 
-// Another's file of this name stays.
+}  // namespace
+
 bool is_diagnosis(const fs::path& file) {
   std::string line;
   std::ifstream stream(file);
   return std::getline(stream, line) && line == first_line;
 }
-
-}  // namespace
 
 std::string diagnosis_text(const Problem& refusal, const Job& job, const FoundSoFar& found) {
   std::string text = std::string(first_line) + "\n\n";

@@ -6,6 +6,7 @@
 
 #include "base/problem.h"
 #include "cli/command.h"
+#include "cli/job_options.h"
 #include "cli/steer_case.h"
 
 namespace pivotfix {
@@ -31,7 +32,9 @@ double roll_option_rad(const std::string& text) {
 }
 
 HardpointSet other_corner(const std::string& file, const HardpointSet& own) {
-  HardpointSet other = case_of_file(file).question.hardpoints;
+  const SteerCase other_case = case_of_file(file);
+  print_notes(other_case.notes, other_case.unit);
+  HardpointSet other = other_case.question.hardpoints;
   if (other.side == own.side)
     throw Problem(ProblemKind::usage,
                   "--other-corner: \"" + file + "\" is a " + std::string(name_of(other.side)) +

@@ -26,8 +26,8 @@ InputFile input_file(const fs::path& file, const std::string& name) {
 Record record_of(const Job& job, const PipelineOptions& options, const FoundTags& found) {
   Record record = job.record;
   if (record.date.empty()) record.date = day_of(found.first_taken);
-  record.method = "photos";
-  record.files.push_back(input_file(job.file, job.file.filename().string()));
+  record.method = method_photos;
+  record.files.push_back({job.file.filename().string(), job.checksum});
   for (const PhotoPattern& lens : job.lens_files)
     record.files.push_back(input_file(job.file.parent_path() / lens.text, lens.text));
   for (const std::string& lens : options.lens_files) {

@@ -8,7 +8,9 @@
 
 #include "advice/recorded_height.h"
 #include "cli/command.h"
+#include "cli/diagnosis.h"
 #include "cli/hardpoint_reading.h"
+#include "cli/job_record.h"
 #include "job/job.h"
 
 namespace pivotfix {
@@ -18,6 +20,31 @@ namespace fs = std::filesystem;
 
 constexpr double longest_travel_mm = 300.0;
 
+bool is_newer(const fs::path& one, const fs::path& other) {
+  std::error_code error;
+  const auto written = fs::last_write_time(one, error);
+  if (error) return false;
+  const auto other_written = fs::last_write_time(other, error);
+  return !error && written > other_written;
+}
+
+// What tells that the pivots are not those of the job as it is now. A finished job takes the diagnosis of an
+// earlier one away, so that one newer than the pivots is of a job that was refused since.
+std::vector<std::string> notes_on_age(const Job& job, const Record& record, const fs::path& hardpoints) {
+  std::vector<std::string> notes;
+  const fs::path diagnosis = hardpoints.parent_path() / diagnosis_name;
+  if (is_newer(diagnosis, hardpoints) && is_diagnosis(diagnosis))
+    notes.push_back("The last run or locate was refused (" + diagnosis.string() +
+                    "): these pivots are older.");
+  const bool found_by_job = record.method == method_photos && !record.files.empty();
+  if (found_by_job && record.files.front().checksum != job.checksum)
+    notes.push_back(
+        "The job file was changed since the pivots were found: spacers, wheel and travel count as now "
+        "written; tags, stand-offs, axes and photos only after this: pivotfix locate " +
+        job.file.string());
+  return notes;
+}
+
 // The job file may have been edited since `locate`: wheel, spacers and travel count as they are now.
 SteerCase case_of_job(const std::string& file) {
   const Job job = read_job(file);
@@ -25,16 +52,17 @@ SteerCase case_of_job(const std::string& file) {
   const std::string remedy = "Run this first: pivotfix locate " + file +
                              ". Or, where \"run\" or \"locate\" wrote to a folder of its own (-o), name the "
                              "file there: pivotfix steer FOLDER/hardpoints.json";
-  SteerCase steer{{hardpoints_from_json(hardpoint_text(hardpoints.string(), remedy), hardpoints.string()),
-                   job.rod_end,
-                   job.driving,
-                   {}},
-                  job.unit};
+  SteerCase steer;
+  steer.unit = job.unit;
+  steer.question.rod_end = job.rod_end;
+  steer.question.driving = job.driving;
   HardpointSet& set = steer.question.hardpoints;
+  set = hardpoints_from_json(hardpoint_text(hardpoints.string(), remedy), hardpoints.string());
   if (set.side != job.question.side || set.layout != job.question.layout)
     throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",
                   "Run this again: pivotfix locate " + file, Place{hardpoints.string()});
   refuse_blanks_beside_pivots(job);
+  steer.notes = notes_on_age(job, set.record, hardpoints);
   set.title = job.title;
   set.wheel = job.wheel;
   set.rack_axis_vehicle = job.rack_axis_vehicle;

@@ -37,7 +37,8 @@ struct SteerOptions {
 struct SteerCase {
   AdviceQuestion question{};
   LengthUnit unit = LengthUnit::millimetre;
-  std::string ride_height_words{};  // that the corner was brought to its recorded height; else empty
+  std::string ride_height_words{};   // that the corner was brought to its recorded height; else empty
+  std::vector<std::string> notes{};  // that the pivots are not of the job as it is now
 };
 
 // A job with the hardpoints beside it, or a hardpoint file. Throws Problem(input).

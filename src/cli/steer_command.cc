@@ -5,6 +5,7 @@
 #include "advice/check_with_toe.h"
 #include "advice/what_if.h"
 #include "cli/command.h"
+#include "cli/job_options.h"
 #include "cli/steer_case.h"
 #include "job/job.h"
 #include "pool/pool.h"
@@ -48,6 +49,7 @@ void add_sweep(const SteerOptions& options, const SteerCase& steer, ReportInput&
 
 void run_steer(const SteerOptions& options) {
   const SteerCase steer = case_from(options);
+  print_notes(steer.notes, steer.unit);
   const FigureOptions& figures = options.figures;
   for (const std::string& file : {options.report, options.contour, figures.figures_csv, figures.axle_csv})
     if (!file.empty()) check_may_write(file, options.force);

@@ -60,6 +60,7 @@ struct Blank {
 
 struct Job {
   std::filesystem::path file{};
+  std::string checksum{};  // of the file's bytes, as InputFile has it
   std::string title{};
   LengthUnit unit = LengthUnit::millimetre;  // of bare numbers
   double tag_side_mm = 40.0;

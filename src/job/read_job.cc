@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <map>
 
+#include "base/checksum.h"
 #include "job/blanks.h"
 #include "job/job.h"
 #include "job/job_parts.h"
@@ -203,6 +204,7 @@ Job job_from_text(const std::string& text, const std::filesystem::path& file) {
   toml::table root = parse_toml(text, toml_file.name);
   Job job;
   job.file = file;
+  job.checksum = xxh64(text);
   job.blanks = take_blanks(root);
   try {
     read_sections(root, toml_file, job);

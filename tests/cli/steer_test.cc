@@ -3,7 +3,10 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <chrono>
+#include <filesystem>
 
+#include "base/checksum.h"
 #include "base/length_words.h"
 #include "run_program.h"
 
@@ -156,6 +159,58 @@ TEST_F(SteerOnAFile, WantsFromTheJobWhatIsOnTheStudAndNoStandOffs) {
   EXPECT_TRUE(has(job, "stand_off = \"?\""));
   workshop_.write("front.toml", job + "\n[rod_end.stud]\nlength = \"?\"\n");
   EXPECT_EQ(workshop_.run({"steer", "front.toml"}).exit_code, 3);
+}
+
+// A job with pivots beside it that say which state of it they were found from.
+class SteerOnAJob : public testing::Test {
+ protected:
+  void SetUp() override {
+    ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
+    workshop_.fill_in("front.toml");
+    workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
+    std::string text = workshop_.read("hardpoints.json");
+    const std::string record =
+        "\"record\": {\"method\": \"photos\", \"files\": [{\"name\": \"front.toml\", " +
+        ("\"checksum\": \"" + xxh64(workshop_.read("front.toml"))) +
+        "\"}, {\"name\": \"a.jpg\", \"checksum\": \"0123456789abcdef\"}]}, \"side\"";
+    workshop_.write("hardpoints.json", text.replace(text.find("\"side\""), 6, record));
+  }
+  void is_older_by_hours(const std::string& name, int hours) const {
+    const std::filesystem::path file = workshop_.folder() / name;
+    std::filesystem::last_write_time(
+        file, std::filesystem::file_time_type::clock::now() - std::chrono::hours(hours));
+  }
+  Outcome steer() const {
+    const Outcome outcome = workshop_.run({"steer", "front.toml"});
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    return outcome;
+  }
+  Workshop workshop_{};
+};
+
+TEST_F(SteerOnAJob, SaysThatTheJobWasChangedSinceThePivotsWereFound) {
+  const Outcome as_found = steer();
+  EXPECT_EQ(as_found.err, "");
+  workshop_.write("front.toml", workshop_.read("front.toml") + "# one more line\n");
+  const Outcome changed = steer();
+  EXPECT_EQ(changed.err,
+            "pivotfix: note: The job file was changed since the pivots were found: spacers, wheel and travel "
+            "count as now written; tags, stand-offs, axes and photos only after this: pivotfix locate "
+            "front.toml\n");
+  EXPECT_EQ(changed.out, as_found.out);
+}
+
+TEST_F(SteerOnAJob, SaysThatTheLastRunWasRefused) {
+  const std::string diagnosis = "Diagnosis of a job that was refused\n\nWhy: no tag.\n";
+  workshop_.write("diagnosis.txt", diagnosis);
+  is_older_by_hours("diagnosis.txt", 1);
+  is_older_by_hours("hardpoints.json", 2);
+  EXPECT_EQ(steer().err,
+            "pivotfix: note: The last run or locate was refused (diagnosis.txt): these pivots are older.\n");
+  is_older_by_hours("diagnosis.txt", 3);
+  EXPECT_EQ(steer().err, "");
+  workshop_.write("diagnosis.txt", "What the doctor said.\n");
+  EXPECT_EQ(steer().err, "") << "another's file";
 }
 
 TEST_F(SteerOnAFile, PrintsAllFiguresWhenAskedForThemOrForOneOfThem) {
