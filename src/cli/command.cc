@@ -46,6 +46,18 @@ void check_may_write(const std::string& file, bool force) {
                   "Choose another name, or say --force to replace it.");
 }
 
+std::string shell_word(const std::string& name) {
+  constexpr std::string_view plain = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789._/-";
+  if (!name.empty() && name.find_first_not_of(plain) == std::string::npos) return name;
+  std::string word = "'";
+  for (const char c : name) word += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return word + "'";
+}
+
+std::string steer_command_for(const std::string& hardpoint_file, LengthUnit unit) {
+  return "pivotfix steer " + shell_word(hardpoint_file) + (unit == LengthUnit::inch ? " --units in" : "");
+}
+
 LengthUnit unit_option(const std::string& text) {
   const std::string name = in_lower_case(text);
   if (name == "mm") return LengthUnit::millimetre;

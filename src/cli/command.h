@@ -39,6 +39,13 @@ double angle_option_rad(const std::string& option, const std::string& text);
 // Throws Problem(usage) when the file is there and `force` is not set.
 void check_may_write(const std::string& file, bool force);
 
+// A name as a shell takes it: in quotes where it is not of plain letters.
+std::string shell_word(const std::string& name);
+
+// The command that answers questions about a hardpoint file in this unit; a file of millimetres does not say
+// that its job was in inches.
+std::string steer_command_for(const std::string& hardpoint_file, LengthUnit unit);
+
 // "a4" or "letter"; throws Problem(usage).
 Paper paper_option(const std::string& text);
 

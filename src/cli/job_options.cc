@@ -3,6 +3,7 @@
 
 #include <iostream>
 
+#include "cli/command.h"
 #include "page/numbers.h"
 #include "page/text_layout.h"
 
@@ -44,6 +45,12 @@ void make_result_folder(const std::filesystem::path& folder) {
   if (error)
     throw Problem(ProblemKind::input, "The folder for the results cannot be made: " + error.message() + ".",
                   "Name another one: --output FOLDER", Place{folder.string()});
+}
+
+std::string later_command(const JobOptions& options, const Job& job,
+                          const std::filesystem::path& hardpoints) {
+  if (options.folder.empty()) return "pivotfix steer " + shell_word(options.job);
+  return steer_command_for(hardpoints.string(), job.unit);
 }
 
 std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::filesystem::path& folder) {

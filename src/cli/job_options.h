@@ -33,6 +33,9 @@ void make_result_folder(const std::filesystem::path& folder);
 std::string write_results(const std::filesystem::path& folder, const std::vector<FileToWrite>& files,
                           const JobOptions& options);
 
+// The command for later questions: about the job where its pivots lie beside it, else about their file.
+std::string later_command(const JobOptions& options, const Job& job, const std::filesystem::path& hardpoints);
+
 // hardpoints.json and hardpoints.csv, in that order.
 std::vector<FileToWrite> hardpoint_files(const HardpointSet& set, const std::filesystem::path& folder);
 

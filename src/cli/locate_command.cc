@@ -20,8 +20,7 @@ void locate_into(const std::filesystem::path& folder, const Job& job, const JobO
   const std::string kept = write_results(folder, files, options);
   print_notes(located.notes, job.unit);
   std::cout << text << "\nWrote " << files[0].file.string() << " and " << files[1].file.string()
-            << ". Then: pivotfix steer " << (options.folder.empty() ? options.job : files[0].file.string())
-            << "\n"
+            << ". Then: " << later_command(options, job, files[0].file) << "\n"
             << kept;
 }
 

@@ -54,7 +54,8 @@ void run_pool(const PoolCommandOptions& options) {
   std::vector<FileToWrite> files{{options.output, hardpoints_to_json(result)}};
   if (!options.report.empty()) files.push_back({options.report, pool_html(report)});
   write_whole_files(files);
-  std::cout << text << "\nWrote " << options.output << ". Then: pivotfix steer " << options.output << "\n";
+  std::cout << text << "\nWrote " << options.output << ". Then: " << steer_command_for(options.output, unit)
+            << "\n";
   if (!options.report.empty()) std::cout << "The whole report: " << options.report << "\n";
 }
 

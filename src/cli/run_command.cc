@@ -52,8 +52,8 @@ void run_into(const std::filesystem::path& folder, const Job& job, const JobOpti
   });
   print_notes(located.notes, job.unit);
   std::cout << text << "\nThe whole report: " << report.string() << "\nThe pivots: " << files[0].file.string()
-            << ", " << files[1].file.string() << "\nLater questions: pivotfix steer "
-            << (options.folder.empty() ? options.job : files[0].file.string()) << "\n"
+            << ", " << files[1].file.string()
+            << "\nLater questions: " << later_command(options, job, files[0].file) << "\n"
             << kept;
 }
 

@@ -41,7 +41,7 @@ std::vector<std::string> notes_on_age(const Job& job, const Record& record, cons
     notes.push_back(
         "The job file was changed since the pivots were found: spacers, wheel and travel count as now "
         "written; tags, stand-offs, axes and photos only after this: pivotfix locate " +
-        job.file.string());
+        shell_word(job.file.string()));
   return notes;
 }
 
@@ -49,7 +49,7 @@ std::vector<std::string> notes_on_age(const Job& job, const Record& record, cons
 SteerCase case_of_job(const std::string& file) {
   const Job job = read_job(file);
   const fs::path hardpoints = job.file.parent_path() / "hardpoints.json";
-  const std::string remedy = "Run this first: pivotfix locate " + file +
+  const std::string remedy = "Run this first: pivotfix locate " + shell_word(file) +
                              ". Or, where \"run\" or \"locate\" wrote to a folder of its own (-o), name the "
                              "file there: pivotfix steer FOLDER/hardpoints.json";
   SteerCase steer;
@@ -60,7 +60,7 @@ SteerCase case_of_job(const std::string& file) {
   set = hardpoints_from_json(hardpoint_text(hardpoints.string(), remedy), hardpoints.string());
   if (set.side != job.question.side || set.layout != job.question.layout)
     throw Problem(ProblemKind::input, "The file is of another side or layout than the job.",
-                  "Run this again: pivotfix locate " + file, Place{hardpoints.string()});
+                  "Run this again: pivotfix locate " + shell_word(file), Place{hardpoints.string()});
   refuse_blanks_beside_pivots(job);
   steer.notes = notes_on_age(job, set.record, hardpoints);
   set.title = job.title;

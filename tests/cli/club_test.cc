@@ -180,6 +180,9 @@ TEST_F(Club, PoolIsTheSameBytesInAnyOrderAndGivesACarBack) {
   EXPECT_EQ(once.exit_code, 0) << once.err;
   EXPECT_NE(once.out.find("pool of 3 cars"), std::string::npos) << once.out;
   EXPECT_NE(workshop_.read("p.html").find("What it was made from"), std::string::npos);
+  EXPECT_NE(once.out.find("\nWrote p.json. Then: pivotfix steer p.json\n"), std::string::npos) << once.out;
+  EXPECT_TRUE(has(workshop_.run({"pool", "a.json", "b.json", "-o", "two cars.json", "--units", "in"}),
+                  ". Then: pivotfix steer 'two cars.json' --units in\n"));
   EXPECT_EQ(workshop_.run({"pool", "c.json", "a.json", "b.json", "-o", "q.json"}).exit_code, 0);
   EXPECT_EQ(workshop_.read("p.json"), workshop_.read("q.json"));
   EXPECT_EQ(workshop_.run({"pool", "p.json", "--without", "car 3", "-o", "two.json"}).exit_code, 0);
