@@ -102,6 +102,16 @@ void compare_with_guideline(Acceptance& acceptance) {
                     " of the limit, recommended a fifth");
 }
 
+std::size_t worst_of(const Acceptance& acceptance) {
+  const auto size = [&](const TestedLength& length) {
+    return std::abs(length.error_mm()) / (acceptance.passed ? 1.0 : length.limit_mm);
+  };
+  const auto worst =
+      std::max_element(acceptance.lengths.begin(), acceptance.lengths.end(),
+                       [&](const auto& one, const auto& other) { return size(one) < size(other); });
+  return static_cast<std::size_t>(worst - acceptance.lengths.begin());
+}
+
 }  // namespace
 
 Acceptance judge_lengths(const Network& network, const std::vector<KnownLength>& known,
@@ -109,16 +119,9 @@ Acceptance judge_lengths(const Network& network, const std::vector<KnownLength>&
   if (known.empty()) throw Problem(ProblemKind::refused, "There is no known length to test.", "Give some.");
   Acceptance acceptance;
   for (const KnownLength& length : known) acceptance.lengths.push_back(test_length(network, length, limit));
-  const auto size_of_error = [](const TestedLength& length) { return std::abs(length.error_mm()); };
-  acceptance.worst =
-      static_cast<std::size_t>(std::max_element(acceptance.lengths.begin(), acceptance.lengths.end(),
-                                                [&](const auto& one, const auto& other) {
-                                                  return size_of_error(one) < size_of_error(other);
-                                                }) -
-                               acceptance.lengths.begin());
-  acceptance.passed =
-      std::all_of(acceptance.lengths.begin(), acceptance.lengths.end(),
-                  [&](const auto& length) { return size_of_error(length) <= length.limit_mm; });
+  acceptance.passed = std::all_of(acceptance.lengths.begin(), acceptance.lengths.end(),
+                                  [](const TestedLength& length) { return length.passes(); });
+  acceptance.worst = worst_of(acceptance);
   acceptance.volume_diagonal_mm = volume_diagonal_mm(network);
   count_lines(acceptance);
   compare_with_guideline(acceptance);
@@ -130,11 +133,11 @@ std::string acceptance_text(const Acceptance& acceptance) {
     return (text.size() < width ? std::string(width - text.size(), ' ') : "") + text;
   };
   const TestedLength& worst = acceptance.lengths[acceptance.worst];
-  std::string text = std::string(acceptance.passed ? "Passed" : "NOT passed") + ": the largest of " +
-                     std::to_string(acceptance.lengths.size()) + " length errors is " +
-                     format_fixed(worst.error_mm(), 3) + " mm (tags " +
-                     pair_text(worst.known.from_tag, worst.known.to_tag) + "), allowed there " +
-                     format_fixed(worst.limit_mm, 3) + " mm.\n\n";
+  std::string text =
+      std::string(acceptance.passed ? "Passed: the largest of " : "NOT passed: the worst of ") +
+      std::to_string(acceptance.lengths.size()) + " length errors is " + format_fixed(worst.error_mm(), 3) +
+      " mm (tags " + pair_text(worst.known.from_tag, worst.known.to_tag) + "), allowed there " +
+      format_fixed(worst.limit_mm, 3) + " mm.\n\n";
   text += "    tags       known    measured   error  +-known  +-measured   limit\n";
   for (const TestedLength& length : acceptance.lengths)
     text += column(pair_text(length.known.from_tag, length.known.to_tag), 8) +
@@ -142,8 +145,7 @@ std::string acceptance_text(const Acceptance& acceptance) {
             column(format_fixed(length.measured_mm, 3), 12) + column(format_fixed(length.error_mm(), 3), 8) +
             column(format_fixed(length.known.sigma_mm, 3), 9) +
             column(format_fixed(length.measured_sigma_mm, 3), 12) +
-            column(format_fixed(length.limit_mm, 3), 8) +
-            (std::abs(length.error_mm()) > length.limit_mm ? "  too large" : "") + "\n";
+            column(format_fixed(length.limit_mm, 3), 8) + (length.passes() ? "" : "  too large") + "\n";
   text += "(millimetres; +- is one standard uncertainty)\n\n";
   if (acceptance.short_of_guideline.empty())
     return text + "The lengths are as many and as long as VDI/VDE 2634 part 1 recommends.\n";

@@ -4,6 +4,7 @@
 // result is the largest length error, which no limit that someone states may be smaller than.
 #pragma once
 
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,7 @@ struct TestedLength {
   double limit_mm = 0.0;
 
   double error_mm() const { return measured_mm - known.length_mm; }
+  bool passes() const { return std::abs(error_mm()) <= limit_mm; }
 };
 
 // A length error of at most constant_mm + per_metre_mm * length in metres is allowed.
@@ -41,8 +43,9 @@ struct LengthErrorLimit {
 
 struct Acceptance {
   std::vector<TestedLength> lengths{};  // in the order given
-  std::size_t worst = 0;                // the largest error, sign aside
-  bool passed = false;                  // no length exceeds its limit
+  // The largest error, sign aside; when not passed, the one largest against its limit.
+  std::size_t worst = 0;
+  bool passed = false;  // no length exceeds its limit
   int lines = 0;
   int fewest_on_a_line = 0;
   double volume_diagonal_mm = 0.0;  // of the box round all tags, along the network's own main directions

@@ -34,6 +34,9 @@ void run_accept(const AcceptOptions& options) {
   if (!options.table.empty()) write_whole_file(options.table, acceptance_csv(acceptance));
   print_notes(adjusted.notes, job.unit);
   std::cout << acceptance_text(acceptance);
+  if (!acceptance.passed)
+    throw Problem(ProblemKind::refused, "The test is not passed.",
+                  "The table marks each length whose error is too large.");
 }
 
 }  // namespace
@@ -54,6 +57,7 @@ void add_accept_command(CLI::App& app) {
       std::string("Example: pivotfix accept front-left.toml --lengths known-lengths.toml\n\n"
                   "After the idea of VDI/VDE 2634 part 1: known lengths in several directions through\n"
                   "the volume against the photos. Prints the table of length errors and the largest.\n"
+                  "Ends with 4 when one is larger than allowed, so that a script can tell.\n"
                   "The file of known lengths: docs/job-file.md.\n\n") +
       exit_codes_help);
   command->callback([options] { run_accept(*options); });

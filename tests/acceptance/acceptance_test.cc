@@ -37,6 +37,21 @@ TEST(JudgeLengths, FindsTheLargestErrorAndHoldsItAgainstItsLimit) {
   EXPECT_TRUE(judge_lengths(right_angle(0.03), known, {0.09, 0.05}).passed);
 }
 
+// The larger error may be allowed where the smaller is not.
+TEST(JudgeLengths, NamesTheErrorThatFails) {
+  const std::vector<KnownLength> known{{1, 2, 300.12, 0.01}, {2, 3, 399.875, 0.01}};
+  const Acceptance acceptance = judge_lengths(right_angle(0.03), known, {0.01, 0.3});
+  EXPECT_FALSE(acceptance.passed);
+  EXPECT_EQ(acceptance.worst, 0u);
+  const std::string text = acceptance_text(acceptance);
+  EXPECT_TRUE(text.starts_with(
+      "NOT passed: the worst of 2 length errors is -0.120 mm (tags 1-2), allowed there 0.100 mm.\n"))
+      << text;
+  const Acceptance passed = judge_lengths(right_angle(0.03), known, {0.1, 0.3});
+  EXPECT_TRUE(acceptance_text(passed).starts_with(
+      "Passed: the largest of 2 length errors is 0.125 mm (tags 2-3), allowed there 0.220 mm.\n"));
+}
+
 TEST(JudgeLengths, StatesTheUncertaintyOfADifferenceOfTwoPlaces) {
   const Acceptance acceptance = judge_lengths(right_angle(0.03), {{1, 3, 500.0, 0.01}}, {});
   EXPECT_NEAR(acceptance.lengths[0].measured_sigma_mm, 0.03 * std::sqrt(2.0), 1e-9);
