@@ -15,8 +15,19 @@ namespace {
 
 constexpr double reach_mm = 60.0;  // thicker than wanted by more than this is never near
 
+// Neighbours that are alike become one entry: "2 x 0.200 in".
 void add_spacers(const Spacer& spacer, int count, std::vector<Spacer>& to) {
-  if (count > 0) to.push_back({spacer.thickness_mm, count, spacer.label});
+  if (count < 1) return;
+  const bool like_last =
+      !to.empty() && to.back().thickness_mm == spacer.thickness_mm && to.back().label == spacer.label;
+  if (like_last)
+    to.back().count += count;
+  else
+    to.push_back({spacer.thickness_mm, count, spacer.label});
+}
+
+void add_spacers(const std::vector<Spacer>& spacers, std::vector<Spacer>& to) {
+  for (const Spacer& spacer : spacers) add_spacers(spacer, spacer.count, to);
 }
 
 Stack stack_of(const std::vector<SpacerKind>& kinds, const Placement& placement) {
@@ -107,9 +118,9 @@ double thread_beyond_nut_mm(const RodEnd& rod_end, double total_mm) {
 
 Stack stack_now(const RodEnd& rod_end) {
   Stack stack;
-  stack.between = rod_end.between_now;
+  add_spacers(rod_end.between_now, stack.between);
   if (rod_end.other_side_now) {
-    stack.other_side = *rod_end.other_side_now;
+    add_spacers(*rod_end.other_side_now, stack.other_side);
   } else if (!may_leave_spacers_over(rod_end)) {
     for (const SpacerKind& kind : kinds_of(rod_end))
       add_spacers(kind.spacer, kind.other_side_now, stack.other_side);

@@ -74,6 +74,19 @@ double parse_angle_rad(std::string_view text) {
   return parse_quantity(text, angle_units, rad_per_deg, "an angle", "\"0.1 deg\" or \"6 min\"");
 }
 
+std::string length_as_written(std::string_view text, LengthUnit bare_unit) {
+  std::string written(trimmed(text));
+  for (char& c : written)
+    if (c == '\t' || c == '\r' || c == '\n') c = ' ';
+  std::string_view digits = written;
+  if (digits.starts_with('+')) digits.remove_prefix(1);
+  const char* end = digits.data() + digits.size();
+  double number = 0.0;
+  const auto parsed = std::from_chars(digits.data(), end, number);
+  const bool bare = parsed.ec == std::errc{} && parsed.ptr == end;
+  return bare ? written + (bare_unit == LengthUnit::inch ? " in" : " mm") : written;
+}
+
 std::string format_fixed(double value, int decimals) {
   std::array<char, 400> buffer{};
   const auto end =

@@ -28,6 +28,10 @@ double parse_length_mm(std::string_view text, LengthUnit bare_unit);
 // "0.1 deg", "6 min" (arc minutes), "1.5 mrad", "0.02 rad"; a bare number is in degrees.
 double parse_angle_rad(std::string_view text);
 
+// A length as somebody typed it, with the unit that counts after a bare number: "0.2" of an inch job is
+// "0.2 in".
+std::string length_as_written(std::string_view text, LengthUnit bare_unit);
+
 // "12.70 mm", "0.500 in": `decimals` digits after the point.
 std::string format_length(double length_mm, LengthUnit unit, int decimals);
 

@@ -97,12 +97,6 @@ auto named(const std::string& option, const std::string& name, FromName from_nam
   }
 }
 
-// As the user wrote it, with the unit after a bare number.
-std::string label_of(const std::string& text, LengthUnit unit) {
-  const bool bare = text.find_first_not_of("0123456789.+ ") == std::string::npos;
-  return bare ? text + (unit == LengthUnit::inch ? " in" : " mm") : text;
-}
-
 std::vector<std::string> parts_of(const std::string& text) {
   std::vector<std::string> parts;
   for (std::size_t start = 0; start <= text.size();) {
@@ -117,7 +111,7 @@ std::vector<std::string> parts_of(const std::string& text) {
 Spacer spacer_option(const std::string& text, LengthUnit unit) {
   const std::size_t colon = text.rfind(':');
   const std::string thickness = text.substr(0, colon);
-  Spacer spacer{positive_option_mm("--spacer", thickness, unit), 1, label_of(thickness, unit)};
+  Spacer spacer{positive_option_mm("--spacer", thickness, unit), 1, length_as_written(thickness, unit)};
   if (colon == std::string::npos) return spacer;
   const char* end = text.data() + text.size();
   const auto parsed = std::from_chars(text.data() + colon + 1, end, spacer.count);
@@ -131,7 +125,8 @@ std::vector<Spacer> spacers_on_car(const std::string& option, const std::vector<
                                    LengthUnit unit) {
   std::vector<Spacer> spacers;
   for (const std::string& text : texts)
-    if (text != "none") spacers.push_back({positive_option_mm(option, text, unit), 1, label_of(text, unit)});
+    if (text != "none")
+      spacers.push_back({positive_option_mm(option, text, unit), 1, length_as_written(text, unit)});
   return spacers;
 }
 

@@ -14,7 +14,7 @@ constexpr double thickest_mm = 150.0;
 
 Spacer read_spacer(const TomlTable& table) {
   const TomlValue thickness = table.require("thickness", "\"0.200 in\"");
-  Spacer spacer{thickness.length_between_mm(0.0, thickest_mm), 1, thickness.text_as_written()};
+  Spacer spacer{thickness.length_between_mm(0.0, thickest_mm), 1, thickness.length_as_written()};
   if (const auto count = table.find("count")) {
     spacer.count = count->whole_number();
     if (spacer.count < 1 || spacer.count > 50)
@@ -26,7 +26,7 @@ Spacer read_spacer(const TomlTable& table) {
 std::vector<Spacer> single_spacers(const TomlValue& value) {
   std::vector<Spacer> spacers;
   for (const TomlValue& thickness : value.list())
-    spacers.push_back({thickness.length_between_mm(0.0, thickest_mm), 1, thickness.text_as_written()});
+    spacers.push_back({thickness.length_between_mm(0.0, thickest_mm), 1, thickness.length_as_written()});
   return spacers;
 }
 
@@ -40,7 +40,7 @@ HighMisalignmentSpacers read_high_misalignment(const TomlValue& value) {
   const TomlValue thickness = table.require("thickness", "\"0.250 in\"");
   HighMisalignmentSpacers spacers;
   spacers.thickness_mm = thickness.length_between_mm(0.0, thickest_mm);
-  spacers.label = thickness.text_as_written();
+  spacers.label = thickness.length_as_written();
   spacers.diameter_mm = size_of(table, "diameter");
   if (const auto on_car = table.find("on_car")) spacers.on_car = on_car->yes_or_no();
   return spacers;

@@ -179,12 +179,13 @@ double TomlValue::length_mm() const {
   return value;
 }
 
-std::string TomlValue::text_as_written() const {
-  if (const auto value = node_->value_exact<std::string>()) return *value;
+std::string TomlValue::length_as_written() const {
+  if (const auto value = node_->value_exact<std::string>())
+    return pivotfix::length_as_written(*value, file_->unit);
   std::string digits = format_fixed(number(), 6);
   digits.erase(digits.find_last_not_of('0') + 1);
   if (digits.ends_with('.')) digits.pop_back();
-  return digits + (file_->unit == LengthUnit::inch ? " in" : " mm");
+  return pivotfix::length_as_written(digits, file_->unit);
 }
 
 double TomlValue::angle_rad() const {

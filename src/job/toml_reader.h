@@ -32,7 +32,7 @@ class TomlValue {
       : file_(&file), node_(&node), key_(std::move(key)) {}
 
   std::string text() const;
-  std::string text_as_written() const;  // a text, or a number with the file's unit after it
+  std::string length_as_written() const;  // with the file's unit after a bare number
   double number() const;
   int whole_number() const;
   bool yes_or_no() const;

@@ -79,6 +79,15 @@ TEST(Stack, GoesDownToNothingButNotFurther) {
   EXPECT_EQ(words_of(stack.other_side), "0.200 in + 0.100 in");
 }
 
+// However often they were listed.
+TEST(Stack, CountsSpacersThatAreAlikeTogether) {
+  RodEnd rod_end = rod_end_with({thick, thick, middle}, {thick, thick, middle});
+  EXPECT_EQ(words_of(stack_now(rod_end).between), "2 x 0.200 in + 0.100 in");
+  EXPECT_EQ(words_of(nearest_stacks(rod_end, 0.0, 1).front().between), "2 x 0.200 in + 0.100 in");
+  rod_end.other_side_now = std::vector<Spacer>{thin, thick, thick};
+  EXPECT_EQ(words_of(stack_now(rod_end).other_side), "2 x 0.060 in + 2 x 0.200 in");
+}
+
 TEST(Stack, IsEmptyWithoutSpacers) {
   EXPECT_TRUE(nearest_stacks(rod_end_with({}, {}), -3.0, 5).empty());
   EXPECT_TRUE(nearest_stacks(rod_end_with({}, {{2.0, 0, "none left"}}), -3.0, 5).empty());

@@ -40,6 +40,14 @@ TEST(ParseLength, RefusesWhatIsNoLengthAndSaysWhy) {
   expect_no_length("1,5 mm", "\"1,5 mm\" is not a length: unknown unit \",5 mm\".");
 }
 
+TEST(LengthAsWritten, HasTheUnitThatCountsAfterABareNumber) {
+  EXPECT_EQ(length_as_written("0.2", LengthUnit::inch), "0.2 in");
+  EXPECT_EQ(length_as_written(" 5.08 ", LengthUnit::millimetre), "5.08 mm");
+  EXPECT_EQ(length_as_written("+2e-1", LengthUnit::inch), "+2e-1 in");
+  EXPECT_EQ(length_as_written("0.200 in", LengthUnit::millimetre), "0.200 in");
+  EXPECT_EQ(length_as_written("60\tthou\n", LengthUnit::inch), "60 thou");
+}
+
 TEST(ParseAngle, ReadsDegreesArcMinutesAndRadians) {
   EXPECT_DOUBLE_EQ(parse_angle_rad("180"), std::numbers::pi);
   EXPECT_DOUBLE_EQ(parse_angle_rad("6 min"), 0.1 * rad_per_deg);

@@ -167,6 +167,19 @@ TEST(ReadJob, CountsTheSpacersOnTheCarAsStock) {
   EXPECT_EQ(job.rod_end.stock[2].count, 1);
 }
 
+TEST(ReadJob, GivesASpacerTheUnitThatItWasMeasuredIn) {
+  std::string text = with("units = \"mm\"", "units = \"in\"");
+  text = replaced_once(text, "[tags]\nside = 40", "[tags]\nside = 1.5");
+  text = replaced_once(text, "between_now = [\"0.120 in\"]", "between_now = [\"0.2\"]");
+  text = replaced_once(text, "thickness = 1.5", "thickness = 0.06");
+  text = replaced_once(text, "bump = 30", "bump = 2");
+  const Job job = job_from(text);
+  ASSERT_EQ(job.rod_end.between_now.size(), 1U);
+  EXPECT_EQ(job.rod_end.between_now[0].label, "0.2 in");
+  ASSERT_EQ(job.rod_end.stock.size(), 2U) << "0.2 and 0.200 in are one kind";
+  EXPECT_EQ(job.rod_end.stock[1].label, "0.06 in");
+}
+
 TEST(ReadJob, DoesNotCountASpacerTwiceThatIsBothOnTheCarAndInStock) {
   RodEnd rod_end;
   rod_end.between_now = {{5.08, 1, "0.200 in"}, {5.08, 1, "0.200 in"}, {1.5, 1, "1.5 mm"}};
