@@ -41,7 +41,13 @@ double angle_option_rad(const std::string& option, const std::string& text) {
 }
 
 void check_may_write(const std::string& file, bool force) {
-  if (!force && std::filesystem::exists(std::filesystem::symlink_status(file)))
+  if (force) return;
+  std::error_code error;
+  const auto status = std::filesystem::symlink_status(file, error);
+  if (status.type() == std::filesystem::file_type::none)  // not even whether it is there
+    throw Problem(ProblemKind::input, "Cannot look at the file: " + error.message() + ".",
+                  "Choose another name.", Place{file});
+  if (std::filesystem::exists(status))
     throw Problem(ProblemKind::usage, "\"" + file + "\" exists already.",
                   "Choose another name, or say --force to replace it.");
 }

@@ -36,7 +36,8 @@ double length_option_mm(const std::string& option, const std::string& text, Leng
 double positive_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit);
 double angle_option_rad(const std::string& option, const std::string& text);
 
-// Throws Problem(usage) when the file is there and `force` is not set.
+// Throws Problem(usage) when the file is there and `force` is not set, Problem(input) where that cannot be
+// told.
 void check_may_write(const std::string& file, bool force);
 
 // A name as a shell takes it: in quotes where it is not of plain letters.

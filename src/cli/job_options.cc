@@ -33,7 +33,12 @@ void add_photo_options(CLI::App& command, JobOptions& options) {
 std::filesystem::path result_folder(const JobOptions& options) {
   namespace fs = std::filesystem;
   if (options.folder.empty()) return fs::path(options.job).parent_path();
-  if (fs::exists(options.folder) && !fs::is_directory(options.folder))
+  std::error_code error;
+  const fs::file_status status = fs::status(options.folder, error);
+  if (status.type() == fs::file_type::none)  // not even whether it is there
+    throw Problem(ProblemKind::input, "Cannot look at the folder: " + error.message() + ".",
+                  "Name another folder: --output FOLDER", Place{options.folder});
+  if (fs::exists(status) && !fs::is_directory(status))
     throw Problem(ProblemKind::input, "This is a file, and the results need a folder.",
                   "Name another folder: --output FOLDER", Place{options.folder});
   return options.folder;

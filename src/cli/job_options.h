@@ -22,8 +22,8 @@ void add_job_options(CLI::App& command, JobOptions& options);
 // All of them but where results go.
 void add_photo_options(CLI::App& command, JobOptions& options);
 
-// Throws Problem(input) when a file stands in the folder's place. Ask before long work; the folder is made by
-// write_results.
+// Throws Problem(input) when a file stands in the folder's place, or when that cannot be told. Ask before
+// long work; the folder is made by write_results.
 std::filesystem::path result_folder(const JobOptions& options);
 
 void make_result_folder(const std::filesystem::path& folder);

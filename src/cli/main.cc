@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <csignal>
 #include <exception>
+#include <filesystem>
 #include <iostream>
 #include <memory>
 #include <new>
@@ -89,6 +90,10 @@ int main(int argc, char** argv) {
     std::cout.flush();
     std::cerr << "pivotfix: " << pivotfix::report::printable(problem.what()) << "\n";
     return exit_code(problem.kind());
+  } catch (const std::filesystem::filesystem_error& error) {
+    std::cerr << "pivotfix: " << pivotfix::report::printable(error.path1().string()) << ": "
+              << error.code().message() << ". Choose another name.\n";
+    return exit_code(ProblemKind::input);
   } catch (const std::bad_alloc&) {
     std::cerr << "pivotfix: There is not enough memory. Read fewer photos at the same time: --threads 1\n";
     return exit_code(ProblemKind::input);

@@ -53,6 +53,10 @@ bool is_folder(const fs::path& path) {
   std::error_code error;
   return fs::is_directory(path, error);
 }
+bool is_link(const fs::path& path) {
+  std::error_code error;
+  return fs::is_symlink(path, error);
+}
 bool is_there(const fs::path& path) {
   std::error_code error;
   return fs::exists(fs::symlink_status(path, error));
@@ -69,9 +73,7 @@ std::vector<fs::path> entries_of(const fs::path& folder) {
 // Folders at any depth; hidden ones and links, which may go round in circles, are left out.
 void add_folders_below(const fs::path& folder, std::vector<fs::path>& found) {
   for (const fs::path& entry : entries_of(folder)) {
-    if (entry.filename().string().starts_with('.') || fs::is_symlink(fs::symlink_status(entry)) ||
-        !is_folder(entry))
-      continue;
+    if (entry.filename().string().starts_with('.') || is_link(entry) || !is_folder(entry)) continue;
     found.push_back(entry);
     add_folders_below(entry, found);
   }

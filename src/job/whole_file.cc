@@ -46,7 +46,8 @@ class Draft {
   }
 
   void write(const std::string& content) {
-    if (fs::is_directory(target_)) {
+    std::error_code error;  // what cannot be looked at cannot be written either
+    if (fs::is_directory(target_, error)) {
       errno = EISDIR;
       fail_to_write(target_);
     }
@@ -159,8 +160,12 @@ bool give_second_name(const fs::path& file, const fs::path& name) {
 // Empty when it is kept already, by a run that was killed just then.
 std::optional<fs::path> keep(const fs::path& file, const std::string& content) {
   constexpr int most_kept = 100'000;
+  const auto is_taken = [&](int number) {
+    std::error_code error;
+    return fs::exists(fs::symlink_status(numbered(file, number), error));
+  };
   int number = 1;
-  while (number < most_kept && fs::exists(fs::symlink_status(numbered(file, number)))) ++number;
+  while (number < most_kept && is_taken(number)) ++number;
   if (number > 1 && content_of(numbered(file, number - 1)) == content) return std::nullopt;
   while (number < most_kept && !give_second_name(file, numbered(file, number))) ++number;
   return numbered(file, number);

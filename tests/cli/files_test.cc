@@ -66,6 +66,19 @@ TEST(Print, DoesNotReplaceAFileUnlessForced) {
   EXPECT_NE(workshop.read("sheets.pdf"), "mine");
 }
 
+TEST(Print, SaysOfANameThatCannotBeThatItCannotBe) {
+  const Workshop workshop;
+  const std::string name = std::string(300, 'a') + ".pdf";
+  const Outcome outcome = workshop.run({"print", "-o", name});
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.err,
+            "pivotfix: " + name + ": Cannot look at the file: File name too long. Choose another name.\n");
+  const Outcome forced = workshop.run({"print", "-o", name, "--force"});
+  EXPECT_EQ(forced.exit_code, 3);
+  EXPECT_EQ(forced.err,
+            "pivotfix: " + name + ": Cannot write the file: File name too long. Nothing was changed.\n");
+}
+
 // That these pages are right is tested in tests/sheets.
 TEST(Print, MakesTheSheetsOfSeveralHeightsAndThePointersPage) {
   const Workshop workshop;
@@ -295,6 +308,12 @@ TEST_F(WithSheetPhoto, WantsAFolderForTheResultsAndMakesItForADiagnosisToo) {
   EXPECT_EQ(outcome.err,
             "pivotfix: front.toml: This is a file, and the results need a folder. Name another folder: "
             "--output FOLDER\n");
+  const std::string name(300, 'a');
+  const Outcome too_long = workshop_.run({"locate", "front.toml", "-o", name});
+  EXPECT_EQ(too_long.exit_code, 3);
+  EXPECT_EQ(too_long.err,
+            "pivotfix: " + name +
+                ": Cannot look at the folder: File name too long. Name another folder: --output FOLDER\n");
   EXPECT_EQ(workshop_.run({"locate", "front.toml", "-o", "results"}).exit_code, 4);
   EXPECT_TRUE(workshop_.has("results/diagnosis.txt"));
   EXPECT_FALSE(workshop_.has("diagnosis.txt"));
