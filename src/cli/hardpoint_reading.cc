@@ -18,6 +18,10 @@ std::string ending_of(const std::string& file) {
   return ending;
 }
 
+bool is_job_name(const std::string& file) {
+  return ending_of(file) == ".toml";
+}
+
 HardpointSet read_hardpoints(const std::string& file, const CsvHints& hints) {
   const std::string text = hardpoint_text(file, "Check the path.");
   return ending_of(file) == ".csv" ? hardpoints_from_csv(text, file, hints)

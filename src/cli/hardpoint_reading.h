@@ -14,6 +14,10 @@ std::string hardpoint_text(const std::string& file, const std::string& remedy);
 // How the file's name ends, in lower case: ".csv".
 std::string ending_of(const std::string& file);
 
+// Whether the name is that of a job file. `run` takes any text, but `steer` tells job and hardpoint files
+// apart by their names.
+bool is_job_name(const std::string& file);
+
 // JSON, or CSV when the name ends so. Throws Problem(input).
 HardpointSet read_hardpoints(const std::string& file, const CsvHints& hints = {});
 

@@ -4,6 +4,7 @@
 #include <iostream>
 
 #include "cli/command.h"
+#include "cli/hardpoint_reading.h"
 #include "page/numbers.h"
 #include "page/text_layout.h"
 
@@ -54,7 +55,7 @@ void make_result_folder(const std::filesystem::path& folder) {
 
 std::string later_command(const JobOptions& options, const Job& job,
                           const std::filesystem::path& hardpoints) {
-  if (options.folder.empty()) return "pivotfix steer " + shell_word(options.job);
+  if (options.folder.empty() && is_job_name(options.job)) return "pivotfix steer " + shell_word(options.job);
   return steer_command_for(hardpoints.string(), job.unit);
 }
 

@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "cli/command.h"
+#include "cli/hardpoint_reading.h"
 #include "job/job.h"
 #include "sheets/tag_plan.h"
 
@@ -30,6 +31,9 @@ auto from_option(const std::string& option, Convert convert) {
 }
 
 void run_new(const NewOptions& options) {
+  if (!is_job_name(options.file))
+    throw Problem(ProblemKind::usage, "\"" + options.file + "\": a job file's name ends in .toml.",
+                  "Write it like front-left.toml.");
   NewJob wish;
   wish.side = from_option("--side", [&] { return side_from_name(options.side); });
   wish.layout = from_option("--layout", [&] { return layout_from_name(options.layout); });

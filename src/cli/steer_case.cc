@@ -191,7 +191,7 @@ void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving
 }  // namespace
 
 SteerCase case_of_file(const std::string& file) {
-  SteerCase steer = fs::path(file).extension() == ".toml" ? case_of_job(file) : case_of_hardpoints(file);
+  SteerCase steer = is_job_name(file) ? case_of_job(file) : case_of_hardpoints(file);
   AtRecordedHeight at_height = at_recorded_height(steer.question.hardpoints);
   steer.question.hardpoints = std::move(at_height.hardpoints);
   steer.question.readings = steer.question.hardpoints.readings;

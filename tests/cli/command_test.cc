@@ -25,6 +25,9 @@ TEST(LaterCommand, AsksAboutAHardpointFileInTheUnitOfItsJob) {
   EXPECT_EQ(later_command(options, job, "hardpoints.json"), "pivotfix steer 'front left.toml'");
   job.unit = LengthUnit::inch;
   EXPECT_EQ(later_command(options, job, "hardpoints.json"), "pivotfix steer 'front left.toml'");
+  options.job = "left.txt";
+  EXPECT_EQ(later_command(options, job, "hardpoints.json"), "pivotfix steer hardpoints.json --units in")
+      << "no job to steer";
   options.folder = "results";
   EXPECT_EQ(later_command(options, job, "results/hardpoints.json"),
             "pivotfix steer results/hardpoints.json --units in");

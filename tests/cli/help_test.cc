@@ -102,6 +102,12 @@ const Misuse misuses[] = {
      {"new", "a.toml", "--layout", "beam"},
      "--layout: 'beam' is no suspension layout. Known are 'strut', 'strut-two-links', "
      "'double-wishbone', 'double-wishbone-upper-spring', 'five-link'."},
+    {"JobOfAnotherEnding",
+     {"new", "front-left.json"},
+     "\"front-left.json\": a job file's name ends in .toml. Write it like front-left.toml."},
+    {"JobWithoutEnding",
+     {"new", "front-left"},
+     "\"front-left\": a job file's name ends in .toml. Write it like front-left.toml."},
     {"UnknownUnits", {"new", "a.toml", "--units", "cm"}, "--units: \"cm\" is no unit. Known are mm and in."},
 };
 

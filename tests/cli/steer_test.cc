@@ -200,6 +200,14 @@ TEST_F(SteerOnAJob, SaysThatTheJobWasChangedSinceThePivotsWereFound) {
   EXPECT_EQ(changed.out, as_found.out);
 }
 
+TEST_F(SteerOnAJob, KnowsAJobByItsEndingInCapitalsToo) {
+  const Outcome small = steer();
+  std::filesystem::rename(workshop_.folder() / "front.toml", workshop_.folder() / "FRONT.TOML");
+  const Outcome capitals = workshop_.run({"steer", "FRONT.TOML"});
+  EXPECT_EQ(capitals.exit_code, 0) << capitals.err;
+  EXPECT_EQ(capitals.out, small.out);
+}
+
 TEST_F(SteerOnAJob, SaysThatTheLastRunWasRefused) {
   const std::string diagnosis = "Diagnosis of a job that was refused\n\nWhy: no tag.\n";
   workshop_.write("diagnosis.txt", diagnosis);
