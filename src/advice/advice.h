@@ -160,7 +160,6 @@ struct Advice {
   ToeCurve parallel_link{};                   // rule of thumb: link parallel to the arm; empty when too far
   Uncertain best_height_change_mm{};          // after the driving's aim; up positive
   std::optional<HeightDraws> height_draws{};  // its uncertainty comes from them when they are there
-  double zero_slope_height_change_mm = 0.0;   // the best height where there is none
   std::vector<AimedHeight> heights{};         // every aim
   std::vector<DrivingResult> drivings{};      // the user's first, then the known ones
   Stack stack_now{};

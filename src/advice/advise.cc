@@ -69,7 +69,6 @@ void add_heights(const Corner& corner, const Driving& driving, const BestHeight&
       result.link_length_change_mm = curve.link_length_change_mm;
       result.largest_change_rad = curve.largest_change_rad;
       result.one_inch_change_rad = curve.one_inch_change_rad;
-      if (aim == HeightAim::zero_slope) advice.zero_slope_height_change_mm = height.height_mm;
     }
     advice.heights.push_back(result);
   }
@@ -237,7 +236,6 @@ Advice advise(const AdviceQuestion& question) {
   if (const std::optional<double> parallel_mm = parallel_link_height_mm(corner))
     advice.parallel_link =
         toe_curve("link parallel to the arm", without_covariance(corner), *parallel_mm, advice.travel);
-  advice.zero_slope_height_change_mm = best.height_mm;
   BestHeight told = best;
   told.sigma_mm = advice.best_height_change_mm.sigma;
   add_heights(corner, possible, told, advice);

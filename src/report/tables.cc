@@ -6,6 +6,7 @@
 #include <regex>
 
 #include "advice/toe_at.h"
+#include "advice/wording.h"
 #include "base/length_words.h"
 #include "page/numbers.h"
 #include "report/next_shots.h"
@@ -75,14 +76,12 @@ std::string rule_of_thumb_words(const Advice& advice) {
     return advice.now.travel_mm.empty() ? "" : "not within reach of any stud, so not shown";
   constexpr double hardly_mm = 0.1;
   const double rule_mm = advice.parallel_link.rod_end_height_mm;
-  for (const AimedHeight& height : advice.heights) {
-    if (height.aim != HeightAim::zero_slope || !height.found) continue;
-    const Uncertain& flat_mm = height.height_change_mm;
-    if (rule_mm * flat_mm.value < 0.0 && std::abs(rule_mm) > hardly_mm &&
-        std::abs(flat_mm.value) > std::max(hardly_mm, flat_mm.sigma))
-      return "would be the wrong way here";
-  }
-  return "";
+  const AimedHeight* flat = height_of(advice, HeightAim::zero_slope);
+  if (!flat) return "";
+  const Uncertain& flat_mm = flat->height_change_mm;
+  const bool other_way = rule_mm * flat_mm.value < 0.0 && std::abs(rule_mm) > hardly_mm &&
+                         std::abs(flat_mm.value) > std::max(hardly_mm, flat_mm.sigma);
+  return other_way ? "would be the wrong way here" : "";
 }
 
 }  // namespace
@@ -129,8 +128,10 @@ Rows geometry_rows(const ReportInput& input) {
   const Uncertain& best = advice.best_height_change_mm;
   rows.push_back({"best rod-end height over the travel",
                   advice.found ? move_words(best.value, best.sigma, unit) : not_known});
+  const AimedHeight* flat = height_of(advice, HeightAim::zero_slope);
   rows.push_back(
-      {"height for no slope at ride height", move_words(advice.zero_slope_height_change_mm, 0.0, unit)});
+      {"height for no slope at ride height",
+       flat ? move_words(flat->height_change_mm.value, flat->height_change_mm.sigma, unit) : not_known});
   rows.push_back({"travel looked at", length_text(advice.travel.bump_mm, 0.0, unit, 0) + " bump, " +
                                           length_text(advice.travel.droop_mm, 0.0, unit, 0) + " droop"});
   rows.push_back({"caster", angle_text({advice.steering_axis.caster_rad, 0.0}, 1)});

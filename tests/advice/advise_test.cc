@@ -68,7 +68,9 @@ TEST(Advise, SaysWhatToPutWhereAndWhatItBrings) {
   EXPECT_NEAR(advice.best_height_change_mm.value, -4.064, 1e-6);
   EXPECT_EQ(advice.best_height_change_mm.sigma, 0.0);
   EXPECT_NEAR(advice.mismatch_rad.value, std::atan2(4.064, 350.0), 1e-12);
-  EXPECT_NEAR(advice.zero_slope_height_change_mm, -4.064, 1e-6);
+  ASSERT_EQ(advice.heights.size(), 3U);
+  EXPECT_EQ(advice.heights[2].aim, HeightAim::zero_slope);
+  EXPECT_NEAR(advice.heights[2].height_change_mm.value, -4.064, 1e-6);
   EXPECT_NEAR(advice.parallel_link.rod_end_height_mm, -4.064, 1e-9);
   EXPECT_EQ(advice.now.title, "as it is");
   EXPECT_LT(advice.with_stack.largest_change_rad, 1e-9);

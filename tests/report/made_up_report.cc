@@ -106,7 +106,6 @@ ReportInput made_up_strut_report() {
   advice.parallel_link = made_up_curve("link parallel to the arm", 0.0062, 0.00001, 0.0);
   advice.with_stack = made_up_curve("chosen stack", -0.0008, 0.000011, 0.0004);
   advice.best_height_change_mm = {-9.37, 0.42};
-  advice.zero_slope_height_change_mm = -9.51;
   Stack stack;
   stack.between = {{5.08, 2, "0.200 in"}, {1.524, 4, "0.060 in"}, {0.508, 1, "0.020 in"}};
   stack.other_side = {{1.524, 1, "0.060 in"}};
@@ -167,7 +166,6 @@ ReportInput made_up_double_wishbone_report() {
   advice.best = made_up_curve("best height", 0.0001, -0.00001, 0.0);
   advice.parallel_link = made_up_curve("link parallel to the arm", -0.004, -0.00001, 0.0);
   advice.best_height_change_mm = {-9.1, 0.0};
-  advice.zero_slope_height_change_mm = -9.2;
   advice.sentences = {"Lower the rod end by 0.36 in.", "No spacers were named, so no stack was chosen."};
   return input;
 }

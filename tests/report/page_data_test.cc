@@ -34,6 +34,13 @@ nlohmann::json data_of(const Page& page) {
   return nullptr;
 }
 
+// What stands beside the first row head of these words.
+std::string cell_after(const Page& page, const std::string& head) {
+  for (std::size_t i = 0; i + 1 < page.elements.size(); ++i)
+    if (page.elements[i].tag == "th" && page.elements[i].text == head) return page.elements[i + 1].text;
+  return "no row " + head;
+}
+
 TEST(PageData, HoldsATextForEveryChoiceAndEveryCellThatFollowsTheSlider) {
   const ReportInput input = solved_report("0.100 in");
   const Page page = read_page(report_html(input));
@@ -98,6 +105,18 @@ TEST(PageData, ClaimsNoBestHeightWhereThereIsNone) {
     EXPECT_EQ(head.text.find("at the best height"), std::string::npos) << head.text;
     EXPECT_FALSE(head.text.starts_with("best height")) << head.text;
   }
+  EXPECT_EQ(cell_after(page, "height for no slope at ride height"), "–");
+  EXPECT_EQ(cell_after(page, "best rod-end height over the travel"), "–");
+}
+
+TEST(PageData, GivesTheHeightWithoutSlopeAlikeInBothTables) {
+  const ReportInput input = solved_report("0.100 in");
+  ASSERT_EQ(input.advice.heights.at(2).aim, HeightAim::zero_slope);
+  ASSERT_TRUE(input.advice.heights.at(2).found);
+  const Page page = read_page(report_html(input));
+  const std::string height = cell_after(page, "height for no slope at ride height");
+  EXPECT_NE(height.find(" mm "), std::string::npos) << height;
+  EXPECT_EQ(cell_after(page, "no slope at ride height"), height);
 }
 
 TEST(PageData, MovesThePointsOfTheKnuckleOnly) {
