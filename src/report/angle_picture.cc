@@ -26,7 +26,7 @@ double rising_outboard_rad(const Point& from, const Point& to, double outboard_s
   return std::atan2(along.y(), outboard_sign * along.x());
 }
 
-// Link minus line to the instant centre once the rod end has moved; derived from the same front view.
+// Link minus line to the instant centre once the rod end of the hardpoints as measured has moved.
 std::optional<double> effective_mismatch_at(const ReportInput& input, double height_change_mm) {
   const auto p = front_view_points(input);
   if (!p) return std::nullopt;
@@ -48,9 +48,13 @@ std::vector<Ray> rays_of(const ReportInput& input, const Plan& plan) {
       {0.0, "centre-line", "to the instant centre"},
       {now_rad - advice.mismatch_rad.value, "arm-direction", "along the lower arm"},
       {now_rad, "now", "link now: " + with_minus(angle_text(advice.effective_mismatch_rad, 2))}};
-  if (const auto after_rad = effective_mismatch_at(input, plan.height_change_mm))
-    rays.push_back({*after_rad, "after",
-                    "link after: " + with_minus(format_fixed(deg_from_rad(*after_rad), 2)) + "\xC2\xB0"});
+  const auto zero_rad = effective_mismatch_at(input, 0.0);
+  const auto moved_rad = effective_mismatch_at(input, plan.height_change_mm);
+  if (!zero_rad || !moved_rad) return rays;
+  // The advice's angle rests on hardpoints that toe readings may have changed: only the move is added to it.
+  const double after_rad = now_rad + (*moved_rad - *zero_rad);
+  rays.push_back({after_rad, "after",
+                  "link after: " + with_minus(format_fixed(deg_from_rad(after_rad), 2)) + "\xC2\xB0"});
   return rays;
 }
 

@@ -40,6 +40,8 @@ Markup hardpoint_table(const ReportInput& input) {
       hardpoint_rows(input.hardpoints, input.unit));
   if (!has_uncertainties(input.hardpoints))
     section += paragraph("These points came without uncertainties.", "note");
+  if (input.advice.verification && input.advice.verification->refined)
+    section += paragraph("As measured; the answer uses them with the toe readings worked in.", "note");
   return section;
 }
 

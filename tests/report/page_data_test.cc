@@ -4,28 +4,13 @@
 
 #include <gtest/gtest.h>
 
-#include "corner/example_corners.h"
 #include "page/each_unit.h"
 #include "page/page_reader.h"
 #include "report/report.h"
+#include "solved_report.h"
 
 namespace pivotfix {
 namespace {
-
-ReportInput solved_report(const std::string& label) {
-  AdviceQuestion question;
-  question.hardpoints = example_set(Layout::strut);
-  question.rod_end.between_now = {{2.54, 1, label}};
-  question.rod_end.stock = {{5.08, 2, "0.200 in"}, {2.54, 1, label}};
-  question.driving.travel = {40.0, 40.0};
-  ReportInput input;
-  input.title = "Invented car";
-  input.hardpoints = question.hardpoints;
-  input.rod_end = question.rod_end;
-  input.advice = advise(question);
-  input.exploration = explore(question, input.advice);
-  return input;
-}
 
 nlohmann::json data_of(const Page& page) {
   for (const PageElement& element : page.elements)
@@ -42,7 +27,7 @@ std::string cell_after(const Page& page, const std::string& head) {
 }
 
 TEST(PageData, HoldsATextForEveryChoiceAndEveryCellThatFollowsTheSlider) {
-  const ReportInput input = solved_report("0.100 in");
+  const ReportInput input = solved_report(question_of_a_strut());
   const Page page = read_page(report_html(input));
   ASSERT_EQ(page.trouble, "");
   const nlohmann::json data = data_of(page);
@@ -64,7 +49,7 @@ TEST(PageData, HoldsATextForEveryChoiceAndEveryCellThatFollowsTheSlider) {
 
 // Terminal and page call the same thing by the same name; another height is called chosen.
 TEST(PageData, CallsTheSuggestedHeightTheBestOneWhereNoStackIsAtHand) {
-  ReportInput input = solved_report("0.100 in");
+  ReportInput input = solved_report(question_of_a_strut());
   input.rod_end.stock.clear();
   input.rod_end.between_now.clear();
   const AdviceQuestion question{input.hardpoints, input.rod_end, input.advice.driving, {}};
@@ -90,7 +75,7 @@ TEST(PageData, CallsTheSuggestedHeightTheBestOneWhereNoStackIsAtHand) {
 }
 
 TEST(PageData, ClaimsNoBestHeightWhereThereIsNone) {
-  ReportInput input = solved_report("0.100 in");
+  ReportInput input = solved_report(question_of_a_strut());
   input.hardpoints.rod_end.reset();
   input.rod_end = {};
   input.rod_end.stud_axis_vehicle = Eigen::Vector3d::UnitX();  // lies level
@@ -110,7 +95,7 @@ TEST(PageData, ClaimsNoBestHeightWhereThereIsNone) {
 }
 
 TEST(PageData, GivesTheHeightWithoutSlopeAlikeInBothTables) {
-  const ReportInput input = solved_report("0.100 in");
+  const ReportInput input = solved_report(question_of_a_strut());
   ASSERT_EQ(input.advice.heights.at(2).aim, HeightAim::zero_slope);
   ASSERT_TRUE(input.advice.heights.at(2).found);
   const Page page = read_page(report_html(input));
@@ -120,7 +105,7 @@ TEST(PageData, GivesTheHeightWithoutSlopeAlikeInBothTables) {
 }
 
 TEST(PageData, MovesThePointsOfTheKnuckleOnly) {
-  const nlohmann::json data = nlohmann::json::parse(report::page_data(solved_report("0.100 in")));
+  const nlohmann::json data = nlohmann::json::parse(report::page_data(solved_report(question_of_a_strut())));
   const nlohmann::json& space = data.at("space");
   const nlohmann::json& low = space.at("states").front().at("points");
   const nlohmann::json& high = space.at("states").back().at("points");
@@ -139,7 +124,7 @@ TEST(PageData, MovesThePointsOfTheKnuckleOnly) {
 
 TEST(PageData, NoNameCanEndTheElementItStandsIn) {
   const std::string attack = "</script><script>alert(1)</script><!-- ]]> \xff";
-  const std::string html = report_html(solved_report(attack));
+  const std::string html = report_html(solved_report(question_of_a_strut(attack)));
   EXPECT_EQ(html.find("<script>alert"), std::string::npos);
   EXPECT_EQ(html.find("<!-- ]]>"), std::string::npos);
   EXPECT_EQ(read_page(html).trouble, "");

@@ -7,9 +7,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/made_up_sets.h"
 #include "corner/example_corners.h"
 #include "made_up_report.h"
 #include "page/page_reader.h"
+#include "solved_report.h"
 
 namespace pivotfix {
 namespace {
@@ -156,6 +158,59 @@ TEST(FrontViewPicture, IsToScale) {
   const double length = std::hypot(number(rod_end[0], "cx") - number(joints[4], "cx"),
                                    number(rod_end[0], "cy") - number(joints[4], "cy"));
   EXPECT_NEAR(length / per_mm, std::hypot(690.36 - 336.18, 262.84 - 243.11), 0.5);
+}
+
+// In a drawing's group for one choice of the slider.
+std::vector<std::string> words_for_choice(const Page& page, const std::string& id, std::size_t choice) {
+  std::vector<std::string> words;
+  bool in = false;
+  for (const PageElement& element : drawing(page, id)) {
+    if (element.tag == "g") {
+      const auto found = element.attributes.find("data-choice");
+      in = found != element.attributes.end() && found->second == std::to_string(choice);
+    } else if (in && element.tag == "text") {
+      words.push_back(element.text);
+    }
+  }
+  return words;
+}
+
+// The car's link sits 1.5 mm lower inboard than was measured; toe readings tell.
+AdviceQuestion question_with_toe_readings() {
+  AdviceQuestion question = question_of_a_strut();
+  question.hardpoints = with_sigma(question.hardpoints, 0.8);
+  Corner truth = make_corner(question.hardpoints);
+  truth.points[question.hardpoints.index_of("link_inner_joint")].position_vehicle_mm.z() -= 1.5;
+  for (const double travel_mm : {0.0, 25.4, -25.4})
+    question.readings.push_back({travel_mm, solved_at(truth, travel_mm).toe_rad, rad_from_deg(0.01), 0.2});
+  return question;
+}
+
+TEST(AnglePicture, DrawsTheLinkAfterWhereItIsNowWhenNothingMoves) {
+  const ReportInput input = solved_report(question_with_toe_readings());
+  ASSERT_TRUE(input.advice.verification && input.advice.verification->refined);
+  const double now_deg = deg_from_rad(input.advice.effective_mismatch_rad.value);
+  ASSERT_GT(
+      std::abs(now_deg - deg_from_rad(front_view(make_corner(input.hardpoints)).effective_mismatch_rad)), 0.1)
+      << "the readings change the angle";
+  const std::vector<std::string> words =
+      words_for_choice(read_page(report_html(input)), "angles", input.exploration->now);
+  for (const std::string label : {"link now: ", "link after: "}) {
+    const auto found = std::find_if(words.begin(), words.end(),
+                                    [&](const std::string& one) { return one.starts_with(label); });
+    ASSERT_NE(found, words.end()) << label;
+    std::string angle = found->substr(label.size());
+    if (angle.starts_with("−")) angle.replace(0, std::string("−").size(), "-");
+    EXPECT_NEAR(std::stod(angle), now_deg, label == "link after: " ? 0.0051 : 0.051) << *found;
+  }
+}
+
+TEST(HardpointTable, SaysThatToeReadingsAreNotInIt) {
+  const std::string words = "As measured; the answer uses them with the toe readings worked in.";
+  AdviceQuestion question = question_with_toe_readings();
+  EXPECT_NE(read_page(report_html(solved_report(question))).text.find(words), std::string::npos);
+  question.readings.clear();
+  EXPECT_EQ(read_page(report_html(solved_report(question))).text.find(words), std::string::npos);
 }
 
 TEST(StackPicture, SpacersAreToScaleAndCounted) {
