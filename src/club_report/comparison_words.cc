@@ -221,13 +221,8 @@ Rows change_rows(const ComparisonReport& input) {
   const auto move = [&](const Uncertain& height) {
     return move_words(height.value, height.sigma, input.unit);
   };
-  const Uncertain& change = corner.best_height_mm.change;
-  const bool less =
-      std::abs(corner.best_height_mm.after.value) < std::abs(corner.best_height_mm.before.value);
-  rows.push_back(
-      {"rod end, still to go to its best height", move(corner.best_height_mm.before),
-       move(corner.best_height_mm.after),
-       length_text(std::abs(change.value), change.sigma, input.unit, 1) + (less ? " less" : " more")});
+  rows.push_back({"rod end, still to go to its best height", move(corner.best_height_mm.before),
+                  move(corner.best_height_mm.after), move(corner.best_height_mm.change)});
   return rows;
 }
 

@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "club_report/comparison.h"
+#include "club_report/comparison_words.h"
 #include "club_report/pooling.h"
 #include "compare/made_up_measurements.h"
 #include "page/page_reader.h"
@@ -96,6 +97,16 @@ TEST(ComparisonPage, ShowsEveryLengthInEachUnit) {
   const Page page = read_page(compare_html(comparison_report()));
   for (const char* unit : {"unit-mm", "unit-in", "unit-thou"})
     EXPECT_FALSE(page.with("div", unit).empty()) << unit;
+}
+
+// From 3 mm to go up to 5 mm to go down it is 8 mm down: neither more nor less.
+TEST(ComparisonPage, SaysWhichWayTheBestHeightMoved) {
+  ComparisonReport report = comparison_report();
+  report.comparison.corner->best_height_found = true;
+  report.comparison.corner->best_height_mm = {{3.0, 0.1}, {-5.0, 0.1}, {-8.0, 0.14}};
+  EXPECT_EQ(report::change_rows(report).back(),
+            (std::vector<std::string>{"rod end, still to go to its best height", "3.00 ± 0.10 mm higher",
+                                      "5.00 ± 0.10 mm lower", "8.00 ± 0.14 mm lower"}));
 }
 
 // The lines as wide as they show: UTF-8 continuation bytes take no column.
