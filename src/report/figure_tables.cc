@@ -89,7 +89,14 @@ FigureTable over_travel(const FigureGroup& group, const FigureCurve& curve, doub
   return table;
 }
 
-FigureTable at_ride_height(const CornerFigures& figures, double rim_mm, LengthUnit unit) {
+// Zero stands in for toe and camber that nobody entered.
+bool is_known(Figure figure, const WheelSetting& wheel) {
+  if (figure == Figure::toe) return wheel.toe_is_known;
+  return figure != Figure::camber || wheel.camber_is_known;
+}
+
+FigureTable at_ride_height(const CornerFigures& figures, const WheelSetting& wheel, LengthUnit unit) {
+  const double rim_mm = wheel.rim_diameter_mm;
   FigureTable table{"At ride height", {"", "", "positive when"}, {}, false};
   const FiguresAt* at = figures.straight_ahead.at_ride_height();
   if (!at) return table;
@@ -104,16 +111,18 @@ FigureTable at_ride_height(const CornerFigures& figures, double rim_mm, LengthUn
     const std::string number = value_text(value, sigma, decimals);
     const std::string after = shown == Shown::length ? " " + std::string(name_of(unit)) : degree;
     const bool far = !std::isfinite(value) || (goes_far(figure) && centre_is_far);
-    table.rows.push_back({name, far ? "far away" : number + after, positive});
+    const bool known = is_known(figure, wheel);
+    table.rows.push_back({name, !known ? not_known : far ? "far away" : number + after, positive});
   };
   const int length_decimals = decimals_of(Shown::length, unit);
   row("toe", Figure::toe, Shown::degrees, 2, "front points inboard: toe-in");
   if (rim_mm > 0.0) {
     const double toe_mm = toe_at_rim_mm(at->figures[Figure::toe], rim_mm);
-    table.rows.push_back(
-        {"toe over " + length_text(rim_mm, 0.0, unit, 1) + " of rim",
-         format_length(toe_mm, LengthUnit::millimetre, 2) + ", " + format_length(toe_mm, LengthUnit::inch, 3),
-         ""});
+    table.rows.push_back({"toe over " + length_text(rim_mm, 0.0, unit, 1) + " of rim",
+                          wheel.toe_is_known ? format_length(toe_mm, LengthUnit::millimetre, 2) + ", " +
+                                                   format_length(toe_mm, LengthUnit::inch, 3)
+                                             : not_known,
+                          ""});
   }
   row("toe per inch of bump", Figure::toe_per_travel, Shown::degrees_per_inch, 3, "it toes in going up");
   row("camber", Figure::camber, Shown::degrees, 2, "its top leans outboard");
@@ -213,6 +222,14 @@ std::string roll_steer_words(double roll_steer) {
   return text + (roll_steer < 0.0 ? ", which understeers." : ", which oversteers.");
 }
 
+std::string not_entered_note(const WheelSetting& wheel) {
+  if (wheel.toe_is_known && wheel.camber_is_known) return {};
+  const char* what = wheel.toe_is_known ? "Camber" : wheel.camber_is_known ? "Toe" : "Toe and camber";
+  const bool both = !wheel.toe_is_known && !wheel.camber_is_known;
+  return std::string(what) + " at ride height " + (both ? "were" : "was") +
+         " not entered: " + (both ? "their" : "its") + " columns over travel count from 0.";
+}
+
 }  // namespace
 
 const std::vector<FigureGroup>& figure_groups() {
@@ -257,7 +274,7 @@ double shown_sigma(const FiguresAt& at, const FigureColumn& column, double rim_d
 
 std::vector<FigureTable> figure_tables(const CornerFigures& figures, const WheelSetting& wheel,
                                        LengthUnit unit) {
-  std::vector<FigureTable> tables{at_ride_height(figures, wheel.rim_diameter_mm, unit)};
+  std::vector<FigureTable> tables{at_ride_height(figures, wheel, unit)};
   for (const FigureGroup& group : figure_groups())
     tables.push_back(over_travel(group, figures.straight_ahead, wheel.rim_diameter_mm, unit));
   if (!figures.rack_held.empty()) tables.push_back(toe_with_rack_held(figures, unit));
@@ -266,10 +283,11 @@ std::vector<FigureTable> figure_tables(const CornerFigures& figures, const Wheel
   return tables;
 }
 
-std::vector<std::string> figure_notes(const CornerFigures& figures) {
+std::vector<std::string> figure_notes(const CornerFigures& figures, const WheelSetting& wheel) {
   const std::string own(name_of(figures.side));
   const std::string other(name_of(figures.side == Side::left ? Side::right : Side::left));
   std::vector<std::string> notes;
+  if (const std::string note = not_entered_note(wheel); !note.empty()) notes.push_back(note);
   notes.push_back(figures.mirrored ? "Roll and steering: only the " + own + " corner was given; the " +
                                          other + " one is taken as its mirror image."
                                    : "Roll and steering: both corners as they were given.");

@@ -39,7 +39,8 @@ double shown_sigma(const FiguresAt& at, const FigureColumn& column, double rim_d
 std::vector<FigureTable> figure_tables(const CornerFigures& figures, const WheelSetting& wheel,
                                        LengthUnit unit);
 
-// What is to be said with the tables: signs, whose corners, where curves end, roll steer in a word.
-std::vector<std::string> figure_notes(const CornerFigures& figures);
+// What is to be said with the tables: what was not entered, signs, whose corners, where curves end, roll
+// steer in a word.
+std::vector<std::string> figure_notes(const CornerFigures& figures, const WheelSetting& wheel);
 
 }  // namespace pivotfix::report

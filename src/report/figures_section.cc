@@ -45,7 +45,8 @@ Markup figures_section(const ReportInput& input) {
     return others;
   });
   // Too much for four pages of paper.
-  return element("section", {{"class", "screen-only"}}, section + bullets(figure_notes(*input.figures)));
+  return element("section", {{"class", "screen-only"}},
+                 section + bullets(figure_notes(*input.figures, input.hardpoints.wheel)));
 }
 
 }  // namespace pivotfix::report

@@ -64,7 +64,8 @@ std::string steer_text(const ReportInput& input);
 std::vector<double> figure_travels_mm(const Travel& travel, LengthUnit unit);
 
 // All figures as tables for the terminal, and as CSV: figures over travel, and both wheels in roll and in
-// steering. CSV is in mm and degrees always; toe also in mm and inches over the wheel's rim.
+// steering. CSV is in mm and degrees always; toe also in mm and inches over the wheel's rim. Toe and camber
+// that nobody entered count from zero.
 std::string figures_text(const CornerFigures& figures, const WheelSetting& wheel, LengthUnit unit);
 std::string figures_csv(const CornerFigures& figures, const WheelSetting& wheel);
 std::string axle_csv(const CornerFigures& figures);

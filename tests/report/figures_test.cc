@@ -64,7 +64,7 @@ CornerFigures made_up_figures() {
   return figures;
 }
 
-const WheelSetting wheel{rad_from_deg(0.1), rad_from_deg(-1.25), 406.4};
+const WheelSetting wheel{rad_from_deg(0.1), rad_from_deg(-1.25), 406.4, true, true};
 
 std::vector<std::string> lines_of(const std::string& text) {
   std::vector<std::string> lines;
@@ -117,6 +117,26 @@ TEST(FiguresText, ShowsEveryFigureAtRideHeightWithItsUncertaintyAndSign) {
             "tyre's instant centre, out -2410 ± 40 mm outboard of the car's middle");
   EXPECT_EQ(line_with(text, "swing arm"), "swing arm 3160 ± 40 mm that centre inboard of the tyre");
   EXPECT_EQ(line_with(text, "roll centre"), "roll centre, height 93.5 ± 1.1 mm above the ground");
+}
+
+TEST(FiguresText, HasNoToeAndCamberAtRideHeightThatNobodyEntered) {
+  const auto text_of = [](bool toe_is_known, bool camber_is_known) {
+    return figures_text(made_up_figures(), {0.0, 0.0, 406.4, toe_is_known, camber_is_known},
+                        LengthUnit::millimetre);
+  };
+  const std::string neither = text_of(false, false);
+  EXPECT_EQ(line_with(neither, "toe "), "toe – front points inboard: toe-in");
+  EXPECT_EQ(line_with(neither, "toe over"), "toe over 406.4 mm of rim –");
+  EXPECT_EQ(line_with(neither, "toe per inch"), "toe per inch of bump -0.254 ± 0.018° it toes in going up");
+  EXPECT_EQ(line_with(neither, "camber "), "camber – its top leans outboard");
+  EXPECT_TRUE(has(in_one_line(neither),
+                  "Toe and camber at ride height were not entered: their columns over travel count from 0."));
+  const std::string toe_only = text_of(true, false);
+  EXPECT_EQ(line_with(toe_only, "toe "), "toe 0.10° front points inboard: toe-in");
+  EXPECT_TRUE(has(in_one_line(toe_only),
+                  "- Camber at ride height was not entered: its columns over travel count from 0."));
+  EXPECT_TRUE(has(in_one_line(text_of(false, true)), "- Toe at ride height was not entered: its columns"));
+  EXPECT_FALSE(has(text_of(true, true), "not entered"));
 }
 
 TEST(FiguresText, HasARowForEachRoundTravel) {
