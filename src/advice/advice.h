@@ -68,13 +68,15 @@ struct AimedHeight {
   double one_inch_change_rad = 0.0;
 };
 
-// How the chosen height does in one way of driving, against that way's own best height.
+// How the suggested height does in one way of driving, against that way's own best height.
 struct DrivingResult {
   Driving driving{};
   double best_height_change_mm = 0.0;
   bool found = false;
   double largest_now_rad = 0.0;
-  double largest_chosen_rad = 0.0;  // with the first stack, or at the best height where there is none
+  // As suggested: with the first stack, at the best height where there is none, or as it is where no change
+  // is worth making.
+  double largest_chosen_rad = 0.0;
   double largest_best_rad = 0.0;
 };
 
@@ -83,7 +85,7 @@ struct Tilt {
   double largest_now_rad = 0.0;  // over the travel (and from lock to lock, when it is known), either way
   double largest_now_travel_mm = 0.0;
   double largest_now_steer_rad = 0.0;  // change of toe there
-  double largest_then_rad = 0.0;       // with the chosen stack, or at the best height
+  double largest_then_rad = 0.0;       // as suggested: see DrivingResult
   double largest_then_travel_mm = 0.0;
   double largest_then_steer_rad = 0.0;
   // As then, over two inches either way where less was asked for: the wheel goes there all the same.

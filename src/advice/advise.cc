@@ -161,6 +161,12 @@ bool worth_changing(const Advice& advice, const RodEnd& rod_end) {
          shows(advice.now.one_inch_change_rad, advice.best.one_inch_change_rad);
 }
 
+// Of the rod end by what the answer says to do.
+double suggested_height_change_mm(const Advice& advice) {
+  if (!advice.found || !advice.worth_changing) return 0.0;
+  return advice.stacks.empty() ? advice.best_height_change_mm.value : advice.stacks.front().height_change_mm;
+}
+
 void add_drivings(const Corner& corner, double chosen_mm, Advice& advice) {
   std::vector<Driving> drivings{advice.driving};
   for (const Driving& known : known_drivings())
@@ -248,10 +254,9 @@ Advice advise(const AdviceQuestion& question) {
       for (HeightShare& share : advice.shares)
         if (share.coordinate == 1) share.mm_per_mm *= -1.0;
   }
-  const double chosen_mm = advice.stacks.empty() ? best.height_mm : advice.stacks.front().height_change_mm;
-  add_drivings(corner, chosen_mm, advice);
-  const bool moves = advice.found && advice.worth_changing;
-  advice.tilt = tilt_over(corner, question.rod_end, moves ? chosen_mm : 0.0, possible.travel);
+  const double suggested_mm = suggested_height_change_mm(advice);
+  add_drivings(corner, suggested_mm, advice);
+  advice.tilt = tilt_over(corner, question.rod_end, suggested_mm, possible.travel);
   advice.sentences = sentences_of(advice, corner, best);
   advice.warnings = warnings_of(advice, corner, question.rod_end, best);
   return advice;

@@ -33,21 +33,24 @@ Stack at_height(double height_change_mm) {
 std::vector<Stack> stacks_from_stock(const AdviceQuestion& question, const Advice& advice) {
   std::vector<Stack> stacks =
       nearest_stacks(question.rod_end, advice.best_height_change_mm.value, most_choices, apart_mm);
-  add(advice.stack_now, stacks);
-  // Where both are the same height the advice's own words count.
+  // Where both are the same height the one that the advice names counts: the last.
+  if (advice.worth_changing) add(advice.stack_now, stacks);
   add(advice.stacks.front(), stacks);
+  if (!advice.worth_changing) add(advice.stack_now, stacks);
   return stacks;
 }
 
-std::vector<Stack> equal_steps(double best_mm) {
+std::vector<Stack> equal_steps(const Advice& advice) {
+  const double best_mm = advice.found ? advice.best_height_change_mm.value : 0.0;
   std::vector<Stack> stacks;
   const double low = std::min(0.0, best_mm) - margin_mm;
   const double high = std::max(0.0, best_mm) + margin_mm;
   double step = step_mm;
   while ((high - low) / step > static_cast<double>(most_choices)) step *= 2.0;
   for (double i = std::ceil(low / step); i * step <= high; i += 1.0) stacks.push_back(at_height(i * step));
-  add(at_height(0.0), stacks);
+  if (advice.worth_changing) add(at_height(0.0), stacks);
   add(at_height(best_mm), stacks);
+  if (!advice.worth_changing) add(at_height(0.0), stacks);
   return stacks;
 }
 
@@ -67,15 +70,14 @@ Exploration explore(const AdviceQuestion& question, const Advice& advice) {
   Exploration result;
   result.motion = solve_curve(corner, advice.travel, sample_mm);
   result.from_stock = !advice.stacks.empty();
-  const double best_mm = advice.best_height_change_mm.value;
-  std::vector<Stack> stacks =
-      result.from_stock ? stacks_from_stock(question, advice) : equal_steps(advice.found ? best_mm : 0.0);
+  std::vector<Stack> stacks = result.from_stock ? stacks_from_stock(question, advice) : equal_steps(advice);
   std::stable_sort(stacks.begin(), stacks.end(),
                    [](const Stack& a, const Stack& b) { return a.height_change_mm < b.height_change_mm; });
   result.now = index_at(stacks, 0.0);
-  result.suggested = index_at(stacks, result.from_stock ? advice.stacks.front().height_change_mm
-                                      : advice.found    ? best_mm
-                                                        : 0.0);
+  result.suggested = advice.found && advice.worth_changing
+                         ? index_at(stacks, result.from_stock ? advice.stacks.front().height_change_mm
+                                                              : advice.best_height_change_mm.value)
+                         : result.now;
   for (Stack& stack : stacks) {
     ToeCurve curve = toe_curve("", corner, stack.height_change_mm, advice.travel);
     stack.largest_change_rad = curve.largest_change_rad;

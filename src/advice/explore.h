@@ -18,7 +18,7 @@ struct Exploration {
   std::vector<RodEndChoice> choices{};  // from the lowest rod end to the highest
   bool from_stock = false;              // false: no spacers were named, heights in equal steps
   std::size_t now = 0;                  // the choice that leaves the rod end where it is
-  std::size_t suggested = 0;            // the advice's own: its first stack, or the best height
+  std::size_t suggested = 0;            // the advice's own: its first stack, the best height, or `now`
   Curve motion{};                       // of the left corner that `make_corner` makes, as it is now
 };
 

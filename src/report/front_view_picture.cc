@@ -269,7 +269,7 @@ Markup front_view_picture(const ReportInput& input) {
                   "Steering link against lower arm: mismatch " + angle_text(input.advice.mismatch_rad, 2) +
                       "; against the line from the rod end to the instant centre " +
                       angle_text(input.advice.effective_mismatch_rad, 2) + ". The rod end " +
-                      move_words(plan_of(input.advice).height_change_mm, 0.0, input.unit) + " " +
+                      move_words(plan_of(input.advice).height_change_mm, 0.0, input.unit) + ", " +
                       plan_of(input.advice).name + ".");
   draw_ground_and_wheel(picture, scene, map, seen);
   draw_construction(picture, scene, map);

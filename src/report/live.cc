@@ -56,7 +56,7 @@ std::string figures_words(const Plan& plan) {
 }
 
 std::string between_words(const ReportInput& input, const Plan& plan) {
-  return "Blue adds up to " + length_in_both(stack_now_of(input).between_mm, 0.0, input.unit, 2) +
+  return "Blue adds up to " + length_in_both(input.advice.stack_now.between_mm, 0.0, input.unit, 2) +
          " now and " + length_in_both(plan.stack.between_mm, 0.0, input.unit, 2) + " after.";
 }
 

@@ -11,9 +11,8 @@ namespace pivotfix::report {
 namespace {
 
 std::vector<KeyEntry> toe_key(const ReportInput& input) {
-  const Plan plan = plan_of(input.advice);
   std::vector<KeyEntry> entries{{"now", "now"}, {"after", "", live_plan_name(input)}};
-  if (plan.is_stack) entries.push_back({"best", "best height"});
+  if (best_is_another(input.advice)) entries.push_back({"best", "best height"});
   entries.push_back({"rule", "rule of thumb: link parallel to the arm"});
   return entries;
 }
@@ -26,7 +25,8 @@ Markup toe_notes(const Advice& advice) {
   text += "A curve that stands upright on the middle line is free of bump steer.";
   const ToeCurve after = plan_of(advice).curve;
   if (!advice.now.ended_early.empty()) text += " The curve ends early: " + advice.now.ended_early;
-  if (!after.ended_early.empty()) text += " After the change it ends early: " + after.ended_early;
+  if (!after.ended_early.empty() && after.ended_early != advice.now.ended_early)
+    text += " After the change it ends early: " + after.ended_early;
   return caption(text);
 }
 

@@ -15,16 +15,20 @@
 
 namespace pivotfix::report {
 
-// What "after the change" means in pictures and tables: the best stack, or the best height without stacks.
+// What "after the change" means in pictures and tables: the best stack, the best height without stacks, or
+// everything left as it is where no change is worth making.
 struct Plan {
   bool is_stack = false;
   double height_change_mm = 0.0;
   double sigma_mm = 0.0;  // a stack's height is what it is: zero
   ToeCurve curve{};
-  std::string name{};  // "with the chosen stack", "at the best height", "at the chosen height"
+  // "with the chosen stack", "at the best height", "at the chosen height", "left as it is"
+  std::string name{};
   Stack stack{};
 };
 Plan plan_of(const Advice& advice);
+// Whether the best height is another than the plan's, and worth a line of its own.
+bool best_is_another(const Advice& advice);
 
 // What the page's slider can show in the plan's place, from the lowest rod end to the highest; without an
 // exploration the plan alone.
@@ -39,9 +43,6 @@ void in_each_plan(Picture& picture, const Plans& plans, const std::function<void
 
 // Where the front view shows the rod end when it is moved along its stud.
 Eigen::Vector2d rod_end_at(const ReportInput& input, double height_change_mm);
-
-// What stands on the stud now.
-Stack stack_now_of(const ReportInput& input);
 
 // What is bolted on from top to bottom, now and after, spacers to scale.
 Markup stack_picture(const ReportInput& input);

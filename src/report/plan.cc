@@ -8,6 +8,8 @@
 namespace pivotfix::report {
 namespace {
 
+constexpr const char* with_stack = "with the chosen stack";
+
 std::optional<Eigen::Vector3d> found(const HardpointSet& set, std::string_view name) {
   for (const Hardpoint& point : set.points)
     if (point.name == name && point.position_vehicle_mm.allFinite()) return point.position_vehicle_mm;
@@ -75,13 +77,12 @@ std::optional<ArmView> upper_view(const HardpointSet& set) {
 }  // namespace
 
 Plan plan_of(const Advice& advice) {
+  if (advice.found && !advice.worth_changing)
+    return {!advice.stacks.empty(), 0.0, 0.0, advice.now, "left as it is", advice.stack_now};
   if (!advice.stacks.empty())
-    return {true,
-            advice.stacks.front().height_change_mm,
-            0.0,
-            advice.with_stack,
-            "with the chosen stack",
-            advice.stacks.front()};
+    return {true,       advice.stacks.front().height_change_mm,
+            0.0,        advice.with_stack,
+            with_stack, advice.stacks.front()};
   return {false,
           advice.best_height_change_mm.value,
           advice.best_height_change_mm.sigma,
@@ -90,12 +91,16 @@ Plan plan_of(const Advice& advice) {
           {}};
 }
 
+bool best_is_another(const Advice& advice) {
+  return advice.found && (!advice.stacks.empty() || !advice.worth_changing);
+}
+
 Plans plans_of(const ReportInput& input) {
   const Plan own = plan_of(input.advice);
   if (!input.exploration || input.exploration->choices.empty()) return {{own}, 0};
   const Exploration& exploration = *input.exploration;
   Plans plans{{}, exploration.suggested};
-  const std::string name = own.is_stack ? own.name : "at the chosen height";
+  const std::string name = own.is_stack ? with_stack : "at the chosen height";
   for (const RodEndChoice& choice : exploration.choices)
     plans.plans.push_back(
         {own.is_stack, choice.stack.height_change_mm, 0.0, choice.curve, name, choice.stack});
@@ -115,15 +120,6 @@ void in_each_plan(Picture& picture, const Plans& plans, const std::function<void
 Eigen::Vector2d rod_end_at(const ReportInput& input, double height_change_mm) {
   const auto joint = found(input.hardpoints, "link_outer_joint").value_or(Eigen::Vector3d::Zero());
   return front(joint + height_change_mm * input.rod_end.stud_axis_vehicle);
-}
-
-Stack stack_now_of(const ReportInput& input) {
-  if (!input.advice.stack_now.between.empty() || !input.advice.stack_now.other_side.empty())
-    return input.advice.stack_now;
-  Stack stack;
-  stack.between = input.rod_end.between_now;
-  for (const Spacer& spacer : stack.between) stack.between_mm += spacer.count * spacer.thickness_mm;
-  return stack;
 }
 
 std::optional<FrontViewPoints> front_view_points(const ReportInput& input) {

@@ -130,7 +130,7 @@ void draw_move(Picture& picture, double now_y, double after_y, double now_x, dou
 Markup stack_picture(const ReportInput& input) {
   const bool has_plan = !input.advice.stacks.empty();
   const Plans plans = plans_of(input);
-  const Stack now = stack_now_of(input);
+  const Stack& now = input.advice.stack_now;
   if (!has_plan && now.between.empty() && now.other_side.empty()) return {};
   double thickest_mm = std::max(thickness_of(now.between) + thickness_of(now.other_side), 1.0);
   for (const Plan& plan : plans.plans)
@@ -155,8 +155,8 @@ Markup stack_picture(const ReportInput& input) {
       std::string("From top to bottom, ") +
       (hangs ? "steering arm, spacers, rod end, spacers on the other side, nut."
              : "nut, spacers on the other side, rod end, spacers, steering arm.") +
-      (has_plan ? " Left as it is now, right with the chosen stack: the rod end sits " +
-                      move_words(plan_of(input.advice).height_change_mm, 0.0, input.unit) + "."
+      (has_plan ? " Left now, right " + plans.plans[plans.suggested].name + ": the rod end " +
+                      move_words(plans.plans[plans.suggested].height_change_mm, 0.0, input.unit) + "."
                 : " As it is now.");
   Picture picture("stack", picture_width, height, "Stack of spacers at the rod end", description);
   const double now_x = has_plan ? 60.0 : 150.0;

@@ -38,18 +38,20 @@ std::string stack_lines(const ReportInput& input) {
   if (input.advice.stacks.empty()) return {};
   const bool hangs = input.rod_end.mount == RodEndMount::below_arm;
   return "\nStack, from top to bottom\n" +
-         wrapped(stack_line(stack_now_of(input), hangs, input.unit), "  now    ") +
-         wrapped(stack_line(input.advice.stacks.front(), hangs, input.unit), "  after  ");
+         wrapped(stack_line(input.advice.stack_now, hangs, input.unit), "  now    ") +
+         wrapped(stack_line(plan_of(input.advice).stack, hangs, input.unit), "  after  ");
 }
 
 std::string other_stack_lines(const ReportInput& input) {
   std::string text;
+  const bool first_is_told = input.advice.worth_changing;
   const Rows rows = stack_rows(input.advice, input.unit, 5);
-  for (std::size_t i = 1; i < rows.size(); ++i)
+  for (std::size_t i = first_is_told ? 1 : 0; i < rows.size(); ++i)
     text += wrapped(rows[i][0] + " between: rod end " + rows[i][2] + " (" + rows[i][3] + "), " + rows[i][4] +
                         " over the travel, " + rows[i][5] + " in the first inch",
                     "  " + std::to_string(i + 1) + ". ");
-  return text.empty() ? text : "\nNext best stacks\n" + text;
+  if (text.empty()) return text;
+  return (first_is_told ? "\nNext best stacks\n" : "\nStacks nearest to the best height\n") + text;
 }
 
 std::string height_lines(const ReportInput& input) {

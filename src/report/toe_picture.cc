@@ -138,7 +138,7 @@ Markup toe_picture(const ReportInput& input) {
   draw_inch_marks(picture, world, map);
   draw_band(picture, advice.now, map, "band-now");
   std::vector<Line> lines{{&advice.parallel_link, "rule"}};
-  if (plan.is_stack) lines.push_back({&advice.best, "best"});
+  if (best_is_another(advice)) lines.push_back({&advice.best, "best"});
   lines.push_back({&advice.now, "now"});
   for (const Line& line : lines)
     if (drawable(*line.curve)) picture.polyline(visible(*line.curve, world, map), line.css_class);

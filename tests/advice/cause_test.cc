@@ -8,6 +8,7 @@
 #include <string>
 
 #include "advice/advice.h"
+#include "advice/explore.h"
 #include "base/length_words.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
@@ -109,7 +110,8 @@ TEST(Cause, IsNotWarnedOfWhereTheChangeMakesTheSlopeSmaller) {
 }
 
 TEST(NoNeed, ToChangeWhatLiesWithinItsUncertainty) {
-  const Advice advice = advise({with_sigma(parallelogram(350.0, 0.8).set(), 0.7), RodEnd{}, {}, {}});
+  const AdviceQuestion question{with_sigma(parallelogram(350.0, 0.8).set(), 0.7), RodEnd{}, {}, {}};
+  const Advice advice = advise(question);
   ASSERT_GT(advice.best_height_change_mm.sigma, 0.8);
   EXPECT_FALSE(advice.worth_changing);
   EXPECT_EQ(advice.sentences.at(0), "Leave the outer end of the steering link where it is.");
@@ -117,6 +119,8 @@ TEST(NoNeed, ToChangeWhatLiesWithinItsUncertainty) {
       << all(advice);
   EXPECT_TRUE(has(advice.sentences, "would fall from 0.04 to 0.00 deg")) << all(advice);
   EXPECT_FALSE(has(advice.sentences, "Then set toe"));
+  const Exploration exploration = explore(question, advice);
+  EXPECT_EQ(exploration.suggested, exploration.now);
   EXPECT_TRUE(advise({with_sigma(parallelogram(350.0, 0.8).set(), 0.1), RodEnd{}, {}, {}}).worth_changing);
 }
 
@@ -127,7 +131,8 @@ TEST(NoNeed, ToChangeWhatDoesNotShowInToe) {
   RodEnd rod_end;
   rod_end.between_now = {{3.0, 1, ""}};
   rod_end.stock = {{3.0, 1, ""}, {0.3, 1, ""}};
-  const Advice advice = advise({corner.set(), rod_end, {}, {}});
+  const AdviceQuestion question{corner.set(), rod_end, {}, {}};
+  const Advice advice = advise(question);
   EXPECT_FALSE(advice.worth_changing);
   EXPECT_EQ(with_plain_spaces(advice.sentences.at(0)),
             "Leave the spacers as they are: 3.00 mm between steering arm and rod end.");
@@ -139,6 +144,11 @@ TEST(NoNeed, ToChangeWhatDoesNotShowInToe) {
                   "Nearest to the best height would be 3.00 mm + 0.30 mm (3.30 mm) between steering arm and "
                   "rod end."))
       << all(advice);
+  const Exploration exploration = explore(question, advice);
+  EXPECT_EQ(exploration.suggested, exploration.now);
+  EXPECT_EQ(exploration.choices.at(exploration.suggested).stack.height_change_mm, 0.0);
+  for (const DrivingResult& result : advice.drivings)
+    EXPECT_EQ(result.largest_chosen_rad, result.largest_now_rad) << result.driving.name;
   const Parallelogram more = parallelogram(350.0, 1.0);
   ASSERT_GT(std::abs(more.toe_rad(40.0) - more.toe_rad(0.0)), rad_from_deg(0.02));
   EXPECT_TRUE(advise({more.set(), RodEnd{}, {}, {}}).worth_changing);

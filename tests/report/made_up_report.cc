@@ -106,6 +106,8 @@ ReportInput made_up_strut_report() {
   advice.parallel_link = made_up_curve("link parallel to the arm", 0.0062, 0.00001, 0.0);
   advice.with_stack = made_up_curve("chosen stack", -0.0008, 0.000011, 0.0004);
   advice.best_height_change_mm = {-9.37, 0.42};
+  advice.stack_now.between = input.rod_end.between_now;
+  advice.stack_now.between_mm = 8.128;
   Stack stack;
   stack.between = {{5.08, 2, "0.200 in"}, {1.524, 4, "0.060 in"}, {0.508, 1, "0.020 in"}};
   stack.other_side = {{1.524, 1, "0.060 in"}};

@@ -104,6 +104,27 @@ TEST(PageData, GivesTheHeightWithoutSlopeAlikeInBothTables) {
   EXPECT_EQ(cell_after(page, "no slope at ride height"), height);
 }
 
+// 0.3 mm too high makes 0.014 degrees over 40 mm of travel: nothing is to be changed.
+TEST(PageData, SuggestsWhatIsOnTheCarWhereNoChangeIsWorthMaking) {
+  Parallelogram corner;
+  corner.outer_high_mm = 0.3;
+  AdviceQuestion question = question_of_a_strut();
+  question.hardpoints = corner.set();
+  question.rod_end.stock.push_back({0.3, 1, "thin"});
+  const ReportInput input = solved_report(question);
+  ASSERT_FALSE(input.advice.worth_changing);
+  ASSERT_NEAR(input.advice.stacks.at(0).height_change_mm, -0.3, 1e-9);
+  const Page page = read_page(report_html(input));
+  ASSERT_EQ(page.trouble, "");
+  const nlohmann::json data = data_of(page);
+  EXPECT_EQ(data.at("suggested"), data.at("now"));
+  const nlohmann::json& names = data.at("live").at("plan-mm");
+  for (std::size_t i = 0; i < names.size(); ++i)
+    EXPECT_EQ(names.at(i).at(0), i == input.exploration->now ? "left as it is" : "with the chosen stack");
+  EXPECT_NE(page.text.find("Blue adds up to 2.54 mm (0.100 in) now and 2.54 mm (0.100 in) after."),
+            std::string::npos);
+}
+
 TEST(PageData, MovesThePointsOfTheKnuckleOnly) {
   const nlohmann::json data = nlohmann::json::parse(report::page_data(solved_report(question_of_a_strut())));
   const nlohmann::json& space = data.at("space");

@@ -196,7 +196,7 @@ TEST(ReportHtml, TextFromUsersStaysText) {
   input.program_version = attack;
   input.hardpoints.points[0].way = attack;
   input.hardpoints.points[1].name = attack;
-  input.rod_end.between_now[0].label = attack;
+  input.advice.stack_now.between[0].label = attack;
   input.advice.sentences[0] = attack;
   input.advice.warnings[0] = attack;
   input.advice.now.ended_early = attack;

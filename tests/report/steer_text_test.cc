@@ -107,6 +107,27 @@ TEST(SteerText, PutsWhatIsNowBeforeWhatIsAfterwards) {
                    "slope at ride height, per inch 0.251° toe-out 0.020° toe-out"}));
 }
 
+// "Leave the spacers as they are" must stand beside nothing that shows another stack as what comes after.
+TEST(SteerText, LeavesEverythingAsItIsWhereNoChangeIsWorthMaking) {
+  ReportInput input = made_up_strut_report();
+  input.advice.worth_changing = false;
+  EXPECT_EQ(stack_lines(input), (Lines{"Stack, from top to bottom",
+                                       "now steering arm | 1 x 0.200 in, 2 x 0.060 in | rod end | nut",
+                                       "after steering arm | 1 x 0.200 in, 2 x 0.060 in | rod end | nut"}));
+  const std::string text = steer_text(input);
+  EXPECT_EQ(section(text, "left as it is"),
+            (Lines{"now left as it is", "rod end as it is stays where it is",
+                   "largest toe change, one wheel 0.415° (2.94 mm) 0.415° (2.94 mm)",
+                   "first inch of bump 0.244° toe-out 0.244° toe-out",
+                   "slope at ride height, per inch 0.251° toe-out 0.251° toe-out"}));
+  const Lines nearest = section(text, "Stacks nearest to the best height");
+  ASSERT_EQ(nearest.size(), 3U);
+  EXPECT_TRUE(nearest[1].starts_with("1. 2 × 0.200 in, 4 × 0.060 in, 1 × 0.020 in between: ")) << nearest[1];
+  EXPECT_EQ(section(text, "Toe change of one wheel").at(1),
+            "travel, mm now nearest stack best height parallel link");
+  EXPECT_EQ(text.find("chosen stack"), std::string::npos) << text;
+}
+
 TEST(SteerText, SaysOfEveryChangedCarWhatItsNumbersAreAndWhichHasNone) {
   ReportInput input = made_up_strut_report();
   WhatIf lowered;
