@@ -126,7 +126,7 @@ Rows tilt_rows(const ReportInput& input) {
   if (!(tilt.largest_now_rad > 0.0)) return {};
   Rows rows{{"needed now", degrees_text(tilt.largest_now_rad, 1) + " " +
                                at_place(tilt.largest_now_travel_mm, tilt.largest_now_steer_rad, input.unit)},
-            {"needed after the change",
+            {"needed with the suggested change",
              degrees_text(tilt.largest_then_rad, 1) + " " +
                  at_place(tilt.largest_then_travel_mm, tilt.largest_then_steer_rad, input.unit)},
             {"allowed with ordinary spacers", allowed_text(tilt.allowed_plain_rad)},

@@ -74,6 +74,14 @@ Markup limits(const ReportInput& input) {
                  element("b", "What limits this answer") + element("ul", items));
 }
 
+// Whoever tries another stack must not take the tilt for granted.
+Markup tilt_note(const ReportInput& input) {
+  if (!(input.advice.tilt.allowed_then_rad > 0.0)) return {};
+  return paragraph(std::string("Tilt is checked for the suggested ") +
+                       (input.exploration->from_stock ? "stack" : "height") + " only.",
+                   "note");
+}
+
 Markup button(const std::string& id, const std::string& words) {
   return element("button", {{"type", "button"}, {"id", id}}, plain(words));
 }
@@ -98,7 +106,8 @@ Markup choice_slider(const ReportInput& input) {
                  element("label", {{"for", "choice"}},
                          plain(input.exploration->from_stock ? "Try other stacks" : "Try other heights")) +
                      range + button("choice-now", "as it is") + button("choice-suggested", "suggested") +
-                     element("output", {{"for", "choice"}, {"id", "choice-words"}}, words)) +
+                     element("output", {{"for", "choice"}, {"id", "choice-words"}}, words) +
+                     tilt_note(input)) +
          Markup::trusted("\n");
 }
 

@@ -64,7 +64,7 @@ Markup advice_tables(const ReportInput& input) {
       {{"aim"}, {"rod end"}, {"link"}, {"largest toe change"}, {"first inch of bump"}}, height_rows(input));
   tables += table_unless_empty(
       "Ways of driving: largest toe change",
-      {{"driving"}, {"travel"}, {"now"}, {"after"}, {"at its own best"}, {"own best height"}},
+      {{"driving"}, {"travel"}, {"now"}, {"as suggested"}, {"at its own best"}, {"own best height"}},
       driving_rows(input));
   tables += table_unless_empty("Tilt of the rod end over the travel", {{""}, {"largest"}}, tilt_rows(input));
   tables += table_unless_empty("Where the doubt about the best height comes from",

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "page/each_unit.h"
 #include "page/page_reader.h"
 #include "report/report.h"
@@ -122,6 +124,28 @@ TEST(PageData, SuggestsWhatIsOnTheCarWhereNoChangeIsWorthMaking) {
   for (std::size_t i = 0; i < names.size(); ++i)
     EXPECT_EQ(names.at(i).at(0), i == input.exploration->now ? "left as it is" : "with the chosen stack");
   EXPECT_NE(page.text.find("Blue adds up to 2.54 mm (0.100 in) now and 2.54 mm (0.100 in) after."),
+            std::string::npos);
+}
+
+// Tilt and ways of driving are worked out for the suggestion alone.
+TEST(PageData, SaysWhatDoesNotFollowTheSlider) {
+  const std::string note = "Tilt is checked for the suggested stack only.";
+  AdviceQuestion question = question_of_a_strut();
+  const std::string unchecked = read_page(report_html(solved_report(question))).text;
+  EXPECT_EQ(unchecked.find(note), std::string::npos);
+  question.rod_end.sizes.allowed_tilt_rad = rad_from_deg(13.0);
+  const Page page = read_page(report_html(solved_report(question)));
+  EXPECT_NE(page.text.find(note), std::string::npos);
+  std::vector<std::string> heads;
+  for (const PageElement& element : page.elements)
+    if (element.tag == "th") heads.push_back(element.text);
+  for (const char* head : {"as suggested", "needed with the suggested change"})
+    EXPECT_NE(std::find(heads.begin(), heads.end(), head), heads.end()) << head;
+  EXPECT_EQ(std::find(heads.begin(), heads.end(), "after"), heads.end());
+  question.rod_end.stock.clear();
+  question.rod_end.between_now.clear();
+  EXPECT_NE(read_page(report_html(solved_report(question)))
+                .text.find("Tilt is checked for the suggested height only."),
             std::string::npos);
 }
 
