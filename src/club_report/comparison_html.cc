@@ -69,7 +69,8 @@ Markup movement(const ComparisonReport& input) {
     notes = "Shaded: \xC2\xB1 one standard uncertainty. ";
   if (!after.ended_early.empty()) notes += "The second curve ends early: " + after.ended_early;
   const Markup lines =
-      key({{"now", first_word(input.comparison)}, {"after", second_word(input.comparison)}}) + caption(notes);
+      key({{"now", first_word(input.comparison)}, {"after", second_word(input.comparison)}}) +
+      element("figcaption", lengths_in_each_unit(notes));
   return element("section", {{"class", "sheet"}},
                  element("h2", "What the wheel does") +
                      pair(figure("Toe change over wheel travel", toe_change_picture(input), lines),

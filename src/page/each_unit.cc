@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "page/numbers.h"
 #include "page/unbroken.h"
 
 namespace pivotfix::report {
@@ -34,6 +35,17 @@ Markup words_in_each_unit(const std::function<std::string(LengthUnit)>& words) {
   std::array<Markup, all_units.size()> variants;
   for (std::size_t i = 0; i < variants.size(); ++i) variants[i] = plain(unbroken(words(all_units[i])));
   return choose("span", variants);
+}
+
+Markup lengths_in_each_unit(const std::string& words) {
+  return words_in_each_unit([&](LengthUnit unit) { return lengths_in(words, unit); });
+}
+
+Markup bullets_in_each_unit(const std::vector<std::string>& texts) {
+  Markup items;
+  for (const std::string& text : texts)
+    items += element("li", lengths_in_each_unit(text)) + Markup::trusted("\n");
+  return element("ul", items) + Markup::trusted("\n");
 }
 
 }  // namespace pivotfix::report

@@ -6,6 +6,7 @@
 #include <array>
 #include <functional>
 #include <string>
+#include <vector>
 
 #include "page/markup.h"
 #include "page/shown_unit.h"
@@ -23,5 +24,9 @@ Markup in_each_unit(const std::function<Markup(LengthUnit)>& make);
 
 // Likewise for words within a paragraph or a caption.
 Markup words_in_each_unit(const std::function<std::string(LengthUnit)>& words);
+
+// Sentences of other stages, which speak in millimetres (see lengths_in), likewise; and a list of them.
+Markup lengths_in_each_unit(const std::string& words);
+Markup bullets_in_each_unit(const std::vector<std::string>& texts);
 
 }  // namespace pivotfix::report

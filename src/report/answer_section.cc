@@ -15,10 +15,8 @@ namespace {
 Markup answer_words(const Advice& advice) {
   Markup words;
   for (std::size_t i = 0; i < advice.sentences.size(); ++i)
-    words +=
-        element("p", {{"class", i == 0 ? "first" : ""}},
-                words_in_each_unit([&](LengthUnit unit) { return lengths_in(advice.sentences[i], unit); })) +
-        Markup::trusted("\n");
+    words += element("p", {{"class", i == 0 ? "first" : ""}}, lengths_in_each_unit(advice.sentences[i])) +
+             Markup::trusted("\n");
   if (words.empty()) words = paragraph("No advice could be given; see the numbers below.", "first");
   return element("div", {{"class", "answer"}}, words) + Markup::trusted("\n");
 }
@@ -64,14 +62,11 @@ Markup stack_figure(const ReportInput& input) {
   return figure("The stack, top to bottom", stack, stack_caption(input));
 }
 
-Markup limits(const ReportInput& input) {
-  Markup items;
-  for (const std::string& limit : limits_of(input))
-    items += element("li", words_in_each_unit([&](LengthUnit unit) { return lengths_in(limit, unit); })) +
-             Markup::trusted("\n");
-  if (items.empty()) return {};
+Markup what_limits(const ReportInput& input) {
+  const std::vector<std::string> limits = limits_of(input);
+  if (limits.empty()) return {};
   return element("div", {{"class", "warnings"}},
-                 element("b", "What limits this answer") + element("ul", items));
+                 element("b", "What limits this answer") + bullets_in_each_unit(limits));
 }
 
 // Whoever tries another stack must not take the tilt for granted.
@@ -119,7 +114,7 @@ Markup limits_section(const ReportInput& input) {
   const Markup caution =
       element("p", {{"class", "caution"}},
               element("b", "Caution. ") + plain(std::string(short_caution) + " See the end of this report."));
-  return element("section", caution + limits(input));
+  return element("section", caution + what_limits(input));
 }
 
 }  // namespace pivotfix::report

@@ -151,20 +151,27 @@ void draw_panel(Picture& picture, const Panel& panel) {
     picture.circle(map(0.0, 0.0), 5, "joint-now");
 }
 
-}  // namespace
-
-Markup contour_picture(const Sweep& sweep, LengthUnit unit) {
-  const std::string unit_words(name_of(unit));
-  Picture picture(
+Picture empty_picture(const Sweep& sweep) {
+  return {
       "contours", 2.0 * panel_width, panel_height, "What two changes do together",
-      "Lines of equal best rod-end height on the left and of equal largest toe change on the right, "
-      "over " +
-          change_words(sweep.across.name) + " and " + change_words(sweep.up.name) + ".");
-  draw_panel(picture, {sweep, sweep.best_height_change_mm / mm_per(unit),
-                       "best rod-end height, " + unit_words + " against now, up positive", 0.0, unit});
+      "Lines of equal best rod-end height on the left and of equal largest toe change on the right, over " +
+          change_words(sweep.across.name) + " and " + change_words(sweep.up.name) + "."};
+}
+
+void draw_panels(Picture& picture, const Sweep& sweep, LengthUnit unit) {
+  draw_panel(picture,
+             {sweep, sweep.best_height_change_mm / mm_per(unit),
+              "best rod-end height, " + std::string(name_of(unit)) + " against now, up positive", 0.0, unit});
   draw_panel(picture,
              {sweep, sweep.largest_change_rad.unaryExpr([](double toe) { return deg_from_rad(toe); }),
               "largest toe change with today's spacers, degrees", panel_width, unit});
+}
+
+}  // namespace
+
+Markup contour_picture(const Sweep& sweep) {
+  Picture picture = empty_picture(sweep);
+  picture.in_each_unit([&](LengthUnit unit) { draw_panels(picture, sweep, unit); });
   return picture.markup();
 }
 
@@ -172,8 +179,11 @@ Markup contour_picture(const Sweep& sweep, LengthUnit unit) {
 
 namespace pivotfix {
 
+// A file of its own has no switch.
 std::string contour_svg(const Sweep& sweep, LengthUnit unit) {
-  return report::svg_file(report::contour_picture(sweep, unit));
+  report::Picture picture = report::empty_picture(sweep);
+  report::draw_panels(picture, sweep, unit);
+  return report::svg_file(picture.markup());
 }
 
 }  // namespace pivotfix

@@ -40,7 +40,8 @@ std::string figures_text(const CornerFigures& figures, const WheelSetting& wheel
     text += "\n" + wrapped(table.caption, "") + aligned(rows, table.numbers);
   }
   text += "\n";
-  for (const std::string& note : figure_notes(figures, wheel)) text += wrapped(note, "  - ");
+  for (const std::string& note : figure_notes(figures, wheel))
+    text += wrapped(lengths_in(note, unit), "  - ");
   return text;
 }
 

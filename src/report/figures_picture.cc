@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "page/numbers.h"
 #include "page/svg.h"
 #include "report/figure_tables.h"
 #include "report/figures_section.h"
@@ -33,7 +34,7 @@ constexpr Panel panels[] = {
 // Value across, travel upwards, both as shown.
 std::vector<Eigen::Vector2d> points_of(const FigureCurve& curve, const FigureColumn& column,
                                        LengthUnit unit) {
-  const double unit_mm = unit == LengthUnit::inch ? mm_per_inch : 1.0;
+  const double unit_mm = mm_per(unit);
   std::vector<Eigen::Vector2d> points;
   for (const FiguresAt& at : curve.states) {
     const double value = shown_value(at, column, 0.0, unit);
@@ -74,16 +75,14 @@ void draw_axes(Picture& picture, const Box& world, const Mapping& map) {
 void draw_panel(Picture& picture, const Panel& panel, const FigureCurve& curve, LengthUnit unit, double left,
                 double top) {
   const bool length = panel.column.shown != Shown::degrees;
-  const bool inch = unit == LengthUnit::inch;
-  picture.text({left + frame_left, top + 20}, Anchor::start,
-               panel.heading + std::string(!length ? ""
-                                           : inch  ? ", in"
-                                                   : ", mm"),
-               "strong");
+  picture.text({left + frame_left, top + 14}, Anchor::start,
+               panel.heading + (length ? ", " + std::string(name_of(unit)) : std::string()), "strong");
+  picture.text({left + 4, top + frame_top - 5}, Anchor::start, travel_head(unit), "small");
   const std::vector<Eigen::Vector2d> points = points_of(curve, panel.column, unit);
   picture.rectangle(left + frame_left, top + frame_top, frame_width, frame_height, "frame");
   if (points.size() < 2) return;
-  const Box world = world_of(points, length && inch ? 0.04 : length ? 1.0 : 0.1);
+  constexpr double least_width_mm = 1.0, least_width_deg = 0.1;
+  const Box world = world_of(points, length ? least_width_mm / mm_per(unit) : least_width_deg);
   const Mapping map(world, left + frame_left, top + frame_top, frame_width, frame_height);
   draw_axes(picture, world, map);
   std::vector<Eigen::Vector2d> line;
@@ -93,7 +92,7 @@ void draw_panel(Picture& picture, const Panel& panel, const FigureCurve& curve, 
 
 }  // namespace
 
-Markup figures_picture(const CornerFigures& figures, LengthUnit unit) {
+Markup figures_picture(const CornerFigures& figures) {
   const FigureCurve& curve = figures.straight_ahead;
   if (curve.states.size() < 2) return {};
   const int count = static_cast<int>(std::size(panels));
@@ -102,10 +101,12 @@ Markup figures_picture(const CornerFigures& figures, LengthUnit unit) {
       "figures", panels_across * panel_width, panel_height * rows, "Figures over wheel travel",
       "Camber, caster, change of track, scrub radius, trail and height of the roll centre against "
       "wheel travel, as it is now. The tables below have the numbers.");
-  for (int i = 0; i < count; ++i) {
-    const int column = i % panels_across, row = i / panels_across;
-    draw_panel(picture, panels[i], curve, unit, panel_width * column, panel_height * row);
-  }
+  picture.in_each_unit([&](LengthUnit unit) {
+    for (int i = 0; i < count; ++i) {
+      const int column = i % panels_across, row = i / panels_across;
+      draw_panel(picture, panels[i], curve, unit, panel_width * column, panel_height * row);
+    }
+  });
   return picture.markup();
 }
 

@@ -35,7 +35,7 @@ Markup figures_section(const ReportInput& input) {
     return tables.empty() ? Markup() : markup_of(tables.front());
   });
   section +=
-      figure("Over wheel travel", figures_picture(*input.figures, input.unit),
+      figure("Over wheel travel", figures_picture(*input.figures),
              caption("With the spacers as they are now. Travel upwards in every picture; the numbers are "
                      "in the tables below."));
   section += in_each_unit(input, [](const ReportInput& shown) {
@@ -46,7 +46,7 @@ Markup figures_section(const ReportInput& input) {
   });
   // Too much for four pages of paper.
   return element("section", {{"class", "screen-only"}},
-                 section + bullets(figure_notes(*input.figures, input.hardpoints.wheel)));
+                 section + bullets_in_each_unit(figure_notes(*input.figures, input.hardpoints.wheel)));
 }
 
 }  // namespace pivotfix::report

@@ -11,6 +11,6 @@ namespace pivotfix::report {
 Markup figures_section(const ReportInput& input);
 
 // Camber, caster, scrub radius, trail, track change and roll centre over travel, side by side.
-Markup figures_picture(const CornerFigures& figures, LengthUnit unit);
+Markup figures_picture(const CornerFigures& figures);
 
 }  // namespace pivotfix::report

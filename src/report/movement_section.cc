@@ -27,7 +27,7 @@ Markup toe_notes(const Advice& advice) {
   if (!advice.now.ended_early.empty()) text += " The curve ends early: " + advice.now.ended_early;
   if (!after.ended_early.empty() && after.ended_early != advice.now.ended_early)
     text += " After the change it ends early: " + after.ended_early;
-  return caption(text);
+  return element("figcaption", lengths_in_each_unit(text));
 }
 
 Markup toe_figure(const ReportInput& input) {

@@ -108,7 +108,7 @@ Markup what_if_section(const ReportInput& input) {
   if (input.what_ifs.empty() && !input.sweep) return {};
   Markup section = element("h2", "What if") + in_each_unit(input, what_if_tables);
   if (input.sweep)
-    section += figure("Two changes together", contour_picture(*input.sweep, input.unit),
+    section += figure("Two changes together", contour_picture(*input.sweep),
                       caption("The dot is the car as it is. Along a line the value stays the same."));
   return element("section", section);
 }

@@ -51,6 +51,17 @@ Markup whole_table(const PhotoSetFigures& figures, LengthUnit unit) {
   return table(wheel_caption(figures), columns, rows);
 }
 
+Markup figures_table(const PhotoSetFigures& figures, LengthUnit unit) {
+  if (!figures.ride_height.empty() && !figures.wheel.empty()) return whole_table(figures, unit);
+  if (!figures.ride_height.empty())
+    return table("Distance from the wheel centre to the body in each set of photos",
+                 {{"photos"}, {"now"}, {"recorded"}, {"wheel"}}, ride_height_rows(figures, unit));
+  if (figures.wheel.empty()) return {};
+  std::vector<Column> columns{{"photos"}};
+  columns.insert(columns.end(), wheel_columns().begin(), wheel_columns().end());
+  return table(wheel_caption(figures), columns, wheel_rows(figures, unit));
+}
+
 }  // namespace
 
 Rows ride_height_rows(const PhotoSetFigures& figures, LengthUnit unit) {
@@ -91,19 +102,8 @@ Markup photo_sets_section(const ReportInput& input) {
   if (!input.photo_sets) return {};
   const PhotoSetFigures& figures = *input.photo_sets;
   Markup section = element("h2", "How the car stood");
-  if (!figures.ride_height.empty() && !figures.wheel.empty()) {
-    section += whole_table(figures, input.unit);
-  } else if (!figures.ride_height.empty()) {
-    section += table("Distance from the wheel centre to the body in each set of photos",
-                     {{"photos"}, {"now"}, {"recorded"}, {"wheel"}}, ride_height_rows(figures, input.unit));
-  } else if (!figures.wheel.empty()) {
-    std::vector<Column> columns{{"photos"}};
-    columns.insert(columns.end(), wheel_columns().begin(), wheel_columns().end());
-    section += table(wheel_caption(figures), columns, wheel_rows(figures, input.unit));
-  }
-  section += element("p", words_in_each_unit([&](LengthUnit unit) {
-                       return lengths_in(centre_plane_sentence(figures), unit);
-                     }));
+  section += in_each_unit([&](LengthUnit unit) { return figures_table(figures, unit); });
+  section += element("p", lengths_in_each_unit(centre_plane_sentence(figures)));
   if (const std::string slope = floor_slope_sentence(figures); !slope.empty()) section += paragraph(slope);
   return element("section", section);
 }

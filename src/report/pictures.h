@@ -62,7 +62,7 @@ Markup angle_picture(const ReportInput& input);
 Markup toe_picture(const ReportInput& input);
 
 // Lines of equal best rod-end height and of equal toe change over two changes.
-Markup contour_picture(const Sweep& sweep, LengthUnit unit);
+Markup contour_picture(const Sweep& sweep);
 
 // Points of the real side in the front view: y to the left, z up. Advice is for the mirrored left corner, so
 // its y changes sign for right corners.

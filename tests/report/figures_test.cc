@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <sstream>
 
+#include "base/length_words.h"
 #include "made_up_report.h"
 #include "page/page_reader.h"
 #include "report/report.h"
@@ -241,6 +242,50 @@ TEST(FiguresSection, IsInTheReportAndWellFormed) {
        {"How the wheel moves, all figures", "scrub radius", "21.5 ± 0.6 mm", "−1.650", "roll centre",
         "Body roll", "Ackermann", "mirror image", "height of the roll centre, mm"})
     EXPECT_TRUE(has(page.text, words)) << words;
+}
+
+// The picture's words, from its <svg> to its end.
+std::string picture_in(const std::string& html, const std::string& id) {
+  const std::size_t at = html.find("id=\"" + id + "\"");
+  return at == std::string::npos ? "" : html.substr(at, html.find("</svg>", at) - at);
+}
+
+TEST(FiguresSection, ShowsTravelAndLengthsInEachUnitWhateverTheJobsUnitIs) {
+  ReportInput input = made_up_double_wishbone_report();
+  ASSERT_EQ(input.unit, LengthUnit::inch);
+  input.figures = made_up_figures();
+  input.figures->roll.ended_early = "It locks at " + length_words(12.7, 1) + " of bump.";
+  const std::string html = report_html(input);
+  const std::string picture = picture_in(html, "figures");
+  for (const std::string unit : {"mm", "in", "thou"}) {
+    EXPECT_TRUE(has(picture, "<g class=\"unit-" + unit + "\">")) << unit;
+    EXPECT_TRUE(has(picture, ">travel, " + unit + "<")) << unit;
+    EXPECT_TRUE(has(picture, ">scrub radius, " + unit + "<")) << unit;
+  }
+  const std::string text = read_page(html).text;
+  for (const char* words : {"It locks at 12.7 mm of bump.", "It locks at 0.500 in of bump."})
+    EXPECT_TRUE(has(text, words)) << words;
+  EXPECT_TRUE(has(in_one_line(figures_text(*input.figures, wheel, LengthUnit::inch)),
+                  "In roll: It locks at 0.500 in of bump."));
+}
+
+TEST(ContourPicture, IsInEachUnitOnThePageAndInTheJobsUnitInAFile) {
+  Sweep sweep;
+  sweep.across = {"rack", -10.0, 10.0};
+  sweep.up = {"ride-height", -50.0, 0.0};
+  sweep.across_mm = {-10.0, 0.0, 10.0};
+  sweep.up_mm = {-50.0, -25.0, 0.0};
+  sweep.best_height_change_mm = Eigen::Vector3d(-6.0, -3.0, 0.0) * Eigen::RowVector3d::Ones();
+  sweep.largest_change_rad = Eigen::Vector3d(0.006, 0.003, 0.0) * Eigen::RowVector3d::Ones();
+  ReportInput input = made_up_strut_report();
+  input.sweep = sweep;
+  const std::string picture = picture_in(report_html(input), "contours");
+  for (const char* head : {">rack, mm<", ">rack, in<", ">ride height, thou<"})
+    EXPECT_TRUE(has(picture, head)) << head;
+  const std::string file = contour_svg(sweep, LengthUnit::inch);
+  EXPECT_TRUE(has(file, ">rack, in<"));
+  EXPECT_FALSE(has(file, ">rack, mm<"));
+  EXPECT_EQ(read_page(file).trouble, "");
 }
 
 TEST(FigureTravels, AreRoundInTheUnitWithWholeInchesAndBothEnds) {

@@ -57,5 +57,21 @@ TEST(PhotoSets, ArePartOfThePage) {
   EXPECT_NE(page.find("as recorded (0.4 \xC2\xB1 1.1 mm off)</td>"), std::string::npos) << page;
 }
 
+TEST(PhotoSets, AreShownInEachUnitWhateverTheJobsUnitIs) {
+  ReportInput input;
+  input.unit = LengthUnit::inch;
+  input.photo_sets = made_up();
+  const std::string page = report::photo_sets_section(input).str();
+  // 371.2 mm from hub to body.
+  for (const auto& [unit, hub_to_body] :
+       {std::pair{"unit-mm", "371.2 mm"}, {"unit-in", "14.614 in"}, {"unit-thou", "14614 thou"}}) {
+    const std::size_t at = page.find("<div class=\"" + std::string(unit) + "\">");
+    ASSERT_NE(at, std::string::npos) << unit;
+    const std::string table = page.substr(at, page.find("</table>", at) - at);
+    EXPECT_NE(table.find("hub to body"), std::string::npos) << table;
+    EXPECT_NE(table.find(hub_to_body), std::string::npos) << table;
+  }
+}
+
 }  // namespace
 }  // namespace pivotfix
