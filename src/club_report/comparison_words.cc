@@ -36,12 +36,6 @@ std::string list_of(const ComparisonReport& input, Movement movement) {
   return list;
 }
 
-// "5 of 100"
-std::string share_words(const CompareOptions& options) {
-  const double percent = 100.0 * options.false_alarms;
-  return format_fixed(percent, percent < 1.0 ? 2 : 0) + " of 100";
-}
-
 std::string moved_sentence(const ComparisonReport& input) {
   const Comparison& comparison = input.comparison;
   const bool sides = comparison.mirrored;
@@ -66,7 +60,7 @@ std::string perhaps_sentence(const ComparisonReport& input) {
   if (list.empty()) return {};
   return std::string(input.comparison.mirrored ? "Perhaps different" : "Perhaps moved") +
          ", worth a second look: " + list + ". For any one pivot chance alone gives that in " +
-         share_words(input.comparison.options) + " comparisons.";
+         share_words(input.comparison.options.false_alarms) + " comparisons.";
 }
 
 // "1.74° before, 0.50° after"
@@ -125,7 +119,7 @@ std::string overlay_words(const ComparisonReport& input) {
 }
 
 std::string judging_words(const Comparison& comparison) {
-  const std::string share = share_words(comparison.options);
+  const std::string share = share_words(comparison.options.false_alarms);
   const Verdict& together = comparison.together;
   std::string text;
   if (comparison.touched_only)
@@ -144,6 +138,13 @@ std::string judging_words(const Comparison& comparison) {
 
 std::string chance_text(double probability) {
   return probability < 0.001 ? "< 0.001" : format_fixed(probability, 3);
+}
+
+std::string share_words(double share) {
+  std::string percent = format_fixed(100.0 * share, 2);
+  percent.erase(percent.find_last_not_of('0') + 1);
+  if (percent.back() == '.') percent.pop_back();
+  return percent + " of 100";
 }
 
 std::string first_word(const Comparison& comparison) {

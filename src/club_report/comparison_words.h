@@ -36,4 +36,7 @@ std::vector<std::string> comparison_method(const ComparisonReport& input);
 // "< 0.001", "0.032"
 std::string chance_text(double probability);
 
+// "5 of 100", "2.5 of 100"
+std::string share_words(double share);
+
 }  // namespace pivotfix::report

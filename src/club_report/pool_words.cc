@@ -119,9 +119,9 @@ std::vector<std::string> pool_method_words(const PoolReport& input) {
       "are alike would differ so much.",
       "Cars that ride at different heights differ in their outboard joints, too."};
   if (input.pool.oddness_judged)
-    texts.push_back(
-        "Odd: against the mean of the other cars, by the worst pivot or all together. In 5 of 100 "
-        "pools of cars that are alike one is called odd (or as --false-alarms says).");
+    texts.push_back("Odd: against the mean of the other cars, by the worst pivot or all together. In " +
+                    share_words(input.pool.false_alarms) +
+                    " pools of cars that are alike one is called odd.");
   for (const std::string& note : input.pool.notes) texts.push_back(lengths_in(note, input.unit));
   return texts;
 }

@@ -300,6 +300,7 @@ HardpointSet result_set(const Pool& pool, const std::vector<HardpointSet>& sets,
 Pool pool(std::vector<PoolMember> members, const PoolOptions& options) {
   check(members, options);
   Pool result;
+  result.false_alarms = options.false_alarms;
   bring_in_order(members);
   check_each_once(members);
   result.members = std::move(members);

@@ -60,6 +60,7 @@ struct Pool {
   HardpointSet result{};              // with `pool` among its other fields
   std::vector<PoolMember> members{};  // in an order that does not depend on that of the input
   std::vector<PooledPoint> points{};  // in the order of hardpoint_names
+  double false_alarms = 0.05;         // as asked for
   bool oddness_judged = false;        // false: fewer than four cars
   std::vector<OddCar> odd{};          // most odd first
   std::vector<std::string> notes{};   // for people
@@ -69,9 +70,8 @@ inline constexpr const char* pool_method = "random effects, Paule and Mandel";
 
 // Each car is first brought to its recorded ride height where it has one, and its rod end to where it stands
 // without spacers between it and the steering arm (bare_contact.h), as the result's `rod_end` says it. Same
-// input in any order gives the
-// same bytes. Throws Problem(refused) for fewer than two cars, other layouts or missing pivots, sets without
-// uncertainty when none is assumed, and a set that is given twice.
+// input in any order gives the same bytes. Throws Problem(refused) for fewer than two cars, other layouts or
+// missing pivots, sets without uncertainty when none is assumed, and a set that is given twice.
 Pool pool(std::vector<PoolMember> members, const PoolOptions& options = {});
 
 // What a file brings into a pool: itself, or, when it is a pool, everything that made it. `file` is for

@@ -99,6 +99,14 @@ TEST(ComparisonPage, ShowsEveryLengthInEachUnit) {
     EXPECT_FALSE(page.with("div", unit).empty()) << unit;
 }
 
+// Without line ends, blanks made single.
+std::string in_one_line(const std::string& text) {
+  std::istringstream words(text);
+  std::string line;
+  for (std::string word; words >> word;) line += (line.empty() ? "" : " ") + word;
+  return line;
+}
+
 // From 3 mm to go up to 5 mm to go down it is 8 mm down: neither more nor less.
 TEST(ComparisonPage, SaysWhichWayTheBestHeightMoved) {
   ComparisonReport report = comparison_report();
@@ -107,6 +115,29 @@ TEST(ComparisonPage, SaysWhichWayTheBestHeightMoved) {
   EXPECT_EQ(report::change_rows(report).back(),
             (std::vector<std::string>{"rod end, still to go to its best height", "3.00 ± 0.10 mm higher",
                                       "5.00 ± 0.10 mm lower", "8.00 ± 0.14 mm lower"}));
+}
+
+TEST(ClubTexts, NameTheShareOfFalseAlarmsThatWasAskedFor) {
+  for (const auto& [share, words] : {std::pair{0.05, "5 of 100"},
+                                     {0.025, "2.5 of 100"},
+                                     {0.5, "50 of 100"},
+                                     {0.0001, "0.01 of 100"},
+                                     {0.1, "10 of 100"},
+                                     {0.0125, "1.25 of 100"}})
+    EXPECT_EQ(report::share_words(share), words);
+  CompareOptions strict;
+  strict.false_alarms = 0.025;
+  ComparisonReport compared = comparison_report();
+  compared.comparison = compare(measured(1, 0.0), measured(2, -5.0), strict);
+  EXPECT_NE(in_one_line(compare_text(compared)).find("comes in 2.5 of 100 comparisons"), std::string::npos)
+      << compare_text(compared);
+  std::vector<PoolMember> cars;
+  for (unsigned i = 0; i < 5; ++i) cars.push_back({"car " + std::to_string(i), measured(i, 0.0), ""});
+  PoolOptions wary;
+  wary.false_alarms = 0.025;
+  EXPECT_NE(in_one_line(pool_text({pool(cars, wary), "0.0"}))
+                .find("In 2.5 of 100 pools of cars that are alike one is called odd."),
+            std::string::npos);
 }
 
 // The lines as wide as they show: UTF-8 continuation bytes take no column.
