@@ -11,6 +11,11 @@ Markup view_button(const char* view, const char* words) {
   return element("button", {{"type", "button"}, {"data-view", view}}, plain(words));
 }
 
+// Moves the eye.
+Markup move_button(const char* words) {
+  return element("button", {{"type", "button"}, {"data-move", words}}, plain(words));
+}
+
 std::string what_is_drawn(const ReportInput& input) {
   std::string text = "Drag to turn, or use the arrow keys and + and \xE2\x88\x92 once the picture is chosen.";
   const double enlargement = ellipsoid_enlargement(input.hardpoints);
@@ -36,10 +41,11 @@ Markup space_section(const ReportInput& input) {
                                 {"max", std::to_string(states - 1)},
                                 {"value", std::to_string(ride)}},
                                Markup());
-  const Markup views =
-      element("div", {{"class", "views"}},
-              view_button("ahead", "from ahead") + view_button("side", "from the side") +
-                  view_button("above", "from above") + view_button("corner", "from a corner"));
+  const Markup views = element("div", {{"class", "views"}},
+                               view_button("ahead", "from ahead") + view_button("side", "from the side") +
+                                   view_button("above", "from above") +
+                                   view_button("corner", "from a corner") + move_button("higher") +
+                                   move_button("lower") + move_button("nearer") + move_button("further"));
   const Markup picture = element("div",
                                  {{"id", "space"},
                                   {"tabindex", "0"},

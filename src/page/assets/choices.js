@@ -14,15 +14,20 @@ function startChoices(data, changed) {
   const box = document.getElementById("choice-slider");
   if (!box) return;
   const slider = document.getElementById("choice");
+  // What is seen is what is read out: in the unit that is shown.
+  const sayChoice = () =>
+    slider.setAttribute("aria-valuetext", document.getElementById("choice-words").innerText);
   const choose = (index) => {
     slider.value = index;
     showChoice(data, index);
-    slider.setAttribute("aria-valuetext", document.getElementById("choice-words").innerText);
+    sayChoice();
     changed(index);
   };
   slider.addEventListener("input", () => choose(Number(slider.value)));
   document.getElementById("choice-now").addEventListener("click", () => choose(data.now));
   document.getElementById("choice-suggested").addEventListener("click", () => choose(data.suggested));
+  const units = document.getElementById("units");
+  if (units) units.addEventListener("change", sayChoice);
   box.hidden = false;
   choose(data.suggested);
 }

@@ -160,6 +160,18 @@ function handleTurning(box, eye, draw) {
       eye.look(button.dataset.view);
       draw();
     });
+  // A finger that moves up or down scrolls the page, and a phone has no keys.
+  const moves = {
+    nearer: () => eye.nearer(1.3),
+    further: () => eye.nearer(1 / 1.3),
+    higher: () => eye.turn(0, 12),
+    lower: () => eye.turn(0, -12),
+  };
+  for (const button of document.querySelectorAll("[data-move]"))
+    button.addEventListener("click", () => {
+      moves[button.dataset.move]();
+      draw();
+    });
 }
 
 function startSpace(space) {

@@ -19,7 +19,8 @@ function startTravel(data, space) {
   }
 
   slider.addEventListener("input", show);
-  document.getElementById("units")?.addEventListener("change", show);
+  const units = document.getElementById("units");
+  if (units) units.addEventListener("change", show);
   show();
   return {
     chosen(index) {

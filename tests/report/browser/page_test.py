@@ -187,6 +187,15 @@ class Page(unittest.TestCase):
         self.assertAlmostEqual(sizes["in"], sizes["mm"], delta=0.02)
         self.assertAlmostEqual(sizes["thou"], sizes["mm"], delta=0.02)
 
+    def test_slider_is_read_out_in_the_unit_that_is_shown(self):
+        for unit in ("in", "thou", "mm"):
+            self.browser.click(f'#units input[value="{unit}"]')
+            read_out, seen = self.browser.run("""return [
+                document.getElementById("choice").getAttribute("aria-valuetext"),
+                document.getElementById("choice-words").innerText];""")
+            self.assertEqual(read_out, seen)
+            self.assertRegex(read_out, rf"^Rod end (\d[\d.]* {unit} (higher|lower)|stays where it is)")
+
     def test_view_in_space_turns_and_the_wheel_moves(self):
         def paths():
             return self.browser.run("""return [...document.querySelectorAll("#space path")]
@@ -213,6 +222,34 @@ class Page(unittest.TestCase):
         labels = self.browser.run("""return [...document.querySelectorAll("#space text")]
             .map((text) => text.textContent);""")
         self.assertIn("link outer joint", labels)
+
+    def test_view_in_space_moves_by_buttons_for_who_has_no_keys(self):
+        def places():
+            """Where the wheel's centre and the link's outer joint stand in the picture."""
+            return self.browser.run("""const frame = document.getElementById("space").getBoundingClientRect();
+                return ["wheel centre", "link outer joint"].map((name) => {
+                  const label = [...document.querySelectorAll("#space text")]
+                      .find((text) => text.textContent === name).getBoundingClientRect();
+                  return [label.left - frame.left, label.top - frame.top]; });""")
+
+        def apart():
+            (left, top), (other_left, other_top) = places()
+            return ((left - other_left) ** 2 + (top - other_top) ** 2) ** 0.5
+
+        self.browser.click('[data-view="side"]')
+        far = apart()
+        self.browser.click('[data-move="nearer"]')
+        near = apart()
+        self.assertGreater(near, 1.2 * far)
+        self.browser.click('[data-move="further"]')
+        self.assertAlmostEqual(apart(), far, delta=1.0)
+        level = places()
+        self.browser.click('[data-move="higher"]')
+        self.assertNotEqual(places(), level)
+        self.browser.click('[data-move="lower"]')
+        for place, before in zip(places(), level):
+            self.assertAlmostEqual(place[0], before[0], delta=1.0)
+            self.assertAlmostEqual(place[1], before[1], delta=1.0)
 
     def test_photos_are_there_with_their_tags(self):
         photos, pictures, tags = self.browser.run("""return [
