@@ -57,7 +57,7 @@ std::string report_html(const ReportInput& input);
 // The contour plots of a sweep as a picture of its own.
 std::string contour_svg(const Sweep& sweep, LengthUnit unit);
 
-// Some twenty lines for the terminal: answer, mismatch, toe table, stack, warnings, cautions.
+// The whole answer for the terminal: answer, mismatch, toe table, stack, warnings, cautions.
 std::string steer_text(const ReportInput& input);
 
 // Travels for CornerFigures: fine enough for pictures, with those that the tables show.

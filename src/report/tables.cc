@@ -25,16 +25,16 @@ double largest_sigma_rad(const ToeCurve& curve) {
 }
 
 // Degrees, and the same as millimetres between the rim's edges.
-std::string toe_size(double toe_rad, double sigma_rad, double rim_diameter_mm) {
+std::string toe_size(double toe_rad, double sigma_rad, double rim_diameter_mm, Room room) {
   if (!std::isfinite(toe_rad)) return not_known;
   const Rounded rim = rounded(toe_at_rim_mm(toe_rad, rim_diameter_mm), rim_diameter_mm * sigma_rad, 2);
   return rounded(deg_from_rad(toe_rad), deg_from_rad(sigma_rad), 2).value + degree + " (" + rim.value +
-         " mm at the rim)";
+         (room == Room::terminal ? " mm)" : " mm at the rim)");
 }
 
-std::string largest_text(const ToeCurve& curve, double rim_diameter_mm) {
+std::string largest_text(const ToeCurve& curve, double rim_diameter_mm, Room room) {
   if (!known(curve)) return not_known;
-  return toe_size(std::abs(curve.largest_change_rad), largest_sigma_rad(curve), rim_diameter_mm);
+  return toe_size(std::abs(curve.largest_change_rad), largest_sigma_rad(curve), rim_diameter_mm, room);
 }
 
 std::string one_inch_text(const ToeCurve& curve) {
@@ -106,13 +106,15 @@ Rows before_after_rows(const ReportInput& input) {
   return before_after_rows(input, plan_of(input.advice));
 }
 
-Rows before_after_rows(const ReportInput& input, const Plan& plan) {
+Rows before_after_rows(const ReportInput& input, const Plan& plan, Room room) {
   const Advice& advice = input.advice;
   const double rim_mm = input.hardpoints.wheel.rim_diameter_mm;
   return {
       {"rod end", "as it is", move_words(plan.height_change_mm, plan.sigma_mm, input.unit)},
-      {"largest toe change, one wheel", largest_text(advice.now, rim_mm), largest_text(plan.curve, rim_mm)},
-      {"first inch (25.4 mm) of bump", one_inch_text(advice.now), one_inch_text(plan.curve)},
+      {"largest toe change, one wheel", largest_text(advice.now, rim_mm, room),
+       largest_text(plan.curve, rim_mm, room)},
+      {room == Room::terminal ? "first inch of bump" : "first inch (25.4 mm) of bump",
+       one_inch_text(advice.now), one_inch_text(plan.curve)},
       {"slope at ride height, per inch", slope_text(advice.now), slope_text(plan.curve)},
   };
 }

@@ -14,9 +14,11 @@
 
 namespace pivotfix::report {
 
-// What / now / after; after the advice's own plan, or another one.
+// What / now / after; after the advice's own plan, or another one. Three columns of whole words would not fit
+// into the terminal's width.
+enum class Room { page, terminal };
 Rows before_after_rows(const ReportInput& input);
-Rows before_after_rows(const ReportInput& input, const Plan& plan);
+Rows before_after_rows(const ReportInput& input, const Plan& plan, Room room = Room::page);
 
 // What / value: how the steering link stands to the arm, to the instant centre and in length.
 Rows link_rows(const Advice& advice, LengthUnit unit);
@@ -37,9 +39,10 @@ struct ToeColumn {
   const ToeCurve* curve = nullptr;
   bool with_sigma = false;
 };
-// Travel, then one cell per column: degrees, and mm at the rim where `rim_diameter_mm` is not zero.
 // The curves that are worth a column. Points into `advice`, which must outlive the columns.
 std::vector<ToeColumn> toe_columns(const Advice& advice);
+// Travel, then one cell per column: degrees, and for those with_sigma mm at the rim where `rim_diameter_mm`
+// is not zero.
 Rows toe_rows(const std::vector<ToeColumn>& columns, LengthUnit unit, double rim_diameter_mm);
 
 // Spacers / rod end / short of best / largest change, for the best few stacks.

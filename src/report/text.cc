@@ -99,15 +99,7 @@ std::string what_if_lines(const ReportInput& input) {
 
 std::string before_after_lines(const ReportInput& input) {
   Rows rows{{"", "now", plan_of(input.advice).name}};
-  for (const auto& row : before_after_rows(input)) rows.push_back(row);
-  // "(0.51 mm at the rim)" would not fit three columns into the terminal's width.
-  for (auto& row : rows)
-    for (std::string& cell : row) {
-      const auto at = cell.find(" at the rim)");
-      if (at != std::string::npos) cell.replace(at, std::string::npos, ")");
-      const auto inch = cell.find(" (25.4 mm)");
-      if (inch != std::string::npos) cell.erase(inch, 10);
-    }
+  for (const auto& row : before_after_rows(input, plan_of(input.advice), Room::terminal)) rows.push_back(row);
   return "\n" + aligned(rows, false);
 }
 
