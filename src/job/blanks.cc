@@ -11,7 +11,11 @@ namespace pivotfix {
 namespace {
 
 constexpr std::string_view blank = "?";
-constexpr std::string_view stand_in = "250 mm";  // within the limits of most lengths that may be blank
+
+// Within the limits of most lengths and angles that may be blank.
+std::string stand_in(const std::string& key) {
+  return key == "nose_up" || key == "left_up" ? "0 deg" : "250 mm";
+}
 
 bool is_blank(const toml::node& node) {
   const auto* text = node.as_string();
@@ -37,7 +41,7 @@ void take(const std::string& key, toml::node& node, std::vector<Blank>& blanks) 
   if (auto* list = node.as_array()) take_from_list(key, *list, blanks);
   if (!is_blank(node)) return;
   note(key, node, blanks);
-  node.as_string()->get() = stand_in;
+  node.as_string()->get() = stand_in(key);
 }
 
 // "stand_off (line 50, 55); half_track (line 34)", in the order of the file.
