@@ -84,7 +84,9 @@ std::string Workshop::read(const std::string& name) const {
 
 void Workshop::fill_in(const std::string& job) const {
   std::string text = read(job);
-  const std::string blank = "\"?\"";
+  const std::string blank = "\"?\"", level = "nose_up = ";
+  if (const auto at = text.find(level + blank); at != std::string::npos)
+    text.replace(at + level.size(), blank.size(), "0");
   for (auto at = text.find("= " + blank); at != std::string::npos; at = text.find("= " + blank))
     text.replace(at + 2, blank.size(), "\"201 mm\"");
   const std::string list = "[" + blank + "]";
