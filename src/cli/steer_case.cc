@@ -19,6 +19,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr double longest_travel_mm = 300.0;
+constexpr double least_travel_mm = 1.0;  // bump and droop together
 
 bool is_newer(const fs::path& one, const fs::path& other) {
   std::error_code error;
@@ -85,6 +86,14 @@ double travel_mm(const std::string& option, const std::string& text, LengthUnit 
   const double length_mm = length_option_mm(option, text, unit);
   if (!(std::abs(length_mm) <= longest_travel_mm))
     throw Problem(ProblemKind::usage, option + ": \"" + text + "\" is more than any wheel travels.", "");
+  return length_mm;
+}
+
+// Of bump or droop, which has no sign.
+double way_mm(const std::string& option, const std::string& text, LengthUnit unit) {
+  const double length_mm = travel_mm(option, text, unit);
+  if (!(length_mm >= 0.0))
+    throw Problem(ProblemKind::usage, option + ": the length must not be negative.", "");
   return length_mm;
 }
 
@@ -176,8 +185,11 @@ void apply_rod_end_options(const SteerOptions& options, LengthUnit unit, RodEnd&
 
 void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving& driving) {
   if (!options.driving.empty()) driving = named("--driving", options.driving, driving_named);
-  if (!options.bump.empty()) driving.travel.bump_mm = positive_option_mm("--bump", options.bump, unit);
-  if (!options.droop.empty()) driving.travel.droop_mm = positive_option_mm("--droop", options.droop, unit);
+  if (!options.bump.empty()) driving.travel.bump_mm = way_mm("--bump", options.bump, unit);
+  if (!options.droop.empty()) driving.travel.droop_mm = way_mm("--droop", options.droop, unit);
+  const bool typed = !options.bump.empty() || !options.droop.empty();
+  if (typed && driving.travel.bump_mm + driving.travel.droop_mm < least_travel_mm)
+    throw Problem(ProblemKind::usage, "--bump and --droop: together they must be at least 1 mm.", "");
   if (!options.aim.empty()) driving.aim = named("--aim", options.aim, height_aim_from_name);
   if (!options.weights.empty()) driving.weights.clear();
   for (const std::string& text : options.weights) driving.weights.push_back(weight_option(text, unit));

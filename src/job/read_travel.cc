@@ -8,6 +8,7 @@ namespace pivotfix {
 namespace {
 
 constexpr double longest_travel_mm = 300.0;
+constexpr double least_travel_mm = 1.0;  // bump and droop together
 const double largest_toe_rad = rad_from_deg(20.0);
 
 double travel_of(const TomlValue& value) {
@@ -16,6 +17,16 @@ double travel_of(const TomlValue& value) {
     value.fail("\"" + value.key() + "\" is " + format_fixed(travel_mm, 1) + " mm.",
                "It may be up to " + format_fixed(longest_travel_mm, 0) + " mm, bump positive.");
   return travel_mm;
+}
+
+// Of bump or droop, which has no sign.
+double way_of(const TomlValue& value) {
+  const double way_mm = value.length_mm();
+  if (!(way_mm >= 0.0 && way_mm <= longest_travel_mm))
+    value.fail("\"" + value.key() + "\" is " + format_length(way_mm, LengthUnit::millimetre, 2) +
+                   ", but may be 0 to " + format_fixed(longest_travel_mm, 0) + " mm.",
+               "Check the unit: a text carries its own, \"1.5 in\". Droop is positive, too.");
+  return way_mm;
 }
 
 std::vector<TravelWeight> weights_from(const TomlValue& value) {
@@ -63,10 +74,10 @@ void read_travel(const TomlValue& value, Job& job) {
   Driving& driving = job.driving;
   if (const auto name = table.find("driving"))
     driving = name->at_place([&] { return driving_named(name->text()); });
-  if (const auto bump = table.find("bump"))
-    driving.travel.bump_mm = bump->length_between_mm(1.0, longest_travel_mm);
-  if (const auto droop = table.find("droop"))
-    driving.travel.droop_mm = droop->length_between_mm(1.0, longest_travel_mm);
+  if (const auto bump = table.find("bump")) driving.travel.bump_mm = way_of(*bump);
+  if (const auto droop = table.find("droop")) driving.travel.droop_mm = way_of(*droop);
+  if (driving.travel.bump_mm + driving.travel.droop_mm < least_travel_mm)
+    value.fail("\"bump\" and \"droop\" together must be at least 1 mm.", "Correct the travel.");
   if (const auto aim = table.find("aim"))
     driving.aim = aim->at_place([&] { return height_aim_from_name(aim->text()); });
   if (const auto weights = table.find("weights")) driving.weights = weights_from(*weights);

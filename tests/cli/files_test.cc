@@ -397,7 +397,8 @@ TEST(Steer, NamesTheOptionWithAWrongValue) {
             "pivotfix: --bump: \"far\" is not a length: it does not start with a number. Write it like "
             "\"25.4 mm\" or "
             "\"0.200 in\".\n");
-  EXPECT_EQ(complaint("--droop", "-3"), "pivotfix: --droop: the length must be more than zero.\n");
+  EXPECT_EQ(complaint("--droop", "-3"), "pivotfix: --droop: the length must not be negative.\n");
+  EXPECT_EQ(complaint("--bump", "1.5 m"), "pivotfix: --bump: \"1.5 m\" is more than any wheel travels.\n");
   EXPECT_EQ(
       complaint("--spacer", "0.060 in:0"),
       "pivotfix: --spacer: \"0.060 in:0\" has no count from 1 to 50 after the colon. Write it like --spacer "

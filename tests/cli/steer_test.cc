@@ -81,6 +81,7 @@ TEST_F(SteerOnAFile, TakesAWayOfDrivingAnAimAndWeights) {
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   EXPECT_TRUE(has(outcome.out, "Toe change over 25 mm bump and 75 mm droop"));
   EXPECT_TRUE(has(steer({"--driving", "track", "--droop", "60"}).out, "over 50 mm bump and 60 mm droop"));
+  EXPECT_TRUE(has(steer({"--bump", "50", "--droop", "0"}).out, "over 50 mm bump and 0 mm droop"));
 }
 
 TEST_F(SteerOnAFile, SaysWhatFlatMeansUnlessItIsTheUsual) {
@@ -290,6 +291,8 @@ TEST_F(SteerOnAFile, NamesTheOptionWithAWrongValue) {
   EXPECT_TRUE(has(complaint({"--driving", "rally"}), "--driving: 'rally' is no known way of driving."));
   EXPECT_TRUE(has(complaint({"--aim", "flat"}), "--aim: 'flat' is no aim."));
   EXPECT_TRUE(has(complaint({"--weight", "3"}), "--weight: \"3\" is no travel with a weight"));
+  EXPECT_EQ(complaint({"--bump", "0", "--droop", "0.5"}),
+            "pivotfix: --bump and --droop: together they must be at least 1 mm.\n");
   EXPECT_TRUE(has(complaint({"--reading", "1 in:0.2"}), "--reading: \"1 in:0.2\" is not travel, toe"));
   EXPECT_TRUE(has(complaint({"--reading", "0:x:1"}), "--reading: \"x\""));
   EXPECT_TRUE(has(complaint({"--rack", "2 m"}), "--rack: \"2 m\" is more than any rack travels."));

@@ -87,6 +87,19 @@ TEST(ReadTravel, KnowsWaysOfDrivingAndReplacesTheirNumbers) {
       "The travel does not rise from one weight to the next.");
 }
 
+// As far as the one-inch check goes: no droop at all.
+TEST(ReadTravel, MayEndAtRideHeightOnOneSide) {
+  const Travel up_only = job_with("[travel]\nbump = \"50 mm\"\ndroop = 0\n").driving.travel;
+  EXPECT_EQ(up_only.bump_mm, 50.0);
+  EXPECT_EQ(up_only.droop_mm, 0.0);
+  EXPECT_EQ(job_with("[travel]\nbump = 0\ndroop = 1\n").driving.travel.droop_mm, 1.0);
+  EXPECT_EQ(complaint_about("[travel]\nbump = 0\ndroop = 0.5\n"),
+            "\"bump\" and \"droop\" together must be at least 1 mm.");
+  EXPECT_EQ(complaint_about("[travel]\ndroop = -40\n"), "\"droop\" is -40.00 mm, but may be 0 to 300 mm.");
+  EXPECT_EQ(complaint_about("[travel]\nbump = \"1.5 m\"\n"),
+            "\"bump\" is 1500.00 mm, but may be 0 to 300 mm.");
+}
+
 TEST(ReadReadings, TakesAnglesOrLengthsAtTheRim) {
   const Job job = job_with(R"([[readings]]
 travel = 0
