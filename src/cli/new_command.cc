@@ -5,7 +5,6 @@
 #include "cli/command.h"
 #include "cli/hardpoint_reading.h"
 #include "job/job.h"
-#include "sheets/tag_plan.h"
 
 namespace pivotfix {
 namespace {
@@ -30,6 +29,18 @@ auto from_option(const std::string& option, Convert convert) {
   }
 }
 
+// As typed, with its unit.
+std::string tag_side_option(const std::string& text, LengthUnit unit) {
+  const double side_mm = length_option_mm("--tag-side", text, unit);
+  if (!(side_mm >= least_tag_side_mm && side_mm <= most_tag_side_mm))
+    throw Problem(ProblemKind::usage,
+                  "--tag-side: \"" + text + "\" is no side of a tag, which may be " +
+                      format_fixed(least_tag_side_mm, 0) + " to " + format_fixed(most_tag_side_mm, 0) +
+                      " mm.",
+                  "Check the unit: write it like --tag-side \"40 mm\".");
+  return length_as_written(text, unit);
+}
+
 void run_new(const NewOptions& options) {
   if (!is_job_name(options.file))
     throw Problem(ProblemKind::usage, "\"" + options.file + "\": a job file's name ends in .toml.",
@@ -38,9 +49,7 @@ void run_new(const NewOptions& options) {
   wish.side = from_option("--side", [&] { return side_from_name(options.side); });
   wish.layout = from_option("--layout", [&] { return layout_from_name(options.layout); });
   wish.unit = unit_option(options.units);
-  wish.tag_side_mm = tag_plan::side_mm;
-  if (!options.tag_side.empty())
-    wish.tag_side_mm = length_option_mm("--tag-side", options.tag_side, wish.unit);
+  if (!options.tag_side.empty()) wish.tag_side = tag_side_option(options.tag_side, wish.unit);
   wish.heights = options.heights;
   check_may_write(options.file, options.force);
   write_whole_file(options.file, new_job_text(wish));

@@ -129,13 +129,16 @@ std::vector<KnownLength> known_lengths_from_text(const std::string& text, const 
 // The spacers on the car may be used as well: adds to the stock what `between_now` has and `stock` lacks.
 RodEnd with_spacers_on_car(RodEnd rod_end);
 
+// Of printed tags.
+inline constexpr double least_tag_side_mm = 5.0, most_tag_side_mm = 1000.0;
+
 // A commented job file, ready to edit, that read_job accepts.
 struct NewJob {
   Side side = Side::left;
   Layout layout = Layout::strut;
   LengthUnit unit = LengthUnit::millimetre;
-  double tag_side_mm = 40.0;
-  bool heights = false;  // photos at several heights of the wheel, pivots from how the parts move
+  std::string tag_side{};  // as typed, a length with its unit; empty: that of the sheets
+  bool heights = false;    // photos at several heights of the wheel, pivots from how the parts move
 };
 std::string new_job_text(const NewJob& wish);
 

@@ -40,6 +40,14 @@ class Template {
     return "\"" + format_length(length_mm, wish_.unit, inch ? 3 : 1) + "\"";
   }
 
+  // To all digits that were typed; inches may have their mark, which TOML has for the text's end.
+  std::string tag_side() const {
+    if (wish_.tag_side.empty()) return length(tag_plan::side_mm);
+    std::string text = "\"";
+    for (const char c : wish_.tag_side) text += c == '"' ? std::string("\\\"") : std::string(1, c);
+    return text + "\"";
+  }
+
   // Nothing is measured yet: a likely number here would be believed.
   static std::string measured(const std::string& key) { return key + " = \"?\""; }
 
@@ -75,7 +83,7 @@ class Template {
     line(std::string("units = \"") + (wish_.unit == LengthUnit::inch ? "in" : "mm") + "\"", "mm | in");
     line("");
     line("[tags]");
-    line("side = " + length(wish_.tag_side_mm), "outer edge of the black border, as printed");
+    line("side = " + tag_side(), "outer edge of the black border, as printed");
     line("");
   }
 

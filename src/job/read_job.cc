@@ -22,12 +22,14 @@ LengthUnit read_unit(const TomlTable& top) {
 
 void read_tags(const TomlValue& value, Job& job) {
   const TomlTable table = value.table("tags", "[tags]");
-  if (const auto side = table.find("side")) job.tag_side_mm = side->length_between_mm(5.0, 1000.0);
+  if (const auto side = table.find("side"))
+    job.tag_side_mm = side->length_between_mm(least_tag_side_mm, most_tag_side_mm);
   const auto sizes = table.find("sizes");
   if (!sizes) return;
   for (const TomlTable& size :
        sizes->tables("tags.sizes", "sizes = [{ tags = [60, 61], side = \"60 mm\" }]")) {
-    const double side_mm = size.require("side", "\"60 mm\"").length_between_mm(5.0, 1000.0);
+    const double side_mm =
+        size.require("side", "\"60 mm\"").length_between_mm(least_tag_side_mm, most_tag_side_mm);
     for (const TomlValue& tag : size.require("tags", "[60, 61]").list())
       if (!job.other_sides_mm.emplace(tag.tag(), side_mm).second)
         tag.fail("Tag " + std::to_string(tag.tag()) + " has two sizes.", "Name it once.");

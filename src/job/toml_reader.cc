@@ -229,7 +229,7 @@ double TomlValue::positive_length_mm() const {
 
 double TomlValue::length_between_mm(double least_mm, double most_mm) const {
   const double value = positive_length_mm();
-  if (value <= least_mm || value > most_mm)
+  if (value < least_mm || value > most_mm)
     fail("\"" + key_ + "\" is " + format_length(value, LengthUnit::millimetre, 2) + ", but may be " +
              format_fixed(least_mm, 0) + " to " + format_fixed(most_mm, 0) + " mm.",
          "Check the unit: a text carries its own, \"29.5 in\".");

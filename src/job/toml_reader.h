@@ -43,7 +43,7 @@ class TomlValue {
   int tag() const;
   std::pair<int, int> two_tags() const;  // different ones
   double positive_length_mm() const;
-  // More than `least_mm` and at most `most_mm`: outside, a unit was mistaken.
+  // More than zero, from `least_mm` to `most_mm`: outside, a unit was mistaken.
   double length_between_mm(double least_mm, double most_mm) const;
   double angle_up_to_rad(double most_rad) const;  // either sign
   double sigma_mm() const;                        // zero or more

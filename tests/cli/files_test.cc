@@ -116,7 +116,15 @@ TEST(New, WritesAJobOfSeveralHeightsWithTagsOfTheSizeThatWasAskedFor) {
   EXPECT_EQ(job.question.heights.size(), 7U);
   EXPECT_EQ(job.tag_side_mm, 62.5);
   EXPECT_EQ(workshop.run({"new", "b.toml", "--tag-side", "wide"}).exit_code, 2);
+  const Outcome too_small = workshop.run({"new", "b.toml", "--tag-side", "2 mm"});
+  EXPECT_EQ(too_small.exit_code, 2);
+  EXPECT_EQ(
+      too_small.err,
+      "pivotfix: --tag-side: \"2 mm\" is no side of a tag, which may be 5 to 1000 mm. Check the unit: write "
+      "it like --tag-side \"40 mm\".\n");
   EXPECT_FALSE(workshop.has("b.toml"));
+  ASSERT_EQ(workshop.run({"new", "c.toml", "--units", "in", "--tag-side", "1.4469"}).exit_code, 0);
+  EXPECT_NE(workshop.read("c.toml").find("\nside = \"1.4469 in\" "), std::string::npos);
 }
 
 TEST(New, WritesAJobThatOnlyLacksItsPhotosAndWhatMustBeMeasured) {

@@ -16,7 +16,7 @@ TEST(NewJobText, IsAJobForEveryLayoutSideAndUnit) {
     for (const Side side : {Side::left, Side::right})
       for (const LengthUnit unit : {LengthUnit::millimetre, LengthUnit::inch}) {
         const TemporaryFolder folder;
-        const Job job = read_job(folder.write("job.toml", new_job_text({side, layout, unit, 40.0})));
+        const Job job = read_job(folder.write("job.toml", new_job_text({side, layout, unit})));
         EXPECT_EQ(job.question.side, side);
         EXPECT_EQ(job.question.layout, layout);
         EXPECT_EQ(job.unit, unit);
@@ -50,8 +50,11 @@ TEST(NewJobText, IsAJobForPhotosAtHeightsWithTagsFromItsOwnSheets) {
 TEST(NewJobText, CarriesTheTagSideThatWasAskedFor) {
   const TemporaryFolder folder;
   NewJob wish;
-  wish.tag_side_mm = 62.5;
-  EXPECT_EQ(read_job(folder.write("job.toml", new_job_text(wish))).tag_side_mm, 62.5);
+  for (const auto& [typed, side_mm] :
+       {std::pair{"62.5 mm", 62.5}, {"36.7512 mm", 36.7512}, {"5 mm", 5.0}, {"1.5\"", 38.1}}) {
+    wish.tag_side = typed;
+    EXPECT_DOUBLE_EQ(read_job(folder.write("job.toml", new_job_text(wish))).tag_side_mm, side_mm) << typed;
+  }
 }
 
 }  // namespace
