@@ -211,7 +211,8 @@ std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
   const std::string to = corner.wheel.toe_is_known
                              ? toe_in_words(corner.wheel.toe_rad)
                              : "what it was (read it before you start), or to what the maker wants,";
-  std::string text = "Then set toe at ride height back to " + to + " with the length of the steering link";
+  std::string text =
+      "Then set toe of this wheel at ride height back to " + to + " with the length of the steering link";
   if (std::abs(longer) >= no_change_mm)
     text += ", which becomes about " + mm_words(std::abs(longer)) + (longer < 0.0 ? " shorter" : " longer");
   return text + ".";

@@ -118,7 +118,8 @@ void add_spacer_options(CLI::App& command, SteerOptions& options) {
 void add_more_options(CLI::App& command, SteerOptions& options) {
   command
       .add_option("--reading", options.readings,
-                  "Toe read on a rack, travel:toe:uncertainty, \"1 in:-0.20 deg:0.03 deg\"; may come again")
+                  "Toe of this wheel alone (half the total), toe-in positive, read on a rack: "
+                  "travel:toe:uncertainty, \"1 in:-0.20 deg:0.03 deg\"; may come again")
       ->allow_extra_args(false);
   command
       .add_option("--what-if", options.what_ifs,

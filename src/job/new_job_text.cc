@@ -268,7 +268,8 @@ class Template {
   void rest() {
     line("");
     line("[wheel]", "as it stands now");
-    line("# toe = \"0.10 deg\"", "toe-in positive, read before the work; left out: not read");
+    line("# toe = \"0.10 deg\"",
+         "this wheel alone (half the total), toe-in positive, before the work; left out: not read");
     line("# camber = \"-1.2 deg\"", "top outwards positive");
     line("rim_diameter = " + length(16 * mm_per_inch), "for toe in millimetres at the rim");
     line("");
@@ -293,7 +294,7 @@ class Template {
     line("# Toe read on an alignment rack, two heights of the wheel or more:");
     line("# [[readings]]");
     line("# travel = \"1 in\"");
-    line("# toe = \"-0.10 deg\"");
+    line("# toe = \"-0.10 deg\"", "this wheel alone (half the total)");
     line("# sigma = \"0.03 deg\"");
     line("");
     line("# To compare with a later measurement, or to pool several cars:");

@@ -56,7 +56,8 @@ TEST(Advise, SaysWhatToPutWhereAndWhatItBrings) {
       "The outer end of the steering link sits 4.1 mm too high: in bump the wheel toes out 0.12 deg per "
       "inch.",
       "Toe change over 40 mm bump and 40 mm droop falls from 0.19 to 0.00 deg.",
-      "Then set toe at ride height back to what it was (read it before you start), or to what the maker "
+      "Then set toe of this wheel at ride height back to what it was (read it before you start), or to what "
+      "the maker "
       "wants, "
       "with the length of the steering link."};
   EXPECT_EQ(plain(advice.sentences), expected);
@@ -159,22 +160,25 @@ TEST(Advise, NamesTheToeToSetBackToOnlyWhereItWasRead) {
   HardpointSet set = curable_set();
   set.wheel = {rad_from_deg(0.15), 0.0, 406.4, true, false};
   EXPECT_EQ(plain(advise(set, some_rod_end(), travel).sentences).back(),
-            "Then set toe at ride height back to 0.15 deg toe-in with the length of the steering link.");
+            "Then set toe of this wheel at ride height back to 0.15 deg toe-in with the length of the "
+            "steering link.");
   const HardpointSet points_only = hardpoints_from_csv(hardpoints_to_csv(set), "points.csv");
-  EXPECT_EQ(
-      plain(advise(points_only, some_rod_end(), travel).sentences).back(),
-      "Then set toe at ride height back to what it was (read it before you start), or to what the maker "
-      "wants, with the length of the steering link.");
+  EXPECT_EQ(plain(advise(points_only, some_rod_end(), travel).sentences).back(),
+            "Then set toe of this wheel at ride height back to what it was (read it before you start), or to "
+            "what the maker "
+            "wants, with the length of the steering link.");
   set.wheel.toe_rad = 0.0;
-  EXPECT_EQ(plain(advise(set, some_rod_end(), travel).sentences).back(),
-            "Then set toe at ride height back to 0.00 deg with the length of the steering link.");
+  EXPECT_EQ(
+      plain(advise(set, some_rod_end(), travel).sentences).back(),
+      "Then set toe of this wheel at ride height back to 0.00 deg with the length of the steering link.");
 }
 
 TEST(Advise, NamesToeInAndToeOut) {
   HardpointSet set = curable_set();
   set.wheel = {rad_from_deg(-0.15), 0.0, 406.4, true, false};
   EXPECT_EQ(plain(advise(set, some_rod_end(), travel).sentences).back(),
-            "Then set toe at ride height back to 0.15 deg toe-out with the length of the steering link.");
+            "Then set toe of this wheel at ride height back to 0.15 deg toe-out with the length of the "
+            "steering link.");
 }
 
 TEST(Advise, IsTheSameForTheMirroredCorner) {
