@@ -55,7 +55,7 @@ class Plausibility {
     length(wheel.y(), half_track_mm, "The wheel centre is", "from the car's middle",
            "check half the track and the forward line");
     length(wheel.z(), wheel_height_mm, "The wheel centre is", "above the ground",
-           "check the floor tags and the hub's stand-off");
+           "check floor_height and its sign, the floor tags and the hub's stand-off");
     arms();
     link();
     axis();

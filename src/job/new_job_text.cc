@@ -199,7 +199,7 @@ class Template {
     line("[axes]");
     line("floor = " + list(floor_tags), "flat on the ground that the tyres stand on");
     line(measured("floor_height"), "the card's thickness; with the car on stands less how far it");
-    line("", "is lifted above standing on its tyres: \"-250 mm\"");
+    line("", "is lifted above standing on its tyres: 250 mm on 2 mm card is \"-248 mm\"");
     line(measured("nose_up"), "degrees: how much more nose up the body sits than on its tyres; level at");
     line("", "the sill, now less then. On its tyres, or both ends lifted alike: 0");
     line("forward = " + list(forward), "from the rear one to the front one: parallel to the car's length");

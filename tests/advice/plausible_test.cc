@@ -70,7 +70,11 @@ INSTANTIATE_TEST_SUITE_P(
     ByPoint, Implausible,
     testing::Values(
         Case{"HalfTrack", "wheel_centre", {0, 600, 0}, "from the car's middle; usual are 400 mm to 1100 mm"},
-        Case{"WheelHeight", "wheel_centre", {0, 0, 400}, "above the ground; usual are 150 mm to 550 mm"},
+        Case{"WheelHeight",
+             "wheel_centre",
+             {0, 0, 400},
+             "above the ground; usual are 150 mm to 550 mm: check floor_height and its sign, the floor tags "
+             "and the hub's stand-off."},
         Case{"BallJointAboveWheel",
              "lower_ball_joint",
              {0, 0, 250},
