@@ -66,8 +66,7 @@ double parse_quantity(std::string_view text, const std::array<Unit, n>& units, d
 }  // namespace
 
 double parse_length_mm(std::string_view text, LengthUnit bare_unit) {
-  return parse_quantity(text, length_units, bare_unit == LengthUnit::inch ? mm_per_inch : 1.0, "a length",
-                        "\"25.4 mm\" or \"0.200 in\"");
+  return parse_quantity(text, length_units, mm_per(bare_unit), "a length", "\"25.4 mm\" or \"0.200 in\"");
 }
 
 double parse_angle_rad(std::string_view text) {
@@ -99,8 +98,7 @@ std::string format_fixed(double value, int decimals) {
 }
 
 std::string format_length(double length_mm, LengthUnit unit, int decimals) {
-  if (unit == LengthUnit::inch) return format_fixed(length_mm / mm_per_inch, decimals) + " in";
-  return format_fixed(length_mm, decimals) + " mm";
+  return format_fixed(length_mm / mm_per(unit), decimals) + " " + std::string(name_of(unit));
 }
 
 }  // namespace pivotfix

@@ -19,7 +19,34 @@ constexpr double rad_from_deg(double deg) {
   return deg * rad_per_deg;
 }
 
-enum class LengthUnit { millimetre, inch };
+// Those of files and options, and thousandths of an inch, which nobody writes into a file but many read off a
+// caliper: only reports show them.
+enum class LengthUnit { millimetre, inch, thousandth };
+
+constexpr double mm_per(LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::inch:
+      return mm_per_inch;
+    case LengthUnit::thousandth:
+      return mm_per_inch / 1000.0;
+    case LengthUnit::millimetre:
+      break;
+  }
+  return 1.0;
+}
+
+// "mm", "in", "thou"
+constexpr std::string_view name_of(LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::inch:
+      return "in";
+    case LengthUnit::thousandth:
+      return "thou";
+    case LengthUnit::millimetre:
+      break;
+  }
+  return "mm";
+}
 
 // "25.4 mm", "2.5 cm", "0.2 m", "1 in", "0.200 inch", "60 thou"; a bare number is in `bare_unit`.
 // Throws Problem(input) that quotes the text when it is no length or not finite.
@@ -32,7 +59,7 @@ double parse_angle_rad(std::string_view text);
 // "0.2 in".
 std::string length_as_written(std::string_view text, LengthUnit bare_unit);
 
-// "12.70 mm", "0.500 in": `decimals` digits after the point.
+// "12.70 mm", "0.500 in", "500 thou": `decimals` digits after the point.
 std::string format_length(double length_mm, LengthUnit unit, int decimals);
 
 // Fixed-point text of a number, independent of the locale; never "-0.00".

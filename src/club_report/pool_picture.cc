@@ -82,7 +82,7 @@ Markup pool_picture(const PoolReport& input) {
   picture.in_each_unit([&](LengthUnit unit) {
     for (Eigen::Index c = 0; c < 3; ++c)
       picture.text({drawing.x(c, 0.0), 30.0}, Anchor::middle,
-                   "edges: \xC2\xB1" + shown_length(drawing.reach_mm, unit, fine_decimals(unit)), "small");
+                   "edges: \xC2\xB1" + format_length(drawing.reach_mm, unit, fine_decimals(unit)), "small");
   });
   for (std::size_t i = 0; i < pool.points.size(); ++i) {
     picture.text({cell_left, drawing.top(i) - 5.0}, Anchor::start,

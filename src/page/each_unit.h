@@ -8,12 +8,13 @@
 #include <string>
 #include <vector>
 
+#include "base/units.h"
 #include "page/markup.h"
-#include "page/shown_unit.h"
 
 namespace pivotfix::report {
 
-inline constexpr std::array<LengthUnit, 3> all_units{LengthUnit::millimetre, LengthUnit::inch, thousandth};
+inline constexpr std::array<LengthUnit, 3> all_units{LengthUnit::millimetre, LengthUnit::inch,
+                                                     LengthUnit::thousandth};
 
 // "unit-mm", "unit-in", "unit-thou": page.css hides those that are not wanted.
 std::string unit_class(LengthUnit unit);

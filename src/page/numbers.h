@@ -7,7 +7,6 @@
 
 #include "base/uncertain.h"
 #include "base/units.h"
-#include "page/shown_unit.h"
 
 namespace pivotfix::report {
 

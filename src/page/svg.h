@@ -7,8 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "base/units.h"
 #include "page/markup.h"
-#include "page/shown_unit.h"
 
 namespace pivotfix::report {
 

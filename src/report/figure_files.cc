@@ -77,7 +77,7 @@ std::string axle_csv(const CornerFigures& figures) {
 }
 
 std::vector<double> figure_travels_mm(const Travel& travel, LengthUnit unit) {
-  const double step_mm = unit == LengthUnit::inch ? 0.1 * mm_per_inch : 2.5;
+  const double step_mm = unit == LengthUnit::millimetre ? 2.5 : 0.1 * mm_per_inch;
   std::vector<double> travels = report::tabled_travel_mm(-travel.droop_mm, travel.bump_mm,
                                                          unit);  // whole inches and the ends among them
   for (int i = static_cast<int>(std::ceil(-travel.droop_mm / step_mm)); i * step_mm <= travel.bump_mm; ++i)

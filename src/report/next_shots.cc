@@ -108,7 +108,7 @@ Markup plan_picture(const ReportInput& input) {
 }  // namespace
 
 std::string sigma_text(double sigma_mm, LengthUnit unit) {
-  return "\xC2\xB1 " + shown_length(sigma_mm, unit, fine_decimals(unit) + 1);
+  return "\xC2\xB1 " + format_length(sigma_mm, unit, fine_decimals(unit) + 1);
 }
 
 namespace {

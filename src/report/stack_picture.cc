@@ -31,7 +31,7 @@ double thickness_of(const std::vector<Spacer>& spacers) {
 }
 
 std::string spacer_label(const Spacer& spacer, LengthUnit unit) {
-  return spacer.label.empty() ? shown_length(spacer.thickness_mm, unit, fine_decimals(unit)) : spacer.label;
+  return spacer.label.empty() ? format_length(spacer.thickness_mm, unit, fine_decimals(unit)) : spacer.label;
 }
 
 void add_spacers(std::vector<Part>& parts, const std::vector<Spacer>& spacers, const char* css_class,

@@ -216,7 +216,7 @@ std::string spacers_text(const std::vector<Spacer>& spacers, LengthUnit unit, co
   for (const Spacer& spacer : spacers) {
     if (spacer.count < 1) continue;
     const std::string label =
-        spacer.label.empty() ? shown_length(spacer.thickness_mm, unit, fine_decimals(unit)) : spacer.label;
+        spacer.label.empty() ? format_length(spacer.thickness_mm, unit, fine_decimals(unit)) : spacer.label;
     text += (text.empty() ? "" : ", ") + std::to_string(spacer.count) + times + label;
   }
   return text.empty() ? "no spacer" : text;

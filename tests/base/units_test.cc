@@ -61,6 +61,7 @@ TEST(FormatFixed, NeverPrintsANegativeZero) {
 }
 
 TEST(FormatLength, ConvertsToInches) {
+  EXPECT_EQ(format_length(5.08, LengthUnit::thousandth, 0), "200 thou");
   EXPECT_EQ(format_length(5.08, LengthUnit::inch, 3), "0.200 in");
   EXPECT_EQ(format_length(5.08, LengthUnit::millimetre, 2), "5.08 mm");
 }

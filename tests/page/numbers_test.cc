@@ -70,7 +70,7 @@ TEST(Words, OfOtherStagesAreReadInAnyUnit) {
             "Lower it by 8.6 mm ± 0.4 mm (-12.70 mm), in steps of 5 mm. From 3.1 ± 0.2 mm.");
   EXPECT_EQ(lengths_in(words, LengthUnit::inch),
             "Lower it by 0.339 ± 0.016 in (-0.500 in), in steps of 0.20 in. From 0.122 ± 0.008 in.");
-  EXPECT_EQ(lengths_in(words, thousandth),
+  EXPECT_EQ(lengths_in(words, LengthUnit::thousandth),
             "Lower it by 339 ± 16 thou (-500 thou), in steps of 197 thou. From 122 ± 8 thou.");
 }
 

@@ -293,12 +293,12 @@ TEST(FigureTravels, AreRoundInTheUnitWithWholeInchesAndBothEnds) {
     return std::any_of(travels.begin(), travels.end(),
                        [&](double travel) { return std::abs(travel - wanted) < 1e-9; });
   };
-  for (const LengthUnit unit : {LengthUnit::millimetre, LengthUnit::inch}) {
+  for (const LengthUnit unit : {LengthUnit::millimetre, LengthUnit::inch, LengthUnit::thousandth}) {
     const std::vector<double> travels = figure_travels_mm({41.0, 33.0}, unit);
     EXPECT_TRUE(std::is_sorted(travels.begin(), travels.end()));
     for (std::size_t i = 1; i < travels.size(); ++i) EXPECT_GT(travels[i] - travels[i - 1], 1e-3);
     for (const double wanted : {-33.0, -25.4, 0.0, 25.4, 41.0}) EXPECT_TRUE(contains(travels, wanted));
-    EXPECT_TRUE(contains(travels, unit == LengthUnit::inch ? 12.7 : 12.5));
+    EXPECT_TRUE(contains(travels, unit == LengthUnit::millimetre ? 12.5 : 12.7));
   }
 }
 
