@@ -170,17 +170,12 @@ std::string look_again(const Station& station, const Network& network) {
 }
 
 std::string look_again(const TagInSpace& tag, const Network& network) {
-  const bool moves = !tag.set.empty();
-  if (tag.photos < (moves ? fewest_photos_of_moving_tag : fewest_photos_of_tag))
+  if (tag.photos < fewest_photos_of(tag))
     return "only " + counted(static_cast<std::size_t>(std::max(tag.photos, 0)), "photo");
-  if (!moves && deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg)
+  if (tag.set.empty() && deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg)
     return "seen from one side only";
   if (fits_badly(tag.rms_px, network)) return "fits worse than the others: bent, moved or half covered?";
   return {};
-}
-
-std::string name_of(const TagInSpace& tag) {
-  return std::to_string(tag.number) + (tag.set.empty() ? "" : " in " + tag.set);
 }
 
 std::vector<std::string> tags_to_look_at(const Network& network) {

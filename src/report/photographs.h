@@ -9,12 +9,10 @@
 #include "base/units.h"
 #include "network/network.h"
 #include "page/markup.h"
+#include "shots/tag_rules.h"
 
 namespace pivotfix::report {
 
-inline constexpr int fewest_photos_of_tag = 4;
-inline constexpr int fewest_photos_of_moving_tag = 2;  // in each set: its part's other tags hold it
-inline constexpr double smallest_widest_angle_deg = 60.0;
 inline constexpr int fewest_sightings_of_photo = 4;
 inline constexpr double largest_rms_ratio = 2.5;       // against all tag centres
 inline constexpr double largest_scale_residual = 2.0;  // in standard deviations
@@ -24,8 +22,6 @@ std::string look_again(const Station& station, const Network& network);
 std::string look_again(const TagInSpace& tag, const Network& network);
 std::string look_again(const ScaleBarResult& bar);
 
-// "7", "56 in up 20".
-std::string name_of(const TagInSpace& tag);
 // "tags 7, 56 in up 20: only 1 photo": one line for each reason.
 std::vector<std::string> tags_to_look_at(const Network& network);
 

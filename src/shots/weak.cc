@@ -7,6 +7,7 @@
 #include "base/length_words.h"
 #include "base/units.h"
 #include "hardpoints/workshop_words.h"
+#include "shots/tag_rules.h"
 
 namespace pivotfix {
 
@@ -14,10 +15,6 @@ namespace {
 
 using Eigen::Index;
 using Eigen::MatrixXd;
-
-constexpr int fewest_photos = 4;
-constexpr int fewest_photos_of_a_set = 2;  // of a part that moves: its other tags hold it
-constexpr double smallest_widest_angle_deg = 60.0;
 
 // Variance that the network's tags bring into a point, and the tag that brings most of it.
 struct Origin {
@@ -43,7 +40,7 @@ Origin origin_of(const ShotQuestion& question, std::size_t point) {
 }
 
 bool in_few_photos(const TagInSpace& tag) {
-  return tag.photos < (tag.set.empty() ? fewest_photos : fewest_photos_of_a_set);
+  return tag.photos < fewest_photos_of(tag);
 }
 
 // A tag that no pivot and no length rests on may be seen as seldom as it likes.
@@ -57,14 +54,10 @@ bool matters(const ShotQuestion& question, std::size_t tag) {
   });
 }
 
-std::string name_of(const TagInSpace& tag) {
-  return std::to_string(tag.number) + (tag.set.empty() ? "" : " in " + tag.set);
-}
-
 std::string few_photos_of(const TagInSpace& tag) {
-  const int wanted = tag.set.empty() ? fewest_photos : fewest_photos_of_a_set;
   return "only " + std::to_string(tag.photos) + " photos show tag " + name_of(tag) + "; take " +
-         std::to_string(std::max(1, wanted - tag.photos)) + " more that show it, from where it faces";
+         std::to_string(std::max(1, fewest_photos_of(tag) - tag.photos)) +
+         " more that show it, from where it faces";
 }
 
 std::string narrow_view_of(const TagInSpace& tag) {
