@@ -203,7 +203,7 @@ Adjustment adjust_in_rounds(StartedBundle started, const NetworkInput& input) {
   now.settled = settle(now, input);
   refuse_pieces(now, input);
   weigh_observations(now.started, now.noise_scale);
-  now.found = adjust_with_covariance(bundle, {false, 0.0, 100});
+  now.found = adjust_with_covariance(bundle, {.most_iterations = 100});
   refuse_undetermined(now);
   now.settled = now.settled && now.found.converged;
   now.cross_validation = cross_validate(now.started);
@@ -277,7 +277,8 @@ void check_calibrations(const Adjustment& done, const NetworkInput& input) {
     if (lens.calibrated()) forget_calibration(lens);
   // A lens that is wrong in all photos looks like a stabiliser that always leans one way.
   alone.shift_sigma = spread_about_mean(adjusted);
-  const BundleCovariance found = adjust_with_covariance(alone, {false, 0.0, 30, 1e-6});
+  const BundleCovariance found =
+      adjust_with_covariance(alone, {.most_iterations = 30, .smallest_gain = 1e-6});
   const double noise = found_noise(alone, found);
   for (std::size_t i = 0; i < alone.lenses.size(); ++i) {
     const BundleLens& known = adjusted.lenses[i];

@@ -167,7 +167,7 @@ BundleCovariance settle(Bundle& bundle) {
   constexpr int most_rounds = 20;
   BundleCovariance found;
   for (int round = 0; round < most_rounds; ++round) {
-    adjust(bundle, {false, 0.0, 50});
+    adjust(bundle, {.most_iterations = 50});
     found = covariance(bundle);
     if (reject_worst_view(bundle) > 0) continue;
     const double noise = found_noise(bundle, found);
@@ -199,7 +199,7 @@ double odd_even_ratio(const Bundle& whole) {
     }
     constexpr std::size_t enough = 4;
     if (kept < enough) return 1.0;
-    adjust(half[parity], {false, 0.0, 50});
+    adjust(half[parity], {.most_iterations = 50});
     spread[parity] = known_part(covariance(half[parity]));
   }
   std::vector<Eigen::Index> free;
@@ -326,9 +326,9 @@ LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_mo
   constexpr double robust_scale = 3.0;
   bundle.lenses[0].free.fill(false);
   bundle.lenses[0].free[lens_focal_px] = bundle.lenses[0].free[lens_k1] = true;
-  adjust(bundle, {false, robust_scale, 50, 1e-4});
+  adjust(bundle, {.robust_scale = robust_scale, .most_iterations = 50, .smallest_gain = 1e-4});
   bundle.lenses[0].free = all_free;
-  adjust(bundle, {false, robust_scale, 100, 1e-6});
+  adjust(bundle, {.robust_scale = robust_scale, .most_iterations = 100, .smallest_gain = 1e-6});
   if (lens_moves) bundle.shift_sigma = first_shift_sigma;
   const BundleCovariance found = settle(bundle);
 

@@ -57,7 +57,7 @@ std::optional<Half> adjust_half(StartedBundle started, int parity) {
     return photos[distance.from_target] == 0 || photos[distance.to_target] == 0;
   });
   Half half;
-  half.found = adjust_with_covariance(bundle, {false, 0.0, 20, 1e-6});
+  half.found = adjust_with_covariance(bundle, {.most_iterations = 20, .smallest_gain = 1e-6});
   if (!half.found.determined) return std::nullopt;
   half.bundle = std::move(bundle);
   for (const int count : photos) half.placed.push_back(count >= 2);

@@ -340,7 +340,10 @@ StartedBundle start_bundle(const NetworkInput& input) {
   take_poses(poses, started);
 
   constexpr double robust_scale = 3.0, rough_gain = 1e-3;
-  adjust(started.bundle, {true, robust_scale, 15, rough_gain});
+  adjust(started.bundle, {.lenses_held = true,
+                          .robust_scale = robust_scale,
+                          .most_iterations = 15,
+                          .smallest_gain = rough_gain});
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started),
                      input.threads);
   started.zoomed_photos = set_zoomed_photos_apart(started, poses);
@@ -351,9 +354,9 @@ StartedBundle start_bundle(const NetworkInput& input) {
     lens.free.fill(false);
     if (!lens.calibrated()) lens.free[lens_focal_px] = lens.free[lens_k1] = true;
   }
-  adjust(started.bundle, {false, robust_scale, 30, rough_gain});
+  adjust(started.bundle, {.robust_scale = robust_scale, .most_iterations = 30, .smallest_gain = rough_gain});
   for (std::size_t i = 0; i < as_wished.size(); ++i) started.bundle.lenses[i].free = as_wished[i].free;
-  adjust(started.bundle, {false, robust_scale, 30, rough_gain});
+  adjust(started.bundle, {.robust_scale = robust_scale, .most_iterations = 30, .smallest_gain = rough_gain});
   poses = vote_again(poses_of(started, poses), start_sightings(started, 1.0), corners_of_targets(started),
                      input.threads);
   take_poses(poses, started);

@@ -68,7 +68,8 @@ TEST(AdjustAgainstCeres, FindsTheSameMinimumOfTheRobustLoss) {
   for (std::size_t i = 0; i < start.observations.size(); i += 9)
     for (Eigen::Vector2d& point : start.observations[i].points_px) point.x() += 6.0;
   Bundle ours = start;
-  const BundleSummary summary = adjust(ours, {false, 3.0, 200, 1e-12});
+  const BundleSummary summary =
+      adjust(ours, {.robust_scale = 3.0, .most_iterations = 200, .smallest_gain = 1e-12});
   const oracle::CeresSolution theirs = oracle::solve_with_ceres(start, 3.0);
   EXPECT_TRUE(summary.converged);
   EXPECT_NEAR(summary.cost, theirs.cost, 1e-6 * theirs.cost);

@@ -124,7 +124,7 @@ TEST_P(BothCameras, CalibrateToTheSameLensAsOpenCvDoes) {
       unused, 0, {cv::TermCriteria::EPS | cv::TermCriteria::COUNT, 300, 1e-14});
 
   Bundle adjusted = board_bundle(board);
-  ASSERT_TRUE(adjust(adjusted, {false, 0.0, 200}).converged);
+  ASSERT_TRUE(adjust(adjusted, {.most_iterations = 200}).converged);
   const BundleCovariance found = covariance(adjusted);
   const double variance_px2 = found.weighted_square_sum / (found.residuals - found.unknowns);
   const double corners = static_cast<double>(board.corners.size()) * columns * rows;
@@ -256,7 +256,7 @@ TEST(RealChessboards, CalibrateToTheSameLensAsMrcalDoes) {
   fs::remove_all(folder);
 
   Bundle adjusted = board_bundle(board);
-  adjust(adjusted, {false, 0.0, 200});
+  adjust(adjusted, {.most_iterations = 200});
   const BundleCovariance found = covariance(adjusted);
   const double noise_px = std::sqrt(found.weighted_square_sum / (found.residuals - found.unknowns));
   const auto& ours = adjusted.lenses[0].lens.values;
