@@ -21,7 +21,6 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-constexpr double least_variance_mm2 = 1e-6;         // nothing is known better than to a thousandth
 constexpr double chance_that_others_stayed = 0.01;  // below, they did not
 
 bool has(const HardpointSet& set, const std::string& name) {

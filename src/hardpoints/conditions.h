@@ -9,6 +9,10 @@
 
 namespace pivotfix {
 
+// Standard normal deviate beyond which misses are doubtful: chance explains them less than once in a
+// thousand.
+inline constexpr double doubtful_deviate = 3.1;
+
 // Each row says: miss = 0 for the true inputs and parameters.
 struct Conditions {
   Eigen::VectorXd miss{};

@@ -125,7 +125,4 @@ class Locator {
   Located located_{};
 };
 
-// Beyond this, chance explains a miss less than once in a thousand.
-inline constexpr double doubtful_deviate = 3.1;
-
 }  // namespace pivotfix

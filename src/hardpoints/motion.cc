@@ -25,8 +25,6 @@ constexpr double least_turn_rad = 2.0 * rad_per_deg;
 constexpr double least_slide_mm = 20.0;
 // A joint is not further than this from where the search starts, in directions that the motion leaves open.
 constexpr double reach_mm = 300.0;
-// Beyond this, chance explains a miss less than once in a thousand.
-constexpr double doubtful_deviate = 3.1;
 
 double turn_rad(const RelativeMotion& motion) {
   return Eigen::AngleAxisd(motion.moved.value.rotation).angle();

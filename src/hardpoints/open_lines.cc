@@ -35,14 +35,13 @@ std::set<std::string> pivots_on_line_only(const HardpointSet& set) {
 
 void open_along_line(const HardpointSet& set, const std::string& name,
                      Eigen::Ref<Eigen::Matrix3d> covariance_mm2) {
-  constexpr double sigma_mm = 200.0;
   const Hardpoint* const point = find_point(set, name);
   const Hardpoint* const other = find_point(set, other_pivot_on_line(name));
   if (point == nullptr || other == nullptr || !point->on_line_only) return;
   const Eigen::Vector3d along_mm = other->position_vehicle_mm - point->position_vehicle_mm;
   if (!(along_mm.norm() > 0.0)) return;
   const Eigen::Vector3d along = along_mm.normalized();
-  covariance_mm2 += sigma_mm * sigma_mm * along * along.transpose();
+  covariance_mm2 += nothing_known_mm * nothing_known_mm * along * along.transpose();
 }
 
 std::string listed(const std::set<std::string>& names) {

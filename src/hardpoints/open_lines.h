@@ -11,13 +11,19 @@
 
 namespace pivotfix {
 
+// As good as nothing known along a line, and still a number: arms are not much wider.
+inline constexpr double nothing_known_mm = 200.0;
+// Nothing is known better than to a thousandth of a millimetre: a coordinate without any uncertainty would
+// weigh endlessly.
+inline constexpr double least_variance_mm2 = 1e-6;
+
 std::set<std::string> pivots_on_line_only(const HardpointSet& set);
 
 // The other pivot of the line that a part's motion tells for this one; empty for a joint.
 std::string other_pivot_on_line(const std::string& name);
 
-// Adds to a pivot's covariance that nothing is known along its line: 200 mm, arms are not much wider. Nothing
-// is added where the pivot is a point, or the line's other pivot is not in the set.
+// Adds to a pivot's covariance that nothing is known along its line (`nothing_known_mm`). Nothing is
+// added where the pivot is a point, or the line's other pivot is not in the set.
 void open_along_line(const HardpointSet& set, const std::string& name,
                      Eigen::Ref<Eigen::Matrix3d> covariance_mm2);
 

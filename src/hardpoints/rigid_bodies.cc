@@ -19,8 +19,8 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-// Beyond this, chance explains a miss less than once in ten thousand.
-constexpr double doubtful_deviate = 3.7;
+// Beyond this, a tag has slipped: chance explains the misses less than once in ten thousand.
+constexpr double slipped_deviate = 3.7;
 
 TracedPose traced_tag(const Network& network, int index) {
   TracedPose pose{network.tags[index].network_from_tag,
@@ -152,7 +152,7 @@ BodyFit plain_fit_of(const Network& network, const Body& body) {
   fit.chi_square = held.chi_square;
   fit.freedom = held.freedom;
   fit.worst_tag = worst_tag(network, in_sets, conditions);
-  fit.doubtful = normal_deviate(fit.chi_square, fit.freedom) > doubtful_deviate;
+  fit.doubtful = normal_deviate(fit.chi_square, fit.freedom) > slipped_deviate;
   return fit;
 }
 
@@ -165,7 +165,7 @@ Body without(const Body& body, int tag) {
 // The tag without which the others fit, and fit best; -1 when there is none.
 int slipped_tag(const Network& network, const Body& body) {
   int slipped = -1;
-  double least_deviate = doubtful_deviate;
+  double least_deviate = slipped_deviate;
   for (const int tag : body.tags) {
     const BodyFit rest = plain_fit_of(network, without(body, tag));
     if (rest.freedom == 0) continue;  // nothing is left to tell

@@ -73,7 +73,6 @@ struct ShapeFit {
 
 // The scatter is found by halving its logarithm's interval.
 ShapeFit fit_shape(const ConditionsAt& at, const VectorXd& start, const MatrixXd& covariance) {
-  constexpr double doubtful_deviate = 3.1;  // chance does that once in a thousand
   ShapeFit shape{fit_parameters(at, start, covariance)};
   shape.check = {shape.fit.chi_square, shape.fit.freedom};
   if (!shape.fit.converged || shape.fit.freedom <= 0 ||

@@ -74,10 +74,15 @@ void add_change_sigmas(const ReadingsInput& input, std::vector<TracedReading>& a
   }
 }
 
+// The body that carries the wheel: the knuckle, else the hub; none where neither has tags.
+const Body* carrier_of(const PivotWays& ways) {
+  const Body* const knuckle = ways.body("knuckle");
+  return knuckle ? knuckle : ways.body("hub");
+}
+
 // How the wheel carrier moved from the reference height to another one.
 TracedPose carrier_moved(const ReadingsInput& input, const PivotWays& ways, const std::string& height) {
-  const Body* carrier = ways.body("knuckle");
-  if (!carrier) carrier = ways.body("hub");
+  const Body* const carrier = carrier_of(ways);
   return input.network.moved(carrier ? *carrier : Body{}, input.question.reference_height, height);
 }
 
@@ -206,8 +211,7 @@ std::vector<RideHeightReading> ride_height_readings(const ReadingsInput& input, 
   }
   for (const std::string& height : input.question.heights) {
     if (height == recipe.wheel_set) continue;
-    const Body* carrier = ways.body("knuckle");
-    if (!carrier) carrier = ways.body("hub");
+    const Body* const carrier = carrier_of(ways);
     if (height != input.question.reference_height && (!carrier || !seen_at(input, *carrier, height)))
       continue;
     Traced hub = carrier_moved(input, ways, height) * input.wheel_centre_network;

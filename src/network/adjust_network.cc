@@ -267,7 +267,6 @@ void refuse_calibration(const BundleLens& known, const BundleLens& alone, const 
 }
 
 void check_calibrations(const Adjustment& done, const NetworkInput& input) {
-  constexpr double most_deviates = 4.9;  // less than once in a million by chance
   const Bundle& adjusted = done.started.bundle;
   if (std::none_of(adjusted.lenses.begin(), adjusted.lenses.end(),
                    [](const BundleLens& lens) { return lens.calibrated(); }))
@@ -283,7 +282,7 @@ void check_calibrations(const Adjustment& done, const NetworkInput& input) {
   for (std::size_t i = 0; i < alone.lenses.size(); ++i) {
     const BundleLens& known = adjusted.lenses[i];
     if (!known.calibrated() ||
-        deviate_of_calibration(known, alone.lenses[i], noise * noise * found.lenses[i]) < most_deviates)
+        deviate_of_calibration(known, alone.lenses[i], noise * noise * found.lenses[i]) < outlier_deviate)
       continue;
     for (const LensFile& file : input.known_lenses)
       if (same_lens(file.camera, done.started.groups[i].camera))

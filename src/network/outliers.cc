@@ -14,10 +14,6 @@ namespace pivotfix {
 
 namespace {
 
-// Deviates of the standard normal distribution beyond which a sighting is no noise: chance exceeds 4.9 less
-// than once in a million.
-constexpr double outlier_deviate = 4.9;
-
 std::string misfit_words(double miss_px, double deviate) {
   return "does not fit: its centre is " + format_fixed(miss_px, 2) + " px off, " + format_fixed(deviate, 1) +
          " standard deviations (" + format_fixed(outlier_deviate, 1) + " allowed)";

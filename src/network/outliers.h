@@ -10,6 +10,10 @@
 
 namespace pivotfix {
 
+// Deviate of the standard normal distribution beyond which something is no noise: chance exceeds it less than
+// once in a million.
+inline constexpr double outlier_deviate = 4.9;
+
 // How far the centre of an observed tag lies from its prediction.
 double centre_miss_px(const Bundle& bundle, const BundleObservation& observation);
 

@@ -14,11 +14,6 @@ using Eigen::Matrix3d;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 
-// A coordinate without any uncertainty would weigh endlessly: none is better than a thousandth of a
-// millimetre.
-constexpr double least_variance_mm2 = 1e-6;
-constexpr double nothing_known_mm = 200.0;  // as good as nothing, and still a number
-
 // Where the cars with a say have the pivot, along the direction; all cars, where none has one. A column of
 // coordinates for each car.
 double common_place_mm(const NoSay& direction, const MatrixXd& coordinates_mm) {
