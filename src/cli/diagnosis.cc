@@ -32,7 +32,7 @@ std::string photo_lines(const FoundSoFar& found) {
 std::string needed_lines(const Job& job, const FoundSoFar& found) {
   if (found.photos.empty()) return {};
   std::map<int, std::set<std::string>> roles;
-  for (const TagUse& use : job.tag_uses) roles[use.tag].insert(use.role);
+  for (const TagUse& use : job.tag_uses) roles[use.tag].insert(use.words);
   std::string text = "\nTags that the job needs\n";
   for (const auto& [tag, uses] : roles) {
     std::string words;

@@ -163,15 +163,20 @@ bool can_be_left_out(const Job& job, const TagUse& use, const std::set<int>& see
   const auto seen_of = [&](const std::vector<int>& tags) {
     return std::count_if(tags.begin(), tags.end(), is_seen);
   };
-  if (use.role == "a floor tag") return seen_of(axes.floor_tags) >= fewest_floor_tags;
-  if (use.role == "the forward line")
-    return seen_of(axes.forward_between) + seen_of({axes.forward_from, axes.forward_to}) >= fewest_on_line;
-  if (use.role == "a like point")
-    return std::any_of(axes.like_points.begin(), axes.like_points.end(),
-                       [&](const auto& pair) { return is_seen(pair.first) && is_seen(pair.second); });
-  return use.role == "a scale strip" &&
-         std::any_of(job.scale_bars.begin(), job.scale_bars.end(),
-                     [&](const ScaleBar& bar) { return is_seen(bar.from_tag) && is_seen(bar.to_tag); });
+  switch (use.role) {
+    case TagRole::floor:
+      return seen_of(axes.floor_tags) >= fewest_floor_tags;
+    case TagRole::forward_line:
+      return seen_of(axes.forward_between) + seen_of({axes.forward_from, axes.forward_to}) >= fewest_on_line;
+    case TagRole::like_point:
+      return std::any_of(axes.like_points.begin(), axes.like_points.end(),
+                         [&](const auto& pair) { return is_seen(pair.first) && is_seen(pair.second); });
+    case TagRole::scale_strip:
+      return std::any_of(job.scale_bars.begin(), job.scale_bars.end(),
+                         [&](const ScaleBar& bar) { return is_seen(bar.from_tag) && is_seen(bar.to_tag); });
+    default:
+      return false;
+  }
 }
 
 }  // namespace
@@ -191,7 +196,7 @@ void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) 
       others.insert(use.tag);
   }
   if (first == nullptr) return;
-  std::string what = "Tag " + std::to_string(first->tag) + " (" + first->role + ") is in no photo";
+  std::string what = "Tag " + std::to_string(first->tag) + " (" + first->words + ") is in no photo";
   std::string list;
   for (const int tag : others) list += (list.empty() ? "" : ", ") + std::to_string(tag);
   if (!list.empty()) what += (others.size() == 1 ? ", nor is " : ", nor are ") + list;

@@ -44,10 +44,25 @@ struct WheelOnPhotos {
   std::set<int> tags{};  // on the body and on the wheel: the car stood elsewhere on the floor
 };
 
+// What a tag is for. What depends on it: whether the tag may move, and whether it may stay unread.
+enum class TagRole {
+  floor,
+  forward_line,
+  forward_direction,
+  like_point,
+  scale_strip,
+  ride_height,
+  wheel_on_body,  // ties the photos with the wheel on to the others
+  body_tag,
+  moving_part,
+  other,  // a hardpoint, a hub, the end of a tape
+};
+
 // Where the job file needs a tag, so that a tag that no photo shows can be named with its line.
 struct TagUse {
   int tag = -1;
-  std::string role{};  // "lower_ball_joint", "a floor tag"
+  TagRole role = TagRole::other;
+  std::string words{};  // of the role, for messages: "lower_ball_joint", "a floor tag"
   Place place{};
 };
 

@@ -13,7 +13,7 @@ void read_floor(const TomlTable& table, Job& job) {
     if (std::count(axes.floor_tags.begin(), axes.floor_tags.end(), tag.tag()) > 0)
       tag.fail("Tag " + std::to_string(tag.tag()) + " is named twice in \"floor\".", "Name it once.");
     axes.floor_tags.push_back(tag.tag());
-    job.tag_uses.push_back({tag.tag(), "a floor tag", tag.place()});
+    job.tag_uses.push_back({tag.tag(), TagRole::floor, "a floor tag", tag.place()});
   }
   if (axes.floor_tags.size() < 3)
     floor.fail(
@@ -73,14 +73,14 @@ std::string lengthwise_way_of(const TomlTable& table) {
 }
 
 // All of a list, each once, not on the floor's list.
-std::vector<int> different_tags(const TomlValue& value, const std::string& role, Job& job) {
+std::vector<int> different_tags(const TomlValue& value, TagRole role, const std::string& words, Job& job) {
   std::vector<int> tags;
   for (const TomlValue& tag : value.list()) {
     if (std::count(tags.begin(), tags.end(), tag.tag()) > 0)
       tag.fail("\"" + value.key() + "\" names tag " + std::to_string(tag.tag()) + " twice.",
                "It needs different tags.");
     tags.push_back(tag.tag());
-    job.tag_uses.push_back({tag.tag(), role, tag.place()});
+    job.tag_uses.push_back({tag.tag(), role, words, tag.place()});
   }
   return tags;
 }
@@ -88,7 +88,7 @@ std::vector<int> different_tags(const TomlValue& value, const std::string& role,
 void read_forward_line(const TomlTable& table, Job& job) {
   AxesRecipe& axes = job.question.axes;
   const TomlValue forward = table.require("forward", "[6, 7]");
-  const std::vector<int> tags = different_tags(forward, "the forward line", job);
+  const std::vector<int> tags = different_tags(forward, TagRole::forward_line, "the forward line", job);
   if (tags.size() < 2)
     forward.fail("A forward line needs two tags, but here are " + std::to_string(tags.size()) + ".",
                  "Name the rear one first.");
@@ -100,7 +100,7 @@ void read_forward_line(const TomlTable& table, Job& job) {
 void read_forward_tag(const TomlTable& table, Job& job) {
   const TomlValue tag = table.require("forward_tag", "6");
   job.question.axes.forward_tag = tag.tag();
-  job.tag_uses.push_back({tag.tag(), "the forward direction", tag.place()});
+  job.tag_uses.push_back({tag.tag(), TagRole::forward_direction, "the forward direction", tag.place()});
   table.require("forward_sigma", "0.5");  // nothing is usual here
 }
 
@@ -128,7 +128,7 @@ void read_like_points(const TomlTable& table, Job& job) {
         tag.fail("\"like_points\" names tag " + std::to_string(tag.tag()) + " twice.",
                  "Each tag has one like it on the other side.");
       taken.push_back(tag.tag());
-      job.tag_uses.push_back({tag.tag(), "a like point", tag.place()});
+      job.tag_uses.push_back({tag.tag(), TagRole::like_point, "a like point", tag.place()});
     }
   }
   if (taken.empty())
@@ -137,7 +137,7 @@ void read_like_points(const TomlTable& table, Job& job) {
 
 void read_hubs(const TomlTable& table, Job& job) {
   const TomlValue hubs = table.require("hubs", "[17, 47, 57, 58]");
-  const std::vector<int> tags = different_tags(hubs, "a hub", job);
+  const std::vector<int> tags = different_tags(hubs, TagRole::other, "a hub", job);
   if (tags.size() != 4)
     hubs.fail("\"hubs\" needs four tags, but here are " + std::to_string(tags.size()) + ".",
               "Front left, front right, rear left, rear right.");

@@ -233,7 +233,7 @@ void note_tags(const TomlTable& table, const Way& way, const std::string& name, 
   const auto note = [&](const TomlValue& tag, const std::string& key) {
     roles.check(tag, name);
     if (key != "offset") roles.mark(tag, {name, key, way});
-    job.tag_uses.push_back({tag.tag(), name, tag.place()});
+    job.tag_uses.push_back({tag.tag(), TagRole::other, name, tag.place()});
   };
   if (std::holds_alternative<TagOffset>(way))
     note(table.require("tag", "14"), table.find("offset") ? "offset" : "stand_off");

@@ -110,7 +110,7 @@ void read_scale_bars(const TomlValue& value, Job& job) {
     if (const auto sigma = table.find("sigma")) bar.sigma_mm = sigma->positive_length_mm();
     job.scale_bars.push_back(bar);
     for (const TomlValue& tag : between.list())
-      job.tag_uses.push_back({tag.tag(), "a scale strip", tag.place()});
+      job.tag_uses.push_back({tag.tag(), TagRole::scale_strip, "a scale strip", tag.place()});
   }
 }
 

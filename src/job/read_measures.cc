@@ -34,7 +34,7 @@ MeasuredDistance read_distance(const TomlTable& table, Job& job) {
   tape.to = hardpoint_of(ends[1], job);
   if (tape.to.empty()) {
     tape.to_tag = ends[1].tag();
-    job.tag_uses.push_back({tape.to_tag, "the distance to " + tape.from, ends[1].place()});
+    job.tag_uses.push_back({tape.to_tag, TagRole::other, "the distance to " + tape.from, ends[1].place()});
   }
   if (tape.from == tape.to)
     between.fail("\"between\" names " + tape.from + " twice.", "It needs two different ends.");
@@ -59,7 +59,7 @@ void read_wheel_on(const TomlTable& table, RideHeightRecipe& recipe, Job& job) {
   const TomlValue body = table.require("body", "[30, 31, 32, 33]");
   for (const TomlValue& tag : body.list()) {
     wheel_on.tags.insert(tag.tag());
-    job.tag_uses.push_back({tag.tag(), "the body", tag.place()});
+    job.tag_uses.push_back({tag.tag(), TagRole::wheel_on_body, "the body", tag.place()});
   }
   wheel_on.tags.insert(recipe.body_tag);
   if (wheel_on.tags.size() < 3)
@@ -69,7 +69,7 @@ void read_wheel_on(const TomlTable& table, RideHeightRecipe& recipe, Job& job) {
   if (!wheel_on.tags.insert(recipe.wheel_tag).second)
     wheel_tag.fail("Tag " + std::to_string(recipe.wheel_tag) + " is on the wheel and on the body.",
                    "Stick a tag of its own on the wheel's cap.");
-  job.tag_uses.push_back({recipe.wheel_tag, "the wheel's cap", wheel_tag.place()});
+  job.tag_uses.push_back({recipe.wheel_tag, TagRole::other, "the wheel's cap", wheel_tag.place()});
   job.wheel_on_photos = std::move(wheel_on);
 }
 
@@ -85,7 +85,7 @@ void read_ride_height(const TomlValue& value, Job& job) {
   RideHeightRecipe recipe;
   const TomlValue tag = table.require("tag", "35");
   recipe.body_tag = tag.tag();
-  job.tag_uses.push_back({tag.tag(), "the ride height", tag.place()});
+  job.tag_uses.push_back({tag.tag(), TagRole::ride_height, "the ride height", tag.place()});
   for (const Body& body : job.question.bodies)
     if (std::count(body.tags.begin(), body.tags.end(), recipe.body_tag) > 0)
       tag.fail("Tag " + std::to_string(recipe.body_tag) + " sits on the " + body.name +

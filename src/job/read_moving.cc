@@ -35,7 +35,7 @@ void read_moving(const TomlValue& value, Job& job) {
       if (!seen.insert(tag.tag()).second)
         tag.fail("Tag " + std::to_string(tag.tag()) + " sits on two moving parts.", "Name it once.");
       body.tags.push_back(tag.tag());
-      job.tag_uses.push_back({tag.tag(), with_article(body), tag.place()});
+      job.tag_uses.push_back({tag.tag(), TagRole::moving_part, with_article(body), tag.place()});
     }
     job.question.bodies.push_back(body);
   }
@@ -53,7 +53,7 @@ void read_pointer(const TomlValue& value, Job& job) {
     if (std::count(pointer.tags.begin(), pointer.tags.end(), tag.tag()) > 0)
       tag.fail("\"tags\" names tag " + std::to_string(tag.tag()) + " twice.", "Name it once.");
     pointer.tags.push_back(tag.tag());
-    job.tag_uses.push_back({tag.tag(), with_article(pointer), tag.place()});
+    job.tag_uses.push_back({tag.tag(), TagRole::moving_part, with_article(pointer), tag.place()});
   }
   if (pointer.tags.size() < 2)
     tags.fail("The pointer has " + std::to_string(pointer.tags.size()) + " tags; two are the least.",
@@ -78,16 +78,13 @@ void check_parts_of_photos(const TomlValue& photos, const Job& job) {
 }
 
 void check_roles_of_moving_tags(const Job& job) {
-  static const std::set<std::string> that_stay = {"a floor tag",  "the forward line", "the forward direction",
-                                                  "a like point", "a scale strip",    "the ride height",
-                                                  "the body",     "a body tag"};
   for (const TagUse& use : job.tag_uses) {
     const Body* part = body_with(job, use.tag);
-    if (!part || use.role == with_article(*part)) continue;
-    if (part->name == "pointer" || that_stay.contains(use.role))
+    if (!part || use.role == TagRole::moving_part) continue;  // no tag sits on two parts
+    if (part->name == "pointer" || use.role != TagRole::other)
       throw Problem(ProblemKind::input,
                     "Tag " + std::to_string(use.tag) + " sits on " + with_article(*part) +
-                        ", which moves, so it cannot mark " + use.role + ".",
+                        ", which moves, so it cannot mark " + use.words + ".",
                     "Name another tag here, or take it out of that part.", use.place);
   }
 }

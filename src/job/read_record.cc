@@ -7,7 +7,7 @@
 namespace pivotfix {
 namespace {
 
-bool has_role(const Job& job, int tag, const std::string& role) {
+bool has_role(const Job& job, int tag, TagRole role) {
   return std::any_of(job.tag_uses.begin(), job.tag_uses.end(),
                      [&](const TagUse& use) { return use.tag == tag && use.role == role; });
 }
@@ -16,13 +16,13 @@ void read_body_tags(const TomlValue& value, Job& job) {
   for (const TomlValue& entry : value.list()) {
     const int tag = entry.tag();
     const std::string name = "Tag " + std::to_string(tag);
-    if (has_role(job, tag, "a body tag"))
+    if (has_role(job, tag, TagRole::body_tag))
       entry.fail(name + " is named twice in \"body_tags\".", "Name it once.");
-    if (has_role(job, tag, "a floor tag"))
+    if (has_role(job, tag, TagRole::floor))
       entry.fail(name + " lies on the floor, so it does not stay with the car's body.",
                  "Name a tag that stays stuck on the body.");
     job.question.body_tags.push_back(tag);
-    job.tag_uses.push_back({tag, "a body tag", entry.place()});
+    job.tag_uses.push_back({tag, TagRole::body_tag, "a body tag", entry.place()});
   }
 }
 

@@ -38,10 +38,12 @@ PhotoSightings photo_with(const std::vector<int>& tags) {
 TEST(CheckTagsSeen, RefusesForWhatCannotBeDoneWithoutOnly) {
   Job job;
   job.question.axes.floor_tags = {0, 1, 2, 3};
-  for (const int tag : job.question.axes.floor_tags) job.tag_uses.push_back({tag, "a floor tag", {}});
+  for (const int tag : job.question.axes.floor_tags)
+    job.tag_uses.push_back({tag, TagRole::floor, "a floor tag", {}});
   job.scale_bars = {{40, 41, 250.0}, {42, 43, 250.0}};
-  for (const int tag : {40, 41, 42, 43}) job.tag_uses.push_back({tag, "a scale strip", {}});
-  job.tag_uses.push_back({11, "lower_ball_joint", {}});
+  for (const int tag : {40, 41, 42, 43})
+    job.tag_uses.push_back({tag, TagRole::scale_strip, "a scale strip", {}});
+  job.tag_uses.push_back({11, TagRole::other, "lower_ball_joint", {}});
   EXPECT_NO_THROW(check_tags_seen(job, {photo_with({0, 1, 2, 40, 41, 11})}));
   EXPECT_THROW(check_tags_seen(job, {photo_with({0, 1, 40, 41, 11})}), Problem);
   EXPECT_THROW(check_tags_seen(job, {photo_with({0, 1, 2, 40, 42, 11})}), Problem);
@@ -54,13 +56,15 @@ TEST(CheckTagsSeen, LetsTagsOfTheForwardLineAndPairsOfLikePointsStayUnread) {
   line.question.axes.forward_from = 6;
   line.question.axes.forward_to = 7;
   line.question.axes.forward_between = {8, 9};
-  for (const int tag : {6, 8, 9, 7}) line.tag_uses.push_back({tag, "the forward line", {}});
+  for (const int tag : {6, 8, 9, 7})
+    line.tag_uses.push_back({tag, TagRole::forward_line, "the forward line", {}});
   EXPECT_NO_THROW(check_tags_seen(line, {photo_with({6, 9, 7})}));
   EXPECT_NO_THROW(check_tags_seen(line, {photo_with({8, 9})}));
   EXPECT_THROW(check_tags_seen(line, {photo_with({6})}), Problem);
   Job pairs;
   pairs.question.axes.like_points = {{50, 51}, {52, 53}};
-  for (const int tag : {50, 51, 52, 53}) pairs.tag_uses.push_back({tag, "a like point", {}});
+  for (const int tag : {50, 51, 52, 53})
+    pairs.tag_uses.push_back({tag, TagRole::like_point, "a like point", {}});
   EXPECT_NO_THROW(check_tags_seen(pairs, {photo_with({50, 51, 52})}));
   EXPECT_THROW(check_tags_seen(pairs, {photo_with({50, 53})}), Problem);
 }

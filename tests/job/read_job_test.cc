@@ -197,7 +197,8 @@ TEST(ReadJob, RemembersWhereEveryTagIsNeeded) {
   EXPECT_EQ(tags, (std::set<int>{0, 1, 2, 3, 6, 7, 10, 11, 12, 13, 14, 15, 16, 17, 19, 20, 60, 61}));
   for (const TagUse& use : job.tag_uses)
     if (use.tag == 14) {
-      EXPECT_EQ(use.role, "lower_ball_joint");
+      EXPECT_EQ(use.role, TagRole::other);
+      EXPECT_EQ(use.words, "lower_ball_joint");
       EXPECT_EQ(use.place.line, 32);
       EXPECT_EQ(use.place.column, 7);
     }
