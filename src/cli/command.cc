@@ -4,8 +4,6 @@
 #include <algorithm>
 #include <filesystem>
 
-#include "base/problem.h"
-
 namespace pivotfix {
 namespace {
 
@@ -18,11 +16,7 @@ std::string in_lower_case(std::string text) {
 }  // namespace
 
 double length_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit) {
-  try {
-    return parse_length_mm(text, bare_unit);
-  } catch (const Problem& problem) {
-    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
-  }
+  return from_option(option, [&] { return parse_length_mm(text, bare_unit); });
 }
 
 double positive_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit) {
@@ -33,11 +27,7 @@ double positive_option_mm(const std::string& option, const std::string& text, Le
 }
 
 double angle_option_rad(const std::string& option, const std::string& text) {
-  try {
-    return parse_angle_rad(text);
-  } catch (const Problem& problem) {
-    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
-  }
+  return from_option(option, [&] { return parse_angle_rad(text); });
 }
 
 void check_may_write(const std::string& file, bool force) {

@@ -6,6 +6,7 @@
 #include <optional>
 #include <string>
 
+#include "base/problem.h"
 #include "base/units.h"
 #include "sheets/sheets.h"
 
@@ -30,6 +31,16 @@ void add_run_command(CLI::App& app);
 void add_convert_command(CLI::App& app);
 void add_compare_command(CLI::App& app);
 void add_pool_command(CLI::App& app);
+
+// Runs what makes a value of an option's text; its complaint becomes Problem(usage) with the option in front.
+template <typename Convert>
+auto from_option(const std::string& option, Convert convert) {
+  try {
+    return convert();
+  } catch (const Problem& problem) {
+    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
+  }
+}
 
 // Lengths and angles from the command line; throw Problem(usage) naming the option.
 double length_option_mm(const std::string& option, const std::string& text, LengthUnit bare_unit);

@@ -18,15 +18,6 @@ struct ConvertOptions {
   bool force = false;
 };
 
-template <typename FromName>
-auto named(const std::string& option, const std::string& name, FromName from_name) {
-  try {
-    return from_name(name);
-  } catch (const Problem& problem) {
-    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
-  }
-}
-
 std::string written_as(const HardpointSet& set, const std::string& file) {
   const std::string ending = ending_of(file);
   if (ending == ".json") return hardpoints_to_json(set);
@@ -38,8 +29,9 @@ std::string written_as(const HardpointSet& set, const std::string& file) {
 
 void run_convert(const ConvertOptions& options) {
   CsvHints hints;
-  if (!options.side.empty()) hints.side = named("--side", options.side, side_from_name);
-  if (!options.layout.empty()) hints.layout = named("--layout", options.layout, layout_from_name);
+  if (!options.side.empty()) hints.side = from_option("--side", [&] { return side_from_name(options.side); });
+  if (!options.layout.empty())
+    hints.layout = from_option("--layout", [&] { return layout_from_name(options.layout); });
   HardpointSet set = read_hardpoints(options.from, hints);
   if (hints.side && *hints.side != set.side)
     throw Problem(ProblemKind::usage, "--side: the file says " + std::string(name_of(set.side)) + ".",

@@ -19,16 +19,6 @@ struct NewOptions {
   bool force = false;
 };
 
-// The option's name in front of a complaint about its value.
-template <typename Convert>
-auto from_option(const std::string& option, Convert convert) {
-  try {
-    return convert();
-  } catch (const Problem& problem) {
-    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
-  }
-}
-
 // As typed, with its unit.
 std::string tag_side_option(const std::string& text, LengthUnit unit) {
   const double side_mm = length_option_mm("--tag-side", text, unit);

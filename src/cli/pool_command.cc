@@ -29,11 +29,8 @@ PoolOptions options_from(const PoolCommandOptions& options, LengthUnit unit) {
   result.of_the_mean = options.of_the_mean;
   result.false_alarms = options.false_alarms;
   if (!options.sigma.empty()) result.assumed_sigma_mm = positive_option_mm("--sigma", options.sigma, unit);
-  try {
-    if (!options.side.empty()) result.side = side_from_name(options.side);
-  } catch (const Problem& problem) {
-    throw Problem(ProblemKind::usage, "--side: " + problem.what_happened(), problem.remedy());
-  }
+  if (!options.side.empty())
+    result.side = from_option("--side", [&] { return side_from_name(options.side); });
   return result;
 }
 

@@ -97,15 +97,6 @@ double way_mm(const std::string& option, const std::string& text, LengthUnit uni
   return length_mm;
 }
 
-template <typename FromName>
-auto named(const std::string& option, const std::string& name, FromName from_name) {
-  try {
-    return from_name(name);
-  } catch (const Problem& problem) {
-    throw Problem(ProblemKind::usage, option + ": " + problem.what_happened(), problem.remedy());
-  }
-}
-
 std::vector<std::string> parts_of(const std::string& text) {
   std::vector<std::string> parts;
   for (std::size_t start = 0; start <= text.size();) {
@@ -179,18 +170,21 @@ void apply_rod_end_options(const SteerOptions& options, LengthUnit unit, RodEnd&
     rod_end.other_side_now = spacers_on_car("--other-side", options.other_side, unit);
   if (!options.stack_total.empty())
     rod_end.stack_total_mm = positive_option_mm("--stack-total", options.stack_total, unit);
-  if (!options.mounted.empty()) rod_end.mount = named("--mounted", options.mounted, rod_end_mount_from_name);
+  if (!options.mounted.empty())
+    rod_end.mount = from_option("--mounted", [&] { return rod_end_mount_from_name(options.mounted); });
   rod_end = with_spacers_on_car(rod_end);
 }
 
 void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving& driving) {
-  if (!options.driving.empty()) driving = named("--driving", options.driving, driving_named);
+  if (!options.driving.empty())
+    driving = from_option("--driving", [&] { return driving_named(options.driving); });
   if (!options.bump.empty()) driving.travel.bump_mm = way_mm("--bump", options.bump, unit);
   if (!options.droop.empty()) driving.travel.droop_mm = way_mm("--droop", options.droop, unit);
   const bool typed = !options.bump.empty() || !options.droop.empty();
   if (typed && driving.travel.bump_mm + driving.travel.droop_mm < least_travel_mm)
     throw Problem(ProblemKind::usage, "--bump and --droop: together they must be at least 1 mm.", "");
-  if (!options.aim.empty()) driving.aim = named("--aim", options.aim, height_aim_from_name);
+  if (!options.aim.empty())
+    driving.aim = from_option("--aim", [&] { return height_aim_from_name(options.aim); });
   if (!options.weights.empty()) driving.weights.clear();
   for (const std::string& text : options.weights) driving.weights.push_back(weight_option(text, unit));
   std::stable_sort(driving.weights.begin(), driving.weights.end(),
