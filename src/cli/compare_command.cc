@@ -8,7 +8,7 @@
 #include "cli/hardpoint_reading.h"
 #include "club_report/comparison.h"
 #include "hardpoints/workshop_words.h"
-#include "job/job.h"
+#include "job/whole_file.h"
 
 namespace pivotfix {
 namespace {

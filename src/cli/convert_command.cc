@@ -4,7 +4,7 @@
 
 #include "cli/command.h"
 #include "cli/hardpoint_reading.h"
-#include "job/job.h"
+#include "job/whole_file.h"
 
 namespace pivotfix {
 namespace {

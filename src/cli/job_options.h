@@ -8,6 +8,7 @@
 
 #include "cli/pipeline.h"
 #include "job/job.h"
+#include "job/whole_file.h"
 
 namespace pivotfix {
 

@@ -7,6 +7,7 @@
 #include "cli/command.h"
 #include "cli/progress.h"
 #include "job/job.h"
+#include "job/whole_file.h"
 #include "report/report.h"
 
 namespace pivotfix {

@@ -5,7 +5,7 @@
 #include "cli/command.h"
 #include "cli/hardpoint_reading.h"
 #include "club_report/pooling.h"
-#include "job/job.h"
+#include "job/whole_file.h"
 
 namespace pivotfix {
 namespace {

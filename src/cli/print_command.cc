@@ -5,7 +5,7 @@
 
 #include "base/problem.h"
 #include "cli/command.h"
-#include "job/job.h"
+#include "job/whole_file.h"
 #include "sheets/sheets.h"
 #include "sheets/tag_plan.h"
 

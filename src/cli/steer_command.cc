@@ -7,7 +7,7 @@
 #include "cli/command.h"
 #include "cli/job_options.h"
 #include "cli/steer_case.h"
-#include "job/job.h"
+#include "job/whole_file.h"
 #include "pool/pool.h"
 #include "report/report.h"
 

@@ -3,8 +3,8 @@
 
 #include "base/checksum.h"
 #include "base/problem.h"
-#include "job/job.h"
 #include "job/text_file.h"
+#include "job/whole_file.h"
 
 namespace pivotfix {
 namespace {

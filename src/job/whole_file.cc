@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "job/whole_file.h"
+
 #include <fcntl.h>
 #include <unistd.h>
 
@@ -11,7 +13,7 @@
 #include <optional>
 #include <set>
 
-#include "job/job.h"
+#include "base/problem.h"
 
 namespace pivotfix {
 namespace {

@@ -10,7 +10,7 @@
 #include <random>
 #include <set>
 
-#include "job/job.h"
+#include "job/whole_file.h"
 #include "temporary_folder.h"
 
 namespace pivotfix {

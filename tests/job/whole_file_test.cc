@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "job/whole_file.h"
+
 #include <gtest/gtest.h>
 #include <unistd.h>
 
 #include <chrono>
 
-#include "job/job.h"
+#include "base/problem.h"
 #include "temporary_folder.h"
 
 namespace pivotfix {
