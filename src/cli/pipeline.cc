@@ -262,19 +262,19 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   located.edges = adjusted.edges;
   located.network = std::move(adjusted.network);
   located.tags_in_photos = std::move(adjusted.tags_in_photos);
-  located.traced = locate(located.network, group_photos(job).question);
-  located.hardpoints = located.traced.hardpoints;
-  located.notes.insert(located.notes.end(), located.traced.notes.begin(), located.traced.notes.end());
+  located.as_located = locate(located.network, group_photos(job).question);
+  located.hardpoints = located.as_located.hardpoints;
+  located.notes.insert(located.notes.end(), located.as_located.notes.begin(), located.as_located.notes.end());
   if (job.readings_from_photos)
-    located.hardpoints.readings = toe_readings(located.traced, group_photos(job).question);
+    located.hardpoints.readings = toe_readings(located.as_located, group_photos(job).question);
   complete_from_job(job, located.hardpoints);
   located.hardpoints.record = std::move(adjusted.record);
   return located;
 }
 
 PhotoSetFigures photo_set_figures(const LocatedJob& located) {
-  const Located& traced = located.traced;
-  PhotoSetFigures figures{traced.wheel, traced.ride_height, traced.centre_plane, {}};
+  const Located& as_located = located.as_located;
+  PhotoSetFigures figures{as_located.wheel, as_located.ride_height, as_located.centre_plane, {}};
   try {
     figures.floor_slope = floor_slope(make_corner(located.hardpoints));
   } catch (const Problem& problem) {
@@ -290,7 +290,7 @@ ShotPlan next_shots(const Job& job, const LocatedJob& located) {
   } catch (const Problem& problem) {
     if (problem.kind() != ProblemKind::refused) throw;
   }
-  ShotQuestion question{located.network, located.traced, advice ? &*advice : nullptr, located.edges};
+  ShotQuestion question{located.network, located.as_located, advice ? &*advice : nullptr, located.edges};
   question.set = job.question.reference_height;
   return plan_shots(question);
 }

@@ -34,7 +34,7 @@ std::string shown_name(const std::filesystem::path& photo, const Job& job);
 
 struct LocatedJob {
   HardpointSet hardpoints{};
-  Located traced{};  // the same and what they rest on
+  Located as_located{};  // before the job's own words were added to the hardpoints
   Network network{};
   std::vector<std::vector<TagInPhoto>> tags_in_photos{};
   EdgeQuality edges{};               // of the photos

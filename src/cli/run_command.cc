@@ -34,7 +34,7 @@ void run_into(const std::filesystem::path& folder, const Job& job, const JobOpti
   input.exploration = explore(question, input.advice);
   input.figures = figures_for({}, question, job.unit);
   input.photo_sets = photo_set_figures(located);
-  input.notes = located.traced.notes;
+  input.notes = located.as_located.notes;
   input.next_shots = next_shots(job, located);
   progress.show("making thumbnails");
   input.tags_in_photos = std::move(located.tags_in_photos);
