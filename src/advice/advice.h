@@ -190,9 +190,6 @@ struct AdviceQuestion {
 
 // Throws Problem(refused) when the corner cannot be solved.
 Advice advise(const AdviceQuestion& question);
-inline Advice advise(const HardpointSet& set, const RodEnd& rod_end, const Travel& travel) {
-  return advise({set, rod_end, {"", travel, {}}, {}});
-}
 
 // The question with its readings worked into the hardpoints; unchanged where that is not possible.
 AdviceQuestion with_readings_used(const AdviceQuestion& question);

@@ -106,11 +106,6 @@ BestHeight zero_slope_height(const Corner& corner) {
   return too_far_away();
 }
 
-std::optional<double> zero_slope_height_mm(const Corner& corner) {
-  const BestHeight best = zero_slope_height(corner);
-  return best.found ? std::optional<double>(best.height_mm) : std::nullopt;
-}
-
 BestHeight best_height(const Corner& corner, const Driving& driving) {
   if (stud_lies_level(corner)) return {};
   switch (driving.aim) {

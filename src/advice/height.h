@@ -23,18 +23,12 @@ BestHeight best_height(const Corner& corner, const Driving& driving);
 
 // Minimises the weighted mean of squared toe change over the travel.
 BestHeight least_squares_height(const Corner& corner, const Driving& driving);
-inline BestHeight best_height(const Corner& corner, const Travel& travel) {
-  return least_squares_height(corner, {"", travel, {}});
-}
 
 // Minimises the largest toe change, each multiplied by the root of its weight.
 BestHeight smallest_peak_height(const Corner& corner, const Driving& driving);
 
-// Zero toe slope at ride height.
+// Zero toe slope at ride height; not found when the rod end's height does not change the slope.
 BestHeight zero_slope_height(const Corner& corner);
-
-// Zero toe slope at ride height; none when the rod end's height does not change the slope.
-std::optional<double> zero_slope_height_mm(const Corner& corner);
 
 // Link parallel to the lower arm in front view; none when no height within reach makes it so.
 std::optional<double> parallel_link_height_mm(const Corner& corner);

@@ -224,7 +224,6 @@ HardpointSet changed(const HardpointSet& set, const std::vector<Change>& changes
 
 WhatIf what_if(const AdviceQuestion& question, const std::vector<Change>& changes) {
   WhatIf result;
-  result.changes = changes;
   result.words = words_of(changes);
   try {
     result.advice = advise(changed_question(with_readings_used(question), changes));

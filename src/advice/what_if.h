@@ -33,7 +33,6 @@ HardpointSet changed(const HardpointSet& set, const std::vector<Change>& changes
 
 struct WhatIf {
   std::string words{};  // "ride height -30.0 mm"
-  std::vector<Change> changes{};
   std::string refusal{};  // why there is no answer, else empty
   Advice advice{};
 };

@@ -89,7 +89,6 @@ std::optional<double> rack_at_toe(const Corner& corner, double toe_rad);
 // `corner.points` at ride height (x y z of each); all link lengths follow from them and static toe and camber
 // stay, so this is also the derivative of the change since ride height.
 struct StateDerivatives {
-  double toe_by_travel = 0.0;
   double camber_by_travel = 0.0;
   Eigen::VectorXd toe_by_coordinate{};
   Eigen::VectorXd camber_by_coordinate{};
@@ -130,8 +129,6 @@ enum class Figure {
 };
 inline constexpr std::size_t figure_count = 15;
 std::string_view name_of(Figure figure);  // "steering-axis inclination"
-enum class FigureUnit { rad, mm, rad_per_mm };
-FigureUnit unit_of(Figure figure);
 
 struct Figures {
   std::array<double, figure_count> values{};

@@ -68,7 +68,6 @@ StateDerivatives derivatives(const Corner& corner, const CornerState& state) {
   const Vector6 toe_multiplier = at.factors.transpose().solve(toe_by_pose<double>(at.spin));
   const Vector6 camber_multiplier = at.factors.transpose().solve(camber_by_pose(at.spin));
   StateDerivatives result;
-  result.toe_by_travel = toe_multiplier[at.list.travel_row];
   result.camber_by_travel = camber_multiplier[at.list.travel_row];
   result.toe_by_coordinate = -at.equations.by_coordinate.leftCols(n).transpose() * toe_multiplier;
   result.camber_by_coordinate = -at.equations.by_coordinate.leftCols(n).transpose() * camber_multiplier;

@@ -9,41 +9,32 @@ namespace {
 struct Row {
   Figure figure;
   std::string_view name;
-  FigureUnit unit;
 };
 
 constexpr std::array<Row, figure_count> rows{{
-    {Figure::toe, "toe", FigureUnit::rad},
-    {Figure::camber, "camber", FigureUnit::rad},
-    {Figure::caster, "caster", FigureUnit::rad},
-    {Figure::inclination, "steering-axis inclination", FigureUnit::rad},
-    {Figure::scrub_radius, "scrub radius", FigureUnit::mm},
-    {Figure::trail, "trail", FigureUnit::mm},
-    {Figure::contact_forward, "contact point forward", FigureUnit::mm},
-    {Figure::contact_outward, "contact point outward", FigureUnit::mm},
-    {Figure::contact_upward, "contact point upward", FigureUnit::mm},
-    {Figure::instant_centre_y, "instant centre sideways", FigureUnit::mm},
-    {Figure::instant_centre_z, "instant centre height", FigureUnit::mm},
-    {Figure::swing_arm_length, "swing-arm length", FigureUnit::mm},
-    {Figure::roll_centre_height, "roll centre height", FigureUnit::mm},
-    {Figure::toe_per_travel, "toe by travel", FigureUnit::rad_per_mm},
-    {Figure::camber_per_travel, "camber by travel", FigureUnit::rad_per_mm},
+    {Figure::toe, "toe"},
+    {Figure::camber, "camber"},
+    {Figure::caster, "caster"},
+    {Figure::inclination, "steering-axis inclination"},
+    {Figure::scrub_radius, "scrub radius"},
+    {Figure::trail, "trail"},
+    {Figure::contact_forward, "contact point forward"},
+    {Figure::contact_outward, "contact point outward"},
+    {Figure::contact_upward, "contact point upward"},
+    {Figure::instant_centre_y, "instant centre sideways"},
+    {Figure::instant_centre_z, "instant centre height"},
+    {Figure::swing_arm_length, "swing-arm length"},
+    {Figure::roll_centre_height, "roll centre height"},
+    {Figure::toe_per_travel, "toe by travel"},
+    {Figure::camber_per_travel, "camber by travel"},
 }};
-
-const Row& row_of(Figure figure) {
-  for (const Row& row : rows)
-    if (row.figure == figure) return row;
-  throw Problem(ProblemKind::internal, "A figure without a name.", "Please report this.");
-}
 
 }  // namespace
 
 std::string_view name_of(Figure figure) {
-  return row_of(figure).name;
-}
-
-FigureUnit unit_of(Figure figure) {
-  return row_of(figure).unit;
+  for (const Row& row : rows)
+    if (row.figure == figure) return row.name;
+  throw Problem(ProblemKind::internal, "A figure without a name.", "Please report this.");
 }
 
 Figures figures(const Corner& corner, const CornerState& state) {

@@ -32,7 +32,6 @@ class Mapping {
 
   Eigen::Vector2d operator()(const Eigen::Vector2d& point) const;
   Eigen::Vector2d operator()(double x, double y) const { return (*this)(Eigen::Vector2d(x, y)); }
-  double x_scale() const { return x_scale_; }
 
  private:
   Box world_;

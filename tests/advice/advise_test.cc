@@ -5,6 +5,7 @@
 #include <string>
 
 #include "advice/advice.h"
+#include "advice/made_up_sets.h"
 #include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
@@ -20,12 +21,6 @@ RodEnd some_rod_end() {
   rod_end.between_now = {{2.54, 1, "0.100 in"}};
   rod_end.stock = {{5.08, 1, "0.200 in"}, {2.54, 1, "0.100 in"}, {1.524, 2, "0.060 in"}};
   return rod_end;
-}
-
-HardpointSet with_sigma(HardpointSet set, double sigma_mm) {
-  const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
-  set.covariance_mm2 = sigma_mm * sigma_mm * Eigen::MatrixXd::Identity(n, n);
-  return set;
 }
 
 // Rear steer, link as long as the arms, outer end 4.064 mm too high: two spacers cure it completely.

@@ -9,6 +9,7 @@
 
 #include "advice/advice.h"
 #include "advice/explore.h"
+#include "advice/made_up_sets.h"
 #include "base/length_words.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
@@ -41,12 +42,6 @@ Parallelogram parallelogram(double link_mm, double high_mm, bool rear_steer = tr
   corner.outer_high_mm = high_mm;
   corner.rear_steer = rear_steer;
   return corner;
-}
-
-HardpointSet with_sigma(HardpointSet set, double sigma_mm) {
-  const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
-  set.covariance_mm2 = sigma_mm * sigma_mm * Eigen::MatrixXd::Identity(n, n);
-  return set;
 }
 
 double degrees_per_inch(const Parallelogram& corner) {

@@ -7,6 +7,7 @@
 #include <Eigen/Cholesky>
 #include <random>
 
+#include "advice/made_up_sets.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
 
@@ -156,11 +157,11 @@ TEST(ZeroSlopeHeight, MakesTheSlopeVanish) {
   for (unsigned seed = 0; seed < 24; ++seed) {
     const Corner corner =
         make_corner(random_plausible_set(seed % 4 < 2 ? Layout::strut : Layout::double_wishbone, seed, 10.0));
-    const std::optional<double> height = zero_slope_height_mm(corner);
-    ASSERT_TRUE(height.has_value()) << "seed " << seed;
-    const ToeCurve curve = toe_curve("", corner, *height, travel);
+    const BestHeight flat = zero_slope_height(corner);
+    ASSERT_TRUE(flat.found) << "seed " << seed;
+    const ToeCurve curve = toe_curve("", corner, flat.height_mm, travel);
     EXPECT_NEAR(curve.slope_rad_mm, 0.0, 1e-13);
-    EXPECT_NEAR(front_view(with_rod_end_height(corner, *height)).effective_mismatch_rad, 0.0, 1e-10);
+    EXPECT_NEAR(front_view(with_rod_end_height(corner, flat.height_mm)).effective_mismatch_rad, 0.0, 1e-10);
   }
 }
 
@@ -173,7 +174,7 @@ TEST(ZeroSlopeHeight, AgreesWithThePlanarFormulaToFirstOrder) {
   const double across = 695.0 - 370.688744;
   const double to_centre = 695.0 - view.instant_centre_yz_mm.x();
   const double first_order = -(link - ideal) / (1.0 / across - 1.0 / to_centre);
-  EXPECT_NEAR(*zero_slope_height_mm(corner), first_order, 0.01 * std::abs(first_order));
+  EXPECT_NEAR(zero_slope_height(corner).height_mm, first_order, 0.01 * std::abs(first_order));
 }
 
 TEST(ParallelLinkHeight, MakesTheLinkParallelToTheArm) {

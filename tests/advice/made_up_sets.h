@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-// Hardpoints of a parallelogram whose right answer is known without solving.
+// Hardpoints of a parallelogram whose right answer is known without solving, and questions in few words.
 #pragma once
 
+#include "advice/advice.h"
+#include "advice/height.h"
 #include "corner/example_corners.h"
 
 namespace pivotfix {
@@ -17,6 +19,14 @@ inline HardpointSet with_sigma(HardpointSet set, double sigma_mm) {
   const Eigen::Index n = static_cast<Eigen::Index>(3 * set.points.size());
   set.covariance_mm2 = sigma_mm * sigma_mm * Eigen::MatrixXd::Identity(n, n);
   return set;
+}
+
+// Over a travel that counts evenly.
+inline BestHeight best_height(const Corner& corner, const Travel& travel) {
+  return least_squares_height(corner, {"", travel, {}});
+}
+inline Advice advise(const HardpointSet& set, const RodEnd& rod_end, const Travel& travel) {
+  return advise({set, rod_end, {"", travel, {}}, {}});
 }
 
 }  // namespace pivotfix

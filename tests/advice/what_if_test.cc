@@ -9,6 +9,7 @@
 #include <cstdio>
 
 #include "advice/height.h"
+#include "advice/made_up_sets.h"
 #include "base/problem.h"
 #include "base/time_factor.h"
 #include "corner/example_corners.h"

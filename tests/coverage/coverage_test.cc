@@ -8,6 +8,7 @@
 #include <cstdio>
 
 #include "advice/advice.h"
+#include "advice/made_up_sets.h"
 #include "network/simulated_corner.h"
 
 namespace pivotfix {

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "advice/height.h"
+#include "advice/made_up_sets.h"
 #include "pool/made_up_club.h"
 
 namespace pivotfix {

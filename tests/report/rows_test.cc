@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "advice/made_up_sets.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
 #include "made_up_report.h"

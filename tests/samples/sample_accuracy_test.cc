@@ -10,6 +10,7 @@
 #include <memory>
 
 #include "advice/advice.h"
+#include "advice/made_up_sets.h"
 #include "base/keep_larger.h"
 #include "base/units.h"
 #include "cli/pipeline.h"

@@ -6,6 +6,7 @@
 
 #include <Eigen/Geometry>
 
+#include "advice/made_up_sets.h"
 #include "network/simulated_corner.h"
 #include "shots/candidates.h"
 
