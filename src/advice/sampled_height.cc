@@ -4,11 +4,10 @@
 #include <Eigen/Eigenvalues>
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <optional>
-#include <random>
 
 #include "advice/height_search.h"
+#include "base/draws.h"
 #include "base/problem.h"
 
 namespace pivotfix {
@@ -20,20 +19,7 @@ using Eigen::VectorXd;
 constexpr int pairs = 4;
 constexpr double largest_unexplained = 0.1;  // of the standard uncertainty
 constexpr int all_draws = 1000;              // give the standard uncertainty to some 2 %
-constexpr unsigned seed = 101;               // the same draws each time: the same bytes out
-
-// Normal deviates that are the same with every standard library (Box and Muller 1958).
-class Deviates {
- public:
-  double next() {
-    const double radius = std::sqrt(-2.0 * std::log(uniform()));
-    return radius * std::cos(2.0 * std::numbers::pi * uniform());
-  }
-
- private:
-  double uniform() { return (static_cast<double>(random_() >> 11) + 0.5) * 0x1p-53; }
-  std::mt19937_64 random_{seed};
-};
+constexpr unsigned seed = 103;               // the same draws each time: the same bytes out
 
 // Draws a corner's points around where they are. Searches start from the best height: it is near every
 // draw's.
@@ -49,11 +35,11 @@ class Draws {
 
   VectorXd offset_mm() {
     VectorXd deviates(root_.cols());
-    for (double& deviate : deviates) deviate = deviates_.next();
+    for (double& deviate : deviates) deviate = deviates_();
     return root_ * deviates;
   }
 
-  // Nothing where such a corner cannot move, or no height cures it.
+  // Nothing where such a corner cannot move, moves only where travel has no weight, or no height cures it.
   std::optional<double> height_mm(const VectorXd& offset_mm) const {
     Corner moved = corner_;
     for (std::size_t i = 0; i < moved.points.size(); ++i)
@@ -61,7 +47,8 @@ class Draws {
     try {
       const BestHeight best = best_height(moved, driving_);
       if (best.found) return best_height_mm_ + best.height_mm;
-    } catch (const Problem&) {
+    } catch (const Problem& problem) {
+      if (problem.kind() == ProblemKind::internal) throw;
     }
     return std::nullopt;
   }
@@ -71,7 +58,7 @@ class Draws {
   double best_height_mm_;
   const Driving& driving_;
   Eigen::MatrixXd root_;
-  Deviates deviates_;
+  NormalDraws deviates_{seed};
 };
 
 }  // namespace

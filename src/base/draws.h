@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Random numbers that are the same on every machine, for critical values that no table has.
+// Random numbers that are the same on every machine, for critical values that no table has and for
+// uncertainties that derivatives do not tell.
 #pragma once
 
 #include <cmath>

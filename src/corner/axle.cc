@@ -98,6 +98,7 @@ std::string both_ways(int count, double step, const State& middle, Add add, std:
         states.push_back(last);
       }
     } catch (const Problem& problem) {
+      if (problem.kind() != ProblemKind::refused) throw;
       ended += (ended.empty() ? "" : " ") + problem.what_happened();
     }
     if (sign > 0.0) continue;
