@@ -286,7 +286,7 @@ void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& w
 constexpr double worth_another_link_mm = 1.0;
 
 // What would cure a curve that bends the same way in bump and droop.
-std::string length_words(const LinkFit& fit) {
+std::string another_link_words(const LinkFit& fit) {
   const double too_short = fit.ideal_link_length_mm - fit.link_length_mm;
   if (!fit.has_ideal_length || std::abs(too_short) < worth_another_link_mm) return {};
   const std::string size = mm_words(std::abs(too_short), 0);
@@ -323,7 +323,7 @@ void warn_of_slope(const Advice& advice, Warnings& warnings) {
             " than now (ask for the aim zero-slope).";
   const bool told_later = advice.best.largest_change_rad > worth_a_warning_rad && mostly_curved(advice.best);
   warnings.push_back(text + " Spacers give one or the other." +
-                     (told_later ? "" : length_words(advice.link_fit)));
+                     (told_later ? "" : another_link_words(advice.link_fit)));
 }
 
 }  // namespace
@@ -359,7 +359,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
         (mostly_curved(advice.best) ? ", the same way in bump and in droop" : "") +
         ": that comes from the length of the steering link and the place of its inner joint, and no "
         "spacer cures it." +
-        (mostly_curved(advice.best) ? length_words(advice.link_fit) : ""));
+        (mostly_curved(advice.best) ? another_link_words(advice.link_fit) : ""));
   return warnings;
 }
 

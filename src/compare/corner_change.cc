@@ -12,8 +12,8 @@ namespace {
 
 using Eigen::VectorXd;
 
-// Figures of one corner that are told before and after, in the order of `fields_of`.
-struct CornerFigures {
+// Figures of one corner that are told before and after.
+struct FiguresOfOne {
   Uncertain arm_angle_rad{}, link_angle_rad{}, mismatch_rad{}, effective_mismatch_rad{};
   Uncertain toe_rad{}, camber_rad{}, caster_rad{}, inclination_rad{};
   Uncertain best_height_mm{}, one_inch_toe_rad{}, camber_gain_rad{};
@@ -22,13 +22,13 @@ struct CornerFigures {
   std::vector<double> camber_change_rad{}, camber_sigma_rad{};
 };
 
-CornerFigures figures_of(const HardpointSet& set, const Driving& driving) {
+FiguresOfOne figures_of(const HardpointSet& set, const Driving& driving) {
   const Corner corner = make_corner(set);
   const Eigen::MatrixXd& covariance = corner.covariance_mm2;
   const auto known = [&](double value, const VectorXd& slopes) {
     return Uncertain{value, sigma_of(slopes, covariance)};
   };
-  CornerFigures result;
+  FiguresOfOne result;
   const FrontView view = front_view(corner);
   const FrontViewDerivatives slopes = front_view_derivatives(corner);
   result.arm_angle_rad = known(view.arm_angle_rad, slopes.arm_angle);
@@ -72,21 +72,21 @@ BeforeAfter change_of(const Uncertain& before, const Uncertain& after) {
 
 CornerChange corner_change(const HardpointSet& before, const HardpointSet& after) {
   const Driving driving = before.driving.value_or(Driving{});
-  const CornerFigures first = figures_of(before, driving), second = figures_of(after, driving);
+  const FiguresOfOne first = figures_of(before, driving), second = figures_of(after, driving);
   const auto change = [&](auto field) { return change_of(first.*field, second.*field); };
   CornerChange result;
-  result.arm_angle_rad = change(&CornerFigures::arm_angle_rad);
-  result.link_angle_rad = change(&CornerFigures::link_angle_rad);
-  result.mismatch_rad = change(&CornerFigures::mismatch_rad);
-  result.effective_mismatch_rad = change(&CornerFigures::effective_mismatch_rad);
-  result.toe_rad = change(&CornerFigures::toe_rad);
-  result.camber_rad = change(&CornerFigures::camber_rad);
-  result.caster_rad = change(&CornerFigures::caster_rad);
-  result.inclination_rad = change(&CornerFigures::inclination_rad);
-  result.best_height_mm = change(&CornerFigures::best_height_mm);
+  result.arm_angle_rad = change(&FiguresOfOne::arm_angle_rad);
+  result.link_angle_rad = change(&FiguresOfOne::link_angle_rad);
+  result.mismatch_rad = change(&FiguresOfOne::mismatch_rad);
+  result.effective_mismatch_rad = change(&FiguresOfOne::effective_mismatch_rad);
+  result.toe_rad = change(&FiguresOfOne::toe_rad);
+  result.camber_rad = change(&FiguresOfOne::camber_rad);
+  result.caster_rad = change(&FiguresOfOne::caster_rad);
+  result.inclination_rad = change(&FiguresOfOne::inclination_rad);
+  result.best_height_mm = change(&FiguresOfOne::best_height_mm);
   result.best_height_found = first.best_height_found && second.best_height_found;
-  result.one_inch_toe_rad = change(&CornerFigures::one_inch_toe_rad);
-  result.camber_gain_rad = change(&CornerFigures::camber_gain_rad);
+  result.one_inch_toe_rad = change(&FiguresOfOne::one_inch_toe_rad);
+  result.camber_gain_rad = change(&FiguresOfOne::camber_gain_rad);
   result.toe_before = first.curve;
   result.toe_after = second.curve;
   result.camber_before_rad = first.camber_change_rad;
