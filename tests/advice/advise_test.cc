@@ -226,5 +226,32 @@ TEST(Advise, SaysHowMuchTheLinkIsTooShortWhereNoSpacerCuresTheCurve) {
   EXPECT_TRUE(told);
 }
 
+TEST(Drivings, AreAllLookedAtWithTheUsersOwnFirst) {
+  const Advice advice = advise({strut_set(), some_rod_end(), driving_named("track"), {}});
+  ASSERT_EQ(advice.drivings.size(), 4U);
+  EXPECT_EQ(advice.drivings[0].driving.name, "track");
+  EXPECT_EQ(advice.drivings[0].best_height_change_mm, advice.best_height_change_mm.value);
+  EXPECT_EQ(advice.drivings[0].largest_now_rad, advice.now.largest_change_rad);
+  EXPECT_EQ(advice.drivings[0].largest_chosen_rad, advice.with_stack.largest_change_rad);
+  for (const DrivingResult& result : advice.drivings) {
+    const Advice own = advise({strut_set(), some_rod_end(), result.driving, {}});
+    EXPECT_NEAR(own.best_height_change_mm.value, result.best_height_change_mm, 1e-7) << result.driving.name;
+    EXPECT_NEAR(own.best.largest_change_rad, result.largest_best_rad, 1e-9) << result.driving.name;
+  }
+}
+
+TEST(Heights, OfEveryAimAreListedWithTheirOwnFigures) {
+  Driving driving;
+  driving.aim = HeightAim::smallest_peak;
+  const Advice advice = advise({strut_set(), some_rod_end(), driving, {}});
+  ASSERT_EQ(advice.heights.size(), 3U);
+  EXPECT_EQ(advice.heights[1].height_change_mm.value, advice.best_height_change_mm.value);
+  for (const AimedHeight& height : advice.heights) {
+    EXPECT_TRUE(height.found);
+    EXPECT_GE(height.largest_change_rad, advice.heights[1].largest_change_rad)
+        << "the smallest peak is smallest";
+  }
+}
+
 }  // namespace
 }  // namespace pivotfix

@@ -8,6 +8,8 @@
 #include <cmath>
 #include <optional>
 
+#include "advice/made_up_sets.h"
+#include "advice/words_of_advice.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
 
@@ -158,6 +160,64 @@ TEST(NeededTilt, WhenSteeredFollowsTheRacksOwnAxis) {
       EXPECT_NEAR(needed_tilt_rad(corner, state), rad_from_deg(90.0) - across, 1e-12) << name_of(layout);
     }
   }
+}
+
+RodEndSizes series_k_12() {  // ISO 12240-4, series K, bore 12, from memory
+  return {16.0, 22.225, 12.0, 12.0, 0.0, 0.0};
+}
+
+TEST(TiltTakenForGranted, IsSaidWhenStudOrSpacersAreNotKnown) {
+  RodEnd rod_end;
+  rod_end.sizes = series_k_12();
+  const Advice bare = advise({high_set(4.0), rod_end, {}, {}});
+  EXPECT_TRUE(says(bare,
+                   "The rod end's tilt is worked out with its stud upright and with spacers no wider at "
+                   "the ball than the ball's face: "))
+      << all(bare);
+  EXPECT_TRUE(says(bare, "Each degree that the stud leans across the car may take one of them."))
+      << all(bare);
+  rod_end.sizes.spacer_diameter_mm = 15.0;
+  EXPECT_FALSE(says(advise({high_set(4.0), rod_end, {}, {}}), "Wider spacers"));
+  rod_end.stud_axis_vehicle = Eigen::Vector3d(0.0, std::sin(0.02), std::cos(0.02));
+  EXPECT_FALSE(says(advise({high_set(4.0), rod_end, {}, {}}), "is worked out with"));
+  EXPECT_FALSE(says(advise({high_set(4.0), RodEnd{}, {}, {}}), "is worked out with")) << "nothing is checked";
+}
+
+TEST(TiltTakenForGranted, IsWrongByADegreeForEachDegreeOfLeanAcrossTheCar) {
+  HardpointSet set = high_set(0.0);
+  const Tilt upright = advise({set, RodEnd{}, {}, {}}).tilt;
+  for (const double lean_deg : {-5.0, 5.0}) {
+    RodEnd rod_end;
+    const double lean = rad_from_deg(lean_deg);
+    rod_end.stud_axis_vehicle = Eigen::Vector3d(0.0, std::sin(lean), std::cos(lean));
+    EXPECT_NEAR(deg_from_rad(advise({set, rod_end, {}, {}}).tilt.largest_now_rad - upright.largest_now_rad),
+                5.0, 0.1);
+  }
+}
+
+TEST(SteeringLock, BeyondWhatTheLinkReachesIsTakenAsFarAsItGoes) {
+  const Corner corner = make_corner(high_set(0.0));
+  double farthest_deg = 0.0;
+  for (double deg = 0.0; deg < 90.0; deg += 0.25)
+    if (rack_at_toe(corner, corner.wheel.toe_rad - rad_from_deg(deg)))
+      farthest_deg = deg;
+    else
+      break;
+  double other_deg = 0.0;
+  for (double deg = 0.0; deg < 90.0; deg += 0.25)
+    if (rack_at_toe(corner, corner.wheel.toe_rad + rad_from_deg(deg)))
+      other_deg = deg;
+    else
+      break;
+  ASSERT_LT(std::min(farthest_deg, other_deg), 85.0);
+  RodEnd rod_end;
+  rod_end.steering_lock_rad = rad_from_deg(89.0);
+  // A lean along the car makes steering the largest tilt.
+  rod_end.stud_axis_vehicle = Eigen::Vector3d(std::sin(0.2), 0.0, std::cos(0.2));
+  const Tilt tilt = advise({high_set(0.0), rod_end, {"", {10.0, 10.0}, {}}, {}}).tilt;
+  const double steered_deg = std::abs(deg_from_rad(tilt.largest_now_steer_rad));
+  EXPECT_GT(steered_deg, std::min(farthest_deg, other_deg) - 0.5);
+  EXPECT_LT(steered_deg, std::max(farthest_deg, other_deg) + 0.5);
 }
 
 }  // namespace

@@ -11,6 +11,8 @@
 #include <random>
 
 #include "advice/height.h"
+#include "advice/made_up_sets.h"
+#include "advice/words_of_advice.h"
 #include "base/problem.h"
 #include "base/units.h"
 #include "corner/example_corners.h"
@@ -207,6 +209,47 @@ TEST(Verify, RefusesReadingsThatSayNothing) {
   EXPECT_THROW(verify(corner, driving, {{10.0, 0.001, 1e-4, 0.5}, {10.0, 0.001, 1e-4, 0.5}}), Problem);
   EXPECT_THROW(verify(corner, driving, {{0.0, 0.001, 0.0, 0.5}, {10.0, 0.001, 1e-4, 0.5}}), Problem);
   EXPECT_THROW(verify(corner, driving, {{0.0, 0.001, 1e-4, 0.5}, {900.0, 0.001, 1e-4, 0.5}}), Problem);
+}
+
+TEST(Readings, ChangeTheAdviceWhenTheyFitAndStopItWhenTheyDoNot) {
+  const HardpointSet set = with_sigma(strut_set(), 0.8);
+  const Corner corner = make_corner(set);
+  // The readings are those of a car whose link sits 1.5 mm lower inboard.
+  Corner truth = corner;
+  truth.points[set.index_of("link_inner_joint")].position_vehicle_mm.z() -= 1.5;
+  std::vector<ToeReading> readings;
+  for (const double travel_mm : {0.0, 25.4, -25.4})
+    readings.push_back({travel_mm, solved_at(truth, travel_mm).toe_rad, rad_from_deg(0.01), 0.2});
+  const Advice before = advise({set, some_rod_end(), {}, {}});
+  const Advice after = advise({set, some_rod_end(), {}, readings});
+  ASSERT_TRUE(after.verification && after.verification->refined);
+  EXPECT_TRUE(
+      has(after.sentences, "The toe readings fit and are worked in: they bring the best height from "));
+  EXPECT_EQ(after.best_height_change_mm.value, after.verification->height_refined_mm.value);
+  EXPECT_EQ(before.best_height_change_mm.value, after.verification->height_before_mm.value);
+  EXPECT_LT(std::abs(after.best_height_change_mm.value - best_height(truth, Travel{}).height_mm),
+            0.3 * std::abs(before.best_height_change_mm.value - best_height(truth, Travel{}).height_mm));
+
+  readings[1].toe_rad += rad_from_deg(1.0);
+  const Advice contradicted = advise({set, some_rod_end(), {}, readings});
+  EXPECT_TRUE(contradicted.sentences.at(0).starts_with("Do not act on this yet"));
+  EXPECT_TRUE(contradicted.warnings.at(0).starts_with("The toe readings contradict the hardpoints"));
+  EXPECT_EQ(contradicted.best_height_change_mm.value, before.best_height_change_mm.value);
+  EXPECT_TRUE(has(advise({strut_set(), some_rod_end(), {}, readings}).warnings,
+                  "so the toe readings are only shown beside them"));
+}
+
+TEST(Readings, OnTheRightAreThoseOfTheMirroredCorner) {
+  const HardpointSet set = with_sigma(strut_set(), 0.8);
+  std::vector<ToeReading> readings = {{0.0, 0.001, 3e-4, 0.5}, {25.4, 0.0005, 3e-4, 0.5}};
+  const Advice left = advise({set, some_rod_end(), {}, readings});
+  const Advice right = advise({mirrored(set), some_rod_end(), {}, readings});
+  EXPECT_EQ(left.best_height_change_mm.value, right.best_height_change_mm.value);
+  EXPECT_EQ(left.sentences, right.sentences);
+  ASSERT_EQ(left.shares.size(), right.shares.size());
+  for (std::size_t i = 0; i < 8; ++i)
+    EXPECT_NEAR(left.shares[i].mm_per_mm,
+                (right.shares[i].coordinate == 1 ? -1.0 : 1.0) * right.shares[i].mm_per_mm, 1e-9);
 }
 
 }  // namespace
