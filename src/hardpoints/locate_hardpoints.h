@@ -170,6 +170,7 @@ struct CentrePlane {
 
 struct Located {
   HardpointSet hardpoints{};
+  std::vector<HardpointRecipe> recipes{};  // in the order of hardpoints.points
   // What they rest on, for asking what better known tags would bring: 3n x 6m, coordinates of the points by
   // the network's tags, in their order; what motion and tape say besides is left aside.
   Eigen::MatrixXd by_tags{};

@@ -293,6 +293,7 @@ Located Locator::locate() {
   hold_to_tube();
   hold_to_tape();
   const ConditionedInputs known = held();
+  located_.recipes = question_.hardpoints;
   HardpointSet& set = located_.hardpoints;
   set.side = question_.side;
   set.layout = question_.layout;

@@ -118,8 +118,7 @@ std::string hand_list(const ShotPlan& plan) {
   std::string list;
   for (std::size_t i = 0; i < plan.by_hand.size(); ++i) {
     const MeasuredByHand& part = plan.by_hand[i];
-    const std::string where =
-        part.way.starts_with("tag ") ? part.way.substr(0, part.way.find(',')) : part.way;
+    const std::string where = part.tag >= 0 ? "tag " + std::to_string(part.tag) : part.way;
     list += i == 0 ? "" : i + 1 < plan.by_hand.size() ? ", " : " and ";
     list += "the " + part.words + (where.empty() ? "" : " (" + where + ")") + " \xC2\xB1 " +
             length_words(part.sigma_mm, 2);

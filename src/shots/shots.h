@@ -29,6 +29,7 @@ struct Shot {
 struct MeasuredByHand {
   std::string words{};  // "stand-off of the lower ball joint"
   std::string way{};    // as the hardpoint's: "tag 12, 48.00 mm behind its face"
+  int tag = -1;         // that the pivot hangs on, where it is one alone
   double sigma_mm = 0.0;
 };
 

@@ -8,6 +8,7 @@
 
 #include "advice/made_up_sets.h"
 #include "network/simulated_corner.h"
+#include "shots/by_hand.h"
 #include "shots/candidates.h"
 
 namespace pivotfix {
@@ -243,9 +244,47 @@ TEST(PlanShots, NamesTheStandOffWhereNoPhotoWouldHelp) {
   EXPECT_TRUE(plan.shots.empty());
   ASSERT_EQ(plan.by_hand.size(), 1u);
   EXPECT_EQ(plan.by_hand[0].words, "stand-off of the top mount of the strut");
+  EXPECT_EQ(plan.by_hand[0].tag, 8);
   // The three coordinates of the place, 5 mm each.
   EXPECT_NEAR(plan.by_hand[0].sigma_mm, 5.0 * std::sqrt(3.0), 0.05);
   EXPECT_NEAR(plan.sigma_mm, 5.0 * std::sqrt(3.0), 0.05);
+}
+
+// The top mount is hardly known, so the strut's axis hangs on its tube's tags and their stand-off alone.
+TEST(PlanShots, NamesTheStandOffOfATube) {
+  constexpr double stand_off_mm = 25.0;
+  Corner corner = made_up_corner();
+  const auto recipe = [&](const std::string& name) -> HardpointRecipe& {
+    return *std::find_if(corner.question.hardpoints.begin(), corner.question.hardpoints.end(),
+                         [&](const HardpointRecipe& one) { return one.name == name; });
+  };
+  const auto place_mm = [&](const std::string& name) -> const Vector3d& {
+    return corner
+        .pivots_vehicle_mm[static_cast<std::size_t>(&recipe(name) - corner.question.hardpoints.data())];
+  };
+  const Vector3d& low_mm = place_mm("strut_axis_low");
+  const Vector3d& top_mm = place_mm("strut_top_mount");
+  const Vector3d outwards = (top_mm - low_mm).cross(Vector3d::UnitX()).normalized();
+  auto& tags = corner.truth.world_from_tag;
+  const int first_tag = std::get<TagOffset>(recipe("strut_axis_low").way).tag;
+  const int second_tag = static_cast<int>(tags.size());
+  tags[static_cast<std::size_t>(first_tag)] = simulation::facing(low_mm + stand_off_mm * outwards, outwards);
+  tags.push_back(simulation::facing(0.5 * (low_mm + top_mm) + stand_off_mm * outwards, outwards));
+  recipe("strut_axis_low").way = TagTube{{first_tag, second_tag}, stand_off_mm, 5.0};
+  recipe("strut_top_mount").way = ByHand{top_mm, Vector3d::Constant(50.0)};
+
+  const NetworkInput input = photographed(corner, 14);
+  const Network network = adjust_network(input);
+  const Located located = locate(network, corner.question);
+  const auto low = &recipe("strut_axis_low") - corner.question.hardpoints.data();
+  Eigen::MatrixXd by_points = Eigen::MatrixXd::Zero(3, located.by_tags.rows());
+  by_points.middleCols<3>(3 * low).setIdentity();
+  const auto parts = measured_by_hand({network, located, nullptr, edge_quality(input.photos), 3}, by_points);
+  ASSERT_EQ(parts.size(), 1u);
+  EXPECT_EQ(parts[0].words, "stand-off of the lower end of the strut's axis");
+  EXPECT_EQ(parts[0].way, "axis of the tube with tags 9 and 13");
+  EXPECT_EQ(parts[0].tag, -1);
+  EXPECT_NEAR(parts[0].sigma_mm, 5.0, 0.1);
 }
 
 TEST(PlanShots, AsksForThePhoneTurnedWhenItNeverWas) {
