@@ -27,8 +27,8 @@ PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
 
 // Mean of where the tip was in each of `touch_sets`, in network axes; and by how much it is less certain, in
 // each axis, than the photos' noise explains: by the tip's own part, and by what the touches differ (variance
-// of a mean, JCGM 100:2008, 4.2.3). Throws Problem(refused) naming a touch
-// whose photos look from almost one direction, and when touches lie too far from each other.
+// of a mean, JCGM 100:2008, 4.2.3). Throws Problem(refused) naming a touch whose photos look from almost one
+// direction, and when touches lie too far from each other.
 struct Touched {
   Traced point{};
   double unexplained_sigma_mm = 0.0;

@@ -17,8 +17,7 @@ class VehicleAxes {
   // the body's level nose up and left up (rad).
   static constexpr int own_inputs = 7;
 
-  // Throws Problem(refused) when the floor does not make a plane or the direction is not
-  // there.
+  // Throws Problem(refused) when the floor does not make a plane or the direction is not there.
   VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe, const std::string& reference,
               Eigen::Index first_own_input);
 

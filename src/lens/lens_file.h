@@ -1,10 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 // A calibrated lens as a text file: knowledge that a later job starts from, with its uncertainty.
 //
-// The text is YAML as OpenCV's cv::FileStorage writes and reads it: image_width, image_height, camera_matrix
-// and distortion_coefficients (k1 k2 p1 p2 k3) are what OpenCV's own calibration writes; the camera's
-// description, the covariance and the photo-to-photo spread are our additions. docs/lens-file.md has every
-// key.
+// The text is YAML as OpenCV's cv::FileStorage writes and reads it. What OpenCV's own calibration writes:
+//   image_width, image_height      of the picture, px
+//   camera_matrix                  3 x 3: [fx 0 cx; 0 fy cy; 0 0 1], px
+//   distortion_coefficients        k1 k2 p1 p2 k3
+// Our additions, of which only the covariance with its order is required:
+//   pivotfix_lens                  1, the version of this format
+//   camera_make, camera_model, lens_model, focal_length_mm, focal_length_35mm_mm, digital_zoom
+//                                  as CameraDescription has them
+//   covariance_order, covariance   of the parameters, in the order of lens_covariance_order; zero rows: held
+//   principal_point_spread_px, focal_length_spread
+//                                  of single photos about the lens; the latter relative
+//   photos, residual_px            that it rests on, and what they leave
 #pragma once
 
 #include <Eigen/Core>

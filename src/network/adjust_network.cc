@@ -239,8 +239,7 @@ PhotoShift spread_about_mean(const Bundle& bundle) {
 }
 
 // What the photos alone say of the lens against its lens file, by their covariances together: chi-squared
-// with as many degrees of freedom as parameters are known; its cube root is nearly normal (Wilson and
-// Hilferty, as in outliers.cc).
+// with as many degrees of freedom as parameters are known, as one deviate (base/chance.h).
 double deviate_of_calibration(const BundleLens& known, const BundleLens& alone,
                               const Eigen::MatrixXd& covariance_alone) {
   const Eigen::MatrixXd knowledge = known.square_root_of_knowledge();

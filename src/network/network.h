@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Fourth stage: sightings of many photos become one network: where every camera stood, where every tag is,
-// how each lens bends light; adjusted together, in millimetres, with the tags' joint covariance.
+// Sightings of many photos become one network: where every camera stood, where every tag is, how each lens
+// bends light; adjusted together, in millimetres, with the tags' joint covariance.
 //
 // Network frame: metric and right-handed, otherwise arbitrary. Camera frame: see lens/lens.h.
 #pragma once

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// First stage: a file becomes grey values as the sensor stored them, and what the camera said of itself.
+// A file becomes grey values as the sensor stored them, and what the camera said of itself.
 //
 // The EXIF turning flag is read but never applied: one camera has one picture frame, however it was held. A
 // picture that stands upright without the flag was turned by a program, as messengers do; it is laid down

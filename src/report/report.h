@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Last stage: what a person sees. One HTML file without any outside reference, answer first, and the same
+// What a person sees. One HTML file without any outside reference, answer first, and the same
 // answer as plain text for the terminal. Pure functions: values in, text out; no clock, no files.
 #pragma once
 

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Second stage: a grey picture becomes sightings: which AprilTag 36h11 tags are in it and where, to a
-// hundredth of a pixel.
+// A grey picture becomes sightings: which AprilTag 36h11 tags are in it and where, to a hundredth of a pixel.
 //
 // Tag frame: origin in the tag's centre, x to the right and y up for a reader of the printed number, z out
 // of the paper towards the reader. The tag's side is the outer edge of its black border.
