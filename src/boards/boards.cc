@@ -48,7 +48,8 @@ PrintedPattern tag_print(const Board& board) {
   return print;
 }
 
-// Centres only: they stay put whatever the camera's tone curve does to the edges.
+// Centres only: they stay put whatever the camera's tone curve does to the edges. The lens that bends them is
+// found from the sightings.
 std::optional<BoardView> find_tag_board(const Photo& photo, const Board& board) {
   BoardView view{photo.name, photo.camera, {}, {}};
   for (const Sighting& sighting : find_tags(photo.picture)) {
@@ -57,6 +58,7 @@ std::optional<BoardView> find_tag_board(const Photo& photo, const Board& board) 
     const int column = place % board.columns, row = place / board.columns;
     view.points_board_mm.emplace_back(board.square_mm * (column + 0.5), -board.square_mm * (row + 0.5), 0.0);
     view.points_px.push_back(sighting.centre_px);
+    view.sightings.push_back(sighting);
   }
   constexpr std::size_t fewest_tags = 8;
   if (view.points_px.size() < fewest_tags) return std::nullopt;

@@ -8,6 +8,7 @@
 #include "base/rigid_transform.h"
 #include "lens/lens_file.h"
 #include "photos/photos.h"
+#include "tags/tags.h"
 
 namespace pivotfix {
 
@@ -17,6 +18,9 @@ struct BoardView {
   CameraDescription camera{};
   std::vector<Eigen::Vector3d> points_board_mm{};
   std::vector<Eigen::Vector2d> points_px{};
+  // Of a grid of tags, whose centres the points are, in the same order: with a lens the centres are found
+  // better. Empty for other boards.
+  std::vector<Sighting> sightings{};
 };
 
 struct CalibratedView {

@@ -193,10 +193,15 @@ Vector2d one_pixel_outwards(const Line& line, const Vector2d& from, const Eigen:
   return {at_middle, turns * slope};
 }
 
-}  // namespace
+// A tag's edges as a lens without distortion would show them, and where they cross: corner k lies on the edge
+// before and on edge k.
+struct StraightQuad {
+  std::array<Line, 4> lines;
+  std::array<Corner2, 4> corners;
+};
 
-std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const Lens& lens,
-                                               const PhotoShift& shift, const EdgeNoise& noise) {
+std::optional<StraightQuad> straight_quad(const Sighting& sighting, const Lens& lens, const PhotoShift& shift,
+                                          const EdgeNoise& noise) {
   const auto inside = straightened(sighting.centre_px, lens, shift);
   if (!inside) return std::nullopt;
   std::array<std::vector<Vector2d>, 4> points;
@@ -209,23 +214,32 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
   // What moves all four edges alike is an unknown anyway.
   const auto& doubt_px = sighting.rim_doubt_px;
   const double shared_doubt_px = *std::min_element(doubt_px.begin(), doubt_px.end());
-  std::array<Line, 4> lines;
+  StraightQuad quad;
   for (std::size_t edge = 0; edge < 4; ++edge) {
     EdgeNoise of_edge = noise;
     of_edge.line_px = std::hypot(noise.line_px, doubt_px[edge] - shared_doubt_px,
                                  std::sqrt(bend_variance(scatter, edge, noise)));
     const auto line = fit_line(points[edge], *inside, of_edge, scatter);
     if (!line) return std::nullopt;
-    lines[edge] = *line;
+    quad.lines[edge] = *line;
   }
-  std::array<Corner2, 4> corners;  // corner k lies on the edge before and on edge k
-  std::array<Eigen::Matrix2d, 4> bent_by;
   for (int k = 0; k < 4; ++k) {
-    const auto corner = intersect(lines[(k + 3) % 4], lines[k]);
+    const auto corner = intersect(quad.lines[(k + 3) % 4], quad.lines[k]);
     if (!corner) return std::nullopt;
-    corners[k] = *corner;
-    bent_by[k] = bending(corner->place, lens, shift);
+    quad.corners[k] = *corner;
   }
+  return quad;
+}
+
+}  // namespace
+
+std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const Lens& lens,
+                                               const PhotoShift& shift, const EdgeNoise& noise) {
+  const auto quad = straight_quad(sighting, lens, shift, noise);
+  if (!quad) return std::nullopt;
+  const auto& [lines, corners] = *quad;
+  std::array<Eigen::Matrix2d, 4> bent_by;
+  for (int k = 0; k < 4; ++k) bent_by[k] = bending(corners[k].place, lens, shift);
   std::array<Vector2d, 4> pixel_outwards;  // of each line, its offset and angle
   for (int k = 0; k < 4; ++k)
     pixel_outwards[k] = one_pixel_outwards(lines[k], corners[k].place, bent_by[k], corners[(k + 1) % 4].place,
@@ -255,6 +269,18 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
                             common_shift_px * common_shift_px * outwards * outwards.transpose() +
                             pair_shift_px * pair_shift_px * pairwise * pairwise.transpose();
   return measured;
+}
+
+std::optional<Vector2d> measure_centre(const Sighting& sighting, const Lens& lens, const PhotoShift& shift) {
+  const auto quad = straight_quad(sighting, lens, shift, {});
+  if (!quad) return std::nullopt;
+  const auto& corners = quad->corners;
+  const Vector2d from = corners[0].place;
+  Eigen::Matrix2d diagonals;
+  diagonals << corners[2].place - from, corners[1].place - corners[3].place;
+  const Vector2d shares = diagonals.inverse() * (corners[1].place - from);
+  if (!shares.allFinite()) return std::nullopt;  // parallel: no quadrilateral
+  return bent(from + shares.x() * diagonals.col(0), lens, shift);
 }
 
 Eigen::MatrixXd square_root_information(const Eigen::MatrixXd& covariance) {

@@ -37,6 +37,11 @@ struct EdgeNoise {
 std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const Lens& lens,
                                                const PhotoShift& shift, const EdgeNoise& noise = {});
 
+// The tag's centre alone, where the straightened diagonals cross: what moves all edges alike leaves it in
+// place. Empty as above.
+std::optional<Eigen::Vector2d> measure_centre(const Sighting& sighting, const Lens& lens,
+                                              const PhotoShift& shift);
+
 // W with W' W = inverse(covariance): rows of whitened residuals.
 Eigen::MatrixXd square_root_information(const Eigen::MatrixXd& covariance);
 

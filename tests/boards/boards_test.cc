@@ -166,6 +166,9 @@ TEST(FindBoard, FindsATagGridsCentresWhereTheyWereDrawn) {
   const auto view = find_board(scene.photo, board);
   ASSERT_TRUE(view);
   EXPECT_EQ(view->points_px.size(), 40u);
+  ASSERT_EQ(view->sightings.size(), 40u);
+  for (std::size_t i = 0; i < view->sightings.size(); ++i)
+    EXPECT_EQ(view->sightings[i].centre_px, view->points_px[i]);
   std::vector<Eigen::Vector2d> centres;
   for (int row = 0; row < board.rows; ++row)
     for (int column = 0; column < board.columns; ++column)

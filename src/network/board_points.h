@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: Apache-2.0
+// What becomes of a board's points while the lens is found from them. Private to the network stage.
+#pragma once
+
+#include <vector>
+
+#include "network/bundle.h"
+#include "network/calibrate_lens.h"
+
+namespace pivotfix {
+
+// A tag's centre is where its diagonals cross on paper. Straight lines along edges that the lens has bent
+// cross elsewhere, by up to a third of a pixel: the points of views with sightings become the centres through
+// the bundle's lens. Observation i is of view i. False when no view has sightings.
+bool take_centres_through_lens(const std::vector<BoardView>& views, Bundle& bundle);
+
+}  // namespace pivotfix
