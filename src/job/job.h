@@ -130,7 +130,8 @@ struct GroupedPhotos {
 };
 GroupedPhotos group_photos(const Job& job);
 
-// Photos named one by one or by their folders. Throws Problem(input) for what is not there.
+// Photos named one by one or by their folders, sorted, each once. Throws Problem(input) for what is not
+// there.
 std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& names);
 
 // The lens files that the job names and `more_files`, read. Throws Problem(input).

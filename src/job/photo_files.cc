@@ -176,6 +176,7 @@ std::vector<fs::path> photos_in(const fs::path& folder) {
   std::vector<fs::path> files;
   for (const fs::path& entry : entries_of(folder))
     if (is_photo_name(entry) && !is_folder(entry)) files.push_back(entry);
+  std::sort(files.begin(), files.end());  // each file system lists them in another order
   return files;
 }
 
@@ -224,6 +225,8 @@ std::vector<std::filesystem::path> photos_named(const std::vector<std::string>& 
                     Place{name});
     files.insert(files.end(), found.begin(), found.end());
   }
+  std::sort(files.begin(), files.end());
+  files.erase(std::unique(files.begin(), files.end()), files.end());
   return files;
 }
 

@@ -21,7 +21,8 @@ std::vector<std::filesystem::path> files_for(const PhotoPattern& wish,
 std::vector<std::filesystem::path> folders_for(const PhotoPattern& wish,
                                                const std::filesystem::path& job_folder);
 
-// JPEG, PNG and HEIC photos in a folder; with the pattern that named the folder, links are looked at too.
+// JPEG, PNG and HEIC photos in a folder, sorted; with the pattern that named the folder, links are looked at
+// too.
 std::vector<std::filesystem::path> photos_in(const std::filesystem::path& folder);
 std::vector<std::filesystem::path> photos_in(const std::filesystem::path& folder, const PhotoPattern& wish,
                                              const std::filesystem::path& job_folder);

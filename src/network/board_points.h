@@ -9,6 +9,10 @@
 
 namespace pivotfix {
 
+// Every point in the same place, to a tenth of a pixel: a copy of the file, which says nothing new of the
+// lens but would make it seem better known.
+bool shows_the_same_picture(const BoardView& a, const BoardView& b);
+
 // A tag's centre is where its diagonals cross on paper. Straight lines along edges that the lens has bent
 // cross elsewhere, by up to a third of a pixel: the points of views with sightings become the centres through
 // the bundle's lens. Observation i is of view i. False when no view has sightings.

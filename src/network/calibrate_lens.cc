@@ -315,11 +315,17 @@ void refuse_misfits(const LensCalibration& result) {
 LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_moves) {
   std::vector<BoardView> usable;
   std::vector<CameraDescription> cameras;
-  for (const BoardView& view : views)
-    if (view.points_px.size() >= fewest_points) {
-      usable.push_back(view);
-      cameras.push_back(view.camera);
+  std::vector<CalibratedView> copies;
+  for (const BoardView& view : views) {
+    if (view.points_px.size() < fewest_points) continue;
+    if (std::any_of(usable.begin(), usable.end(),
+                    [&](const BoardView& earlier) { return shows_the_same_picture(view, earlier); })) {
+      copies.push_back({view.photo, false, "the same picture under another name, counted once"});
+      continue;
     }
+    usable.push_back(view);
+    cameras.push_back(view.camera);
+  }
   const auto groups = group_by_lens(cameras);
   check_views(usable, groups);
   Bundle bundle = make_bundle(usable, groups.front());
@@ -349,6 +355,7 @@ LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_mo
   result.covered = covered_share(usable, result);
   judge_pixels(result);
   judge(result);
+  result.views.insert(result.views.end(), copies.begin(), copies.end());
   return result;
 }
 

@@ -44,7 +44,8 @@ struct LensCalibration {
 
 // `lens_moves`: stabiliser and autofocus set the lens a little elsewhere in each photo. A flat board tells
 // such shifts poorly from its own tilt and bend, so they are only looked for where they are known to be
-// there. Throws Problem(refused) with fewer than three views that fit, or photos from different lenses.
+// there. A photo under a second name counts once; such are the last of the result's views. Throws
+// Problem(refused) with fewer than three views that fit, or photos from different lenses.
 LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_moves = false);
 
 }  // namespace pivotfix

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "job/job.h"
 #include "temporary_folder.h"
 
@@ -93,6 +95,23 @@ TEST_F(PhotoFiles, TellsAnEmptyFolderFromOneWithoutPhotos) {
   folder_.write("later/notes.txt", "none yet");
   EXPECT_EQ(complaint({"later"}),
             "job.toml:1:10: In \"later\" is no photo. Copy the photos there: JPEG, HEIC or PNG.");
+}
+
+// The order of a folder's files is the file system's.
+TEST_F(PhotoFiles, NamedByFolderOrOneByOneComeSortedAndOnce) {
+  Names expected;
+  for (const char* name : {"k7.jpg", "k1.jpg", "k9.jpg", "k4.jpg", "k0.jpg", "k8.jpg", "k3.jpg"})
+    expected.push_back(folder_.write(std::string("board/") + name, "x").string());
+  const std::string one = expected[3];
+  std::sort(expected.begin(), expected.end());
+  const auto named = [](const Names& names) {
+    Names found;
+    for (const auto& file : photos_named(names)) found.push_back(file.string());
+    return found;
+  };
+  const std::string board = (folder_.path() / "board").string();
+  EXPECT_EQ(named({board}), expected);
+  EXPECT_EQ(named({one, board, board + "/../board/k0.jpg"}), expected);
 }
 
 TEST_F(PhotoFiles, RefusesToLeaveTheJobsFolder) {

@@ -163,6 +163,23 @@ TEST(CalibrateLens, NamesAPhotoOfAnotherBoard) {
   EXPECT_NE(found.views[5].why_not, "");
 }
 
+TEST(CalibrateLens, CountsCopiesOfAPhotoOnce) {
+  std::vector<BoardView> views = photographed_board(8, 0.05);
+  const LensCalibration once = calibrate_lens(views);
+  for (const BoardView& view : photographed_board(8, 0.05)) {
+    views.push_back(view);
+    views.back().photo = "copy of " + view.photo;
+    views.back().points_px[7].x() += 0.09;  // stored anew
+  }
+  const LensCalibration found = calibrate_lens(views);
+  EXPECT_EQ(found.file.photos, 8);
+  EXPECT_EQ(found.file.covariance, once.file.covariance);
+  ASSERT_EQ(found.views.size(), 16u);
+  for (std::size_t i = 0; i < 16; ++i) EXPECT_EQ(found.views[i].used, i < 8) << found.views[i].photo;
+  EXPECT_EQ(found.views[8].photo, "copy of board0.jpg");
+  EXPECT_EQ(found.views[8].why_not, "the same picture under another name, counted once");
+}
+
 TEST(CalibrateLens, SaysWhatIsMissing) {
   const LensCalibration found = calibrate_lens(photographed_board(4, 0.05));
   EXPECT_NE(found.lacks.front().find("more photos: 4 fit"), std::string::npos);
