@@ -7,6 +7,7 @@
 #include "base/chi_square.h"
 #include "base/problem.h"
 #include "base/units.h"
+#include "compare/common_lines.h"
 #include "compare/corner_change.h"
 #include "compare/overlay.h"
 #include "compare/recorded_tags.h"
@@ -99,10 +100,6 @@ PointCloud cloud_of(const HardpointSet& set, const std::vector<std::string>& nam
   else if (assumed_sigma_mm > 0.0)
     cloud.covariance_mm2 = assumed_sigma_mm * assumed_sigma_mm * MatrixXd::Identity(n, n);
   cloud.covariance_mm2.diagonal().array() += least_variance_mm2;
-  if (cloud.covariance_mm2.size() > 0)
-    for (std::size_t i = 0; i < names.size(); ++i)
-      open_along_line(set, names[i],
-                      cloud.covariance_mm2.block<3, 3>(static_cast<Index>(3 * i), static_cast<Index>(3 * i)));
   return cloud;
 }
 
@@ -113,9 +110,10 @@ HardpointSet with_assumed_sigma(HardpointSet set, double sigma_mm) {
   return set;
 }
 
-void note_open_lines(const HardpointSet& before, const HardpointSet& after, std::vector<std::string>& notes) {
-  std::set<std::string> open = pivots_on_line_only(before);
-  open.merge(pivots_on_line_only(after));
+void note_open_lines(const std::vector<CommonLine>& lines, const std::vector<std::string>& pivots,
+                     std::vector<std::string>& notes) {
+  std::set<std::string> open;
+  for (const CommonLine& line : lines) open.insert(pivots[line.pivot]);
   if (!open.empty())
     notes.push_back("Found from the part's motion, which tells a line but not where on it: " + listed(open) +
                     ". Along that line nothing is compared.");
@@ -157,7 +155,9 @@ void judge_all(const OverlaidPivots& overlaid, Comparison& result) {
   for (std::size_t i = 0; i < result.shifts.size(); ++i) result.shifts[i].verdict = congruence.parts[i];
 }
 
-std::vector<TouchedPivot> touched_pivots(const Comparison& comparison) {
+// A pivot on a line can be seen to move across it only, whichever way it went.
+std::vector<TouchedPivot> touched_pivots(const Comparison& comparison,
+                                         const std::vector<OpenDirection>& open) {
   std::vector<TouchedPivot> pivots;
   for (const SaidTouched& said : comparison.options.touched) {
     const auto shift = std::find_if(comparison.shifts.begin(), comparison.shifts.end(),
@@ -168,15 +168,18 @@ std::vector<TouchedPivot> touched_pivots(const Comparison& comparison) {
     const auto index = static_cast<std::size_t>(shift - comparison.shifts.begin());
     if (std::any_of(pivots.begin(), pivots.end(), [&](const TouchedPivot& p) { return p.pivot == index; }))
       throw Problem(ProblemKind::input, "\"" + said.pivot + "\" is named twice.", "Name it once.");
-    pivots.push_back({index, said.direction_vehicle});
+    const bool on_line =
+        std::any_of(open.begin(), open.end(), [&](const OpenDirection& one) { return one.pivot == index; });
+    pivots.push_back({index, on_line ? std::nullopt : said.direction_vehicle});
   }
   return pivots;
 }
 
 // False when the others do not look as if they had stayed.
-bool judge_touched(const OverlaidPivots& overlaid, Comparison& result) {
-  const std::vector<TouchedPivot> pivots = touched_pivots(result);
-  const TouchedShifts touched = touched_shifts(stacked(overlaid.shift_mm), overlaid.covariance_mm2, pivots);
+bool judge_touched(const OverlaidPivots& overlaid, const std::vector<OpenDirection>& open,
+                   Comparison& result) {
+  const std::vector<TouchedPivot> pivots = touched_pivots(result, open);
+  const TouchedShifts touched = touched_across(open, overlaid, pivots);
   if (touched.rest_freedom > 0 &&
       chi_square_probability(touched.rest_chi_square, touched.rest_freedom) < chance_that_others_stayed)
     return false;
@@ -194,30 +197,32 @@ bool judge_touched(const OverlaidPivots& overlaid, Comparison& result) {
     shift.covariance_mm2 =
         from_unknowns * touched.covariance_mm2.block(at, at, size, size) * from_unknowns.transpose();
     shift.reference = false;
-    shift.direction_words = result.options.touched[i].direction_words;
+    if (pivots[i].direction) shift.direction_words = result.options.touched[i].direction_words;
     shift.verdict = congruence.parts[i];
   }
   return true;
 }
 
-void add_shifts(const std::vector<std::string>& names, const OverlaidPivots& overlaid, Comparison& result) {
-  result.judged = overlaid.covariance_mm2.size() > 0;
+void add_shifts(const std::vector<std::string>& names, const OverlaidPivots& overlaid,
+                const std::vector<OpenDirection>& open, Comparison& result) {
+  const OverlaidPivots shown = across(open, overlaid);
+  result.judged = shown.covariance_mm2.size() > 0;
   for (std::size_t i = 0; i < names.size(); ++i) {
-    Shift shift{names[i], overlaid.shift_mm[i]};
+    Shift shift{names[i], shown.shift_mm[i]};
     const auto at = static_cast<Index>(3 * i);
-    if (result.judged) shift.covariance_mm2 = overlaid.covariance_mm2.block<3, 3>(at, at);
+    if (result.judged) shift.covariance_mm2 = shown.covariance_mm2.block<3, 3>(at, at);
     result.shifts.push_back(shift);
   }
   if (!result.judged) {
-    touched_pivots(result);  // names must be right all the same
+    touched_pivots(result, open);  // names must be right all the same
     return;
   }
-  if (!result.options.touched.empty()) result.touched_only = judge_touched(overlaid, result);
+  if (!result.options.touched.empty()) result.touched_only = judge_touched(overlaid, open, result);
   if (result.touched_only) return;
   if (!result.options.touched.empty())
     result.notes.push_back(
         "More has moved than you said was touched, or otherwise than you said; so every pivot was judged.");
-  judge_all(overlaid, result);
+  judge_all(shown, result);
 }
 
 void note_heights(const StandingSet& before, const StandingSet& after, std::vector<std::string>& notes) {
@@ -284,11 +289,13 @@ Comparison compare(const HardpointSet& before_as_given, const HardpointSet& afte
                   "Compare sets of the same corner.");
   const std::vector<int> tags = tags_to_use(before, after, options, result);
   const PointCloud before_cloud = cloud_of(before, names, tags, options.assumed_sigma_mm);
-  const PointCloud after_cloud = cloud_of(after, names, tags, options.assumed_sigma_mm);
+  const std::vector<CommonLine> lines = common_lines(before, after, names);
+  const PointCloud after_cloud =
+      slid_to_the_first(before_cloud, lines, cloud_of(after, names, tags, options.assumed_sigma_mm));
   const OverlaidPivots overlaid = laid_over(before_cloud, after_cloud, tags, result);
   note_left_out(result.overlay.left_out, result.notes);
-  note_open_lines(before, after, result.notes);
-  add_shifts(names, overlaid, result);
+  note_open_lines(lines, names, result.notes);
+  add_shifts(names, overlaid, open_directions(before_cloud, lines, overlaid), result);
   result.before = with_assumed_sigma(before, options.assumed_sigma_mm);
   result.after = with_assumed_sigma(after, options.assumed_sigma_mm);
   add_corner(result);

@@ -1,22 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hardpoints/open_lines.h"
 
-#include <algorithm>
 #include <string_view>
+#include <utility>
 
 #include "hardpoints/workshop_words.h"
 
 namespace pivotfix {
-namespace {
-
-const Hardpoint* find_point(const HardpointSet& set, const std::string& name) {
-  const auto found = std::find_if(set.points.begin(), set.points.end(),
-                                  [&](const Hardpoint& point) { return point.name == name; });
-  return found == set.points.end() ? nullptr : &*found;
-}
-
-}  // namespace
-
 std::string other_pivot_on_line(const std::string& name) {
   using Ends = std::pair<std::string_view, std::string_view>;
   if (name == "strut_axis_low") return "strut_top_mount";
@@ -33,15 +23,12 @@ std::set<std::string> pivots_on_line_only(const HardpointSet& set) {
   return names;
 }
 
-void open_along_line(const HardpointSet& set, const std::string& name,
-                     Eigen::Ref<Eigen::Matrix3d> covariance_mm2) {
-  const Hardpoint* const point = find_point(set, name);
-  const Hardpoint* const other = find_point(set, other_pivot_on_line(name));
-  if (point == nullptr || other == nullptr || !point->on_line_only) return;
-  const Eigen::Vector3d along_mm = other->position_vehicle_mm - point->position_vehicle_mm;
-  if (!(along_mm.norm() > 0.0)) return;
-  const Eigen::Vector3d along = along_mm.normalized();
-  covariance_mm2 += nothing_known_mm * nothing_known_mm * along * along.transpose();
+void close_along(const Eigen::Vector3d& along, Eigen::Index first_row, Eigen::MatrixXd& covariance_mm2) {
+  const Eigen::Matrix3d across = Eigen::Matrix3d::Identity() - along * along.transpose();
+  auto rows = covariance_mm2.middleRows<3>(first_row);
+  rows = (across * rows).eval();
+  auto columns = covariance_mm2.middleCols<3>(first_row);
+  columns = (columns * across).eval();
 }
 
 std::string listed(const std::set<std::string>& names) {

@@ -22,10 +22,9 @@ std::set<std::string> pivots_on_line_only(const HardpointSet& set);
 // The other pivot of the line that a part's motion tells for this one; empty for a joint.
 std::string other_pivot_on_line(const std::string& name);
 
-// Adds to a pivot's covariance that nothing is known along its line (`nothing_known_mm`). Nothing is
-// added where the pivot is a point, or the line's other pivot is not in the set.
-void open_along_line(const HardpointSet& set, const std::string& name,
-                     Eigen::Ref<Eigen::Matrix3d> covariance_mm2);
+// Takes what is along a line out of the covariance of the point whose three rows begin at `first_row`:
+// nothing is known there, and where on the line the point stands is arbitrary. `along` is a unit vector.
+void close_along(const Eigen::Vector3d& along, Eigen::Index first_row, Eigen::MatrixXd& covariance_mm2);
 
 // As a workshop calls them: "lower arm front pivot, lower arm rear pivot".
 std::string listed(const std::set<std::string>& names);

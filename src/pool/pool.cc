@@ -21,7 +21,6 @@ namespace pivotfix {
 namespace {
 
 using Eigen::Index;
-using Eigen::Matrix3d;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 using Eigen::VectorXd;
@@ -154,15 +153,6 @@ struct Mean {
   MatrixXd one_more_mm2{};    // of one more car of the chassis, as the mean tells it
 };
 
-// Takes a direction of which nothing is known out of a pivot's covariance: there the place is arbitrary.
-void close_along(const Vector3d& along, Index pivot, MatrixXd& covariance_mm2) {
-  const Matrix3d across = Matrix3d::Identity() - along * along.transpose();
-  auto rows = covariance_mm2.middleRows<3>(3 * pivot);
-  rows = (across * rows).eval();
-  auto columns = covariance_mm2.middleCols<3>(3 * pivot);
-  columns = (columns * across).eval();
-}
-
 Mean mean_of(const std::vector<CarPoints>& cars, const std::vector<NoSay>& directions) {
   const Index size = cars.front().coordinates_mm.size();
   Mean mean;
@@ -190,7 +180,7 @@ Mean mean_of(const std::vector<CarPoints>& cars, const std::vector<NoSay>& direc
   for (const NoSay& direction : directions)
     if (direction.nobody_has_a_say())
       for (MatrixXd* covariance_mm2 : {&mean.covariance_mm2, &mean.one_more_mm2})
-        close_along(direction.along, direction.pivot, *covariance_mm2);
+        close_along(direction.along, 3 * direction.pivot, *covariance_mm2);
   return mean;
 }
 

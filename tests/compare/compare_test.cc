@@ -102,6 +102,51 @@ TEST(Compare, IsSilentAboutPlacesOnALineThatAPartsMotionTold) {
   EXPECT_EQ(shift_of(compare(before, after), "lower_arm_front_pivot").verdict.movement, Movement::surely);
 }
 
+// Motion told the lower arm's hinge both times; the second one rises towards the front by 7 mrad more.
+struct LeaningHinge {
+  HardpointSet before = strut_set(), after{};
+  Eigen::Vector3d along_after = Eigen::Vector3d::UnitX();
+  static constexpr double front_up_mm = 1.0, rear_up_mm = -1.0;
+
+  explicit LeaningHinge(double slid_mm) {
+    before.covariance_mm2 = made_up_covariance(positions_of(before), 0.1, false);
+    for (const char* name : {"lower_arm_front_pivot", "lower_arm_rear_pivot"})
+      before.points[before.index_of(name)].on_line_only = true;
+    after = before;
+    Hardpoint& front = after.points[after.index_of("lower_arm_front_pivot")];
+    Hardpoint& rear = after.points[after.index_of("lower_arm_rear_pivot")];
+    front.position_vehicle_mm.z() += front_up_mm;
+    rear.position_vehicle_mm.z() += rear_up_mm;
+    along_after = (front.position_vehicle_mm - rear.position_vehicle_mm).normalized();
+    front.position_vehicle_mm -= slid_mm * along_after;
+    rear.position_vehicle_mm -= slid_mm * along_after;
+  }
+};
+
+TEST(Compare, ComparesLinesAtOnePlaceWhereverOnThemTheirPivotsStand) {
+  for (const double slid_mm : {0.0, 80.0}) {
+    const LeaningHinge hinge(slid_mm);
+    const Comparison comparison = compare(hinge.before, hinge.after);
+    const Shift& front = shift_of(comparison, "lower_arm_front_pivot");
+    const Shift& rear = shift_of(comparison, "lower_arm_rear_pivot");
+    EXPECT_NEAR(front.shift_mm.z(), LeaningHinge::front_up_mm, 0.02) << slid_mm;
+    EXPECT_NEAR(rear.shift_mm.z(), LeaningHinge::rear_up_mm, 0.02) << slid_mm;
+    EXPECT_LT(std::abs(front.shift_mm.dot(hinge.along_after)), 0.01) << slid_mm;
+  }
+}
+
+// One millimetre is five of its standard deviations: how far apart the two lines' directions are must not
+// count as an uncertainty.
+TEST(Compare, SeesALineThatLeansMoreThanMeasuringExplains) {
+  const LeaningHinge hinge(0.0);
+  const Comparison comparison = compare(hinge.before, hinge.after);
+  const Shift& front = shift_of(comparison, "lower_arm_front_pivot");
+  EXPECT_EQ(front.verdict.movement, Movement::surely);
+  EXPECT_EQ(front.verdict.freedom, 2);
+  EXPECT_NEAR(front.sigma_mm().z(), 0.14 * std::sqrt(2.0), 0.005);
+  EXPECT_LT(front.sigma_mm().x(), 0.01) << "nothing is stated along the line";
+}
+
 TEST(Compare, MirrorsTheOtherSide) {
   HardpointSet left = strut_set();
   HardpointSet right = mirrored(left);

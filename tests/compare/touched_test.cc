@@ -73,5 +73,45 @@ TEST(Compare, JudgesEveryPivotWhenSomethingElseHasMovedToo) {
       "More has moved than you said was touched, or otherwise than you said; so every pivot was judged.");
 }
 
+// The second time the lower arm's motion told its hinge's line: that its pivots stand elsewhere on it is no
+// sign that more was touched.
+TEST(Compare, HoldsNothingAlongALineOfPivotsThatWereNotTouched) {
+  const HardpointSet before = measured_set();
+  HardpointSet after = before;
+  after.points[6].position_vehicle_mm.z() -= 2.0;
+  const Eigen::Vector3d along =
+      (after.points[0].position_vehicle_mm - after.points[1].position_vehicle_mm).normalized();
+  for (const std::size_t pivot : {0U, 1U}) {
+    after.points[pivot].position_vehicle_mm -= 60.0 * along;
+    after.points[pivot].on_line_only = true;
+  }
+  CompareOptions options;
+  options.touched = {{"link_outer_joint", Eigen::Vector3d(Eigen::Vector3d::UnitZ()), "along z"}};
+  const Comparison comparison = compare(before, after, options);
+  EXPECT_TRUE(comparison.touched_only);
+  EXPECT_EQ(comparison.shifts[6].verdict.movement, Movement::surely);
+  EXPECT_NEAR(comparison.shifts[6].shift_mm.z(), -2.0, 1e-6);
+}
+
+TEST(Compare, SeesATouchedPivotMoveAcrossItsLineOnly) {
+  const HardpointSet before = measured_set();
+  HardpointSet after = before;
+  const Eigen::Vector3d along =
+      (after.points[0].position_vehicle_mm - after.points[1].position_vehicle_mm).normalized();
+  after.points[0].on_line_only = true;
+  after.points[0].position_vehicle_mm -= 60.0 * along;
+  CompareOptions options;
+  options.touched = {{"lower_arm_front_pivot", Eigen::Vector3d(Eigen::Vector3d::UnitX()), "along x"}};
+  const Shift slid = compare(before, after, options).shifts[0];
+  EXPECT_FALSE(slid.reference);
+  EXPECT_EQ(slid.verdict.movement, Movement::none);
+  EXPECT_LT(slid.shift_mm.norm(), 1e-6);
+  EXPECT_EQ(slid.direction_words, "");
+  after.points[0].position_vehicle_mm.z() += 6.0;
+  const Shift raised = compare(before, after, options).shifts[0];
+  EXPECT_EQ(raised.verdict.movement, Movement::surely);
+  EXPECT_LT(std::abs(raised.shift_mm.dot(along)), 0.1);
+}
+
 }  // namespace
 }  // namespace pivotfix
