@@ -3,10 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <chrono>
-#include <filesystem>
 
-#include "base/checksum.h"
 #include "base/length_words.h"
 #include "run_program.h"
 
@@ -32,6 +29,39 @@ class SteerOnAFile : public testing::Test {
   }
   Workshop workshop_{};
 };
+
+TEST_F(SteerOnAFile, AnswersForAHandTypedHardpointFile) {
+  const Outcome outcome = steer({});
+  EXPECT_EQ(outcome.exit_code, 0);
+  EXPECT_EQ(outcome.err, "");
+  EXPECT_TRUE(outcome.out.starts_with("Invented strut corner, typed by hand: left front corner, strut"))
+      << outcome.out;
+  EXPECT_TRUE(has(outcome.out, " between steering arm and rod end")) << outcome.out;
+  EXPECT_EQ(workshop_.files(), std::vector<std::string>{"a.json"});
+}
+
+TEST_F(SteerOnAFile, TakesSpacersAndTravelFromOptions) {
+  const std::string as_filed = steer({}).out;
+  const Outcome same = workshop_.run({"steer", "--spacer", "0.120 in", "--spacer", "0.200 in", "--spacer",
+                                      "0.060 in:2", "--between", "0.120 in", "--bump", "4 cm", "--droop",
+                                      "40", "--mounted", "below-arm", "--units", "mm", "a.json"});
+  EXPECT_EQ(same.exit_code, 0) << same.err;
+  EXPECT_EQ(same.out, as_filed);
+  EXPECT_NE(steer({"--bump", "20 mm"}).out, as_filed);
+  EXPECT_NE(steer({"--units", "in"}).out, as_filed);
+  EXPECT_NE(steer({"--between", "none"}).out, as_filed);
+}
+
+TEST_F(SteerOnAFile, WritesAReportWhenAskedAndReplacesItOnlyWhenForced) {
+  const Outcome outcome = steer({"--report", "a.html"});
+  EXPECT_EQ(outcome.exit_code, 0);
+  EXPECT_TRUE(outcome.out.ends_with("\nThe whole report: a.html\n"));
+  const std::string report = workshop_.read("a.html");
+  EXPECT_TRUE(has(report, "<html"));
+  EXPECT_EQ(steer({"--report", "a.html"}).exit_code, 2);
+  EXPECT_EQ(steer({"--report", "a.html", "--force"}).exit_code, 0);
+  EXPECT_EQ(workshop_.read("a.html"), report);
+}
 
 TEST_F(SteerOnAFile, AnswersForChangedCarsOneByOne) {
   const Outcome outcome =
@@ -121,107 +151,6 @@ TEST_F(SteerOnAFile, SaysOfAnotherKindOfFileThatItIsNone) {
       "\"pivotfix locate\" wrote.\n");
 }
 
-TEST_F(SteerOnAFile, ReadsStudAndRodEndFromTheJob) {
-  ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
-  workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
-  workshop_.fill_in("front.toml");
-  const std::string job = workshop_.read("front.toml");
-  workshop_.write("front.toml", job +
-                                    "[rod_end.sizes]\nball_width = 16\nball_diameter = 22.225\n"
-                                    "housing_width = 15\n");
-  const Outcome outcome = workshop_.run({"steer", "front.toml"});
-  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
-  EXPECT_TRUE(has(outcome.out, "Tilt of the rod end over the travel"));
-  EXPECT_TRUE(has(outcome.out, "The rod end binds: at "));
-}
-
-// Nothing stands in for what was forgotten. What only the photos needed may stay blank.
-TEST_F(SteerOnAFile, WantsFromTheJobWhatIsOnTheStudAndNoStandOffs) {
-  ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
-  workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
-  const Outcome blank = workshop_.run({"steer", "front.toml"});
-  EXPECT_EQ(blank.exit_code, 3);
-  EXPECT_EQ(blank.out, "");
-  EXPECT_EQ(
-      blank.err,
-      "pivotfix: front.toml:88: Still to be measured: between_now (line 88); other_side_now (line 89). Write "
-      "the number in place of each \"?\", with its unit: \"25.4 mm\". The comment beside it says from where "
-      "to "
-      "where.\n");
-  std::string job = workshop_.read("front.toml");
-  for (const std::string key : {"between_now", "other_side_now"}) {
-    const std::size_t at = job.find(key + " = [\"?\"]");
-    ASSERT_NE(at, std::string::npos) << key;
-    job.replace(at, key.size() + 8, key + " = []");
-  }
-  workshop_.write("front.toml", job);
-  const Outcome filled = workshop_.run({"steer", "front.toml"});
-  EXPECT_EQ(filled.exit_code, 0) << filled.err;
-  EXPECT_TRUE(has(job, "stand_off = \"?\""));
-  workshop_.write("front.toml", job + "\n[rod_end.stud]\nlength = \"?\"\n");
-  EXPECT_EQ(workshop_.run({"steer", "front.toml"}).exit_code, 3);
-}
-
-// A job with pivots beside it that say which state of it they were found from.
-class SteerOnAJob : public testing::Test {
- protected:
-  void SetUp() override {
-    ASSERT_EQ(workshop_.run({"new", "front.toml"}).exit_code, 0);
-    workshop_.fill_in("front.toml");
-    workshop_.copy_data("hand-typed-strut.json", "hardpoints.json");
-    std::string text = workshop_.read("hardpoints.json");
-    const std::string record =
-        "\"record\": {\"method\": \"photos\", \"files\": [{\"name\": \"front.toml\", " +
-        ("\"checksum\": \"" + xxh64(workshop_.read("front.toml"))) +
-        "\"}, {\"name\": \"a.jpg\", \"checksum\": \"0123456789abcdef\"}]}, \"side\"";
-    workshop_.write("hardpoints.json", text.replace(text.find("\"side\""), 6, record));
-  }
-  void is_older_by_hours(const std::string& name, int hours) const {
-    const std::filesystem::path file = workshop_.folder() / name;
-    std::filesystem::last_write_time(
-        file, std::filesystem::file_time_type::clock::now() - std::chrono::hours(hours));
-  }
-  Outcome steer() const {
-    const Outcome outcome = workshop_.run({"steer", "front.toml"});
-    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
-    return outcome;
-  }
-  Workshop workshop_{};
-};
-
-TEST_F(SteerOnAJob, SaysThatTheJobWasChangedSinceThePivotsWereFound) {
-  const Outcome as_found = steer();
-  EXPECT_EQ(as_found.err, "");
-  workshop_.write("front.toml", workshop_.read("front.toml") + "# one more line\n");
-  const Outcome changed = steer();
-  EXPECT_EQ(changed.err,
-            "pivotfix: note: The job file was changed since the pivots were found: spacers, wheel and travel "
-            "count as now written; tags, stand-offs, axes and photos only after this: pivotfix locate "
-            "front.toml\n");
-  EXPECT_EQ(changed.out, as_found.out);
-}
-
-TEST_F(SteerOnAJob, KnowsAJobByItsEndingInCapitalsToo) {
-  const Outcome small = steer();
-  std::filesystem::rename(workshop_.folder() / "front.toml", workshop_.folder() / "FRONT.TOML");
-  const Outcome capitals = workshop_.run({"steer", "FRONT.TOML"});
-  EXPECT_EQ(capitals.exit_code, 0) << capitals.err;
-  EXPECT_EQ(capitals.out, small.out);
-}
-
-TEST_F(SteerOnAJob, SaysThatTheLastRunWasRefused) {
-  const std::string diagnosis = "Diagnosis of a job that was refused\n\nWhy: no tag.\n";
-  workshop_.write("diagnosis.txt", diagnosis);
-  is_older_by_hours("diagnosis.txt", 1);
-  is_older_by_hours("hardpoints.json", 2);
-  EXPECT_EQ(steer().err,
-            "pivotfix: note: The last run or locate was refused (diagnosis.txt): these pivots are older.\n");
-  is_older_by_hours("diagnosis.txt", 3);
-  EXPECT_EQ(steer().err, "");
-  workshop_.write("diagnosis.txt", "What the doctor said.\n");
-  EXPECT_EQ(steer().err, "") << "another's file";
-}
-
 TEST_F(SteerOnAFile, PrintsAllFiguresWhenAskedForThemOrForOneOfThem) {
   EXPECT_FALSE(has(steer({}).out, "How the wheel moves"));
   const Outcome outcome = steer({"--figures"});
@@ -286,6 +215,16 @@ TEST_F(SteerOnAFile, NamesTheOptionWithAWrongValue) {
       "pivotfix: --what-if: \"wings\" is nothing that can be changed on this corner. Known are ride-height, "
       "lower-ball-joint, lower-arm-pivots, rack, link-length, rod-end, and every hardpoint "
       "with .x, .y or .z, like link-inner-joint.z.\n");
+  EXPECT_EQ(complaint({"--bump", "far"}),
+            "pivotfix: --bump: \"far\" is not a length: it does not start with a number. Write it like "
+            "\"25.4 mm\" or \"0.200 in\".\n");
+  EXPECT_EQ(complaint({"--droop", "-3"}), "pivotfix: --droop: the length must not be negative.\n");
+  EXPECT_EQ(complaint({"--bump", "1.5 m"}), "pivotfix: --bump: \"1.5 m\" is more than any wheel travels.\n");
+  EXPECT_EQ(complaint({"--spacer", "0.060 in:0"}),
+            "pivotfix: --spacer: \"0.060 in:0\" has no count from 1 to 50 after the colon. Write it like "
+            "--spacer \"0.060 in:2\".\n");
+  EXPECT_EQ(complaint({"--mounted", "on top"}),
+            "pivotfix: --mounted: 'on top' is no place of a rod end. Known are 'below-arm', 'above-arm'.\n");
   EXPECT_TRUE(has(complaint({"--sweep", "rack=-5..5"}), "--sweep must come twice"));
   EXPECT_TRUE(has(complaint({"--contour", "c.svg"}), "--contour needs two sweeps"));
   EXPECT_TRUE(has(complaint({"--driving", "rally"}), "--driving: 'rally' is no known way of driving."));
