@@ -5,22 +5,16 @@
 #include <gtest/gtest.h>
 
 #include <cstdlib>
-#include <fstream>
 #include <regex>
 #include <set>
 #include <sstream>
 
+#include "base/temporary_folder.h"
 #include "cli/program.h"
 #include "run_program.h"
 
 namespace pivotfix {
 namespace {
-
-std::string content_of(const std::filesystem::path& file) {
-  std::ostringstream text;
-  text << std::ifstream(file, std::ios::binary).rdbuf();
-  return text.str();
-}
 
 // Runs a shell command in the workshop; what it printed.
 Outcome shell(const Workshop& workshop, const std::string& command) {

@@ -2,24 +2,15 @@
 #include "run_program.h"
 
 #include <fcntl.h>
-#include <stdlib.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
 #include <algorithm>
-#include <fstream>
-#include <sstream>
 
 namespace pivotfix {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string content_of(const fs::path& file) {
-  std::ostringstream text;
-  text << std::ifstream(file, std::ios::binary).rdbuf();
-  return text.str();
-}
 
 // In the child: never returns.
 [[noreturn]] void become_program(const std::vector<std::string>& arguments, const fs::path& folder,
@@ -43,20 +34,11 @@ std::string content_of(const fs::path& file) {
 
 }  // namespace
 
-Workshop::Workshop() {
-  std::string name = (fs::temp_directory_path() / "pivotfix-XXXXXX").string();
-  folder_ = ::mkdtemp(name.data());
-}
-
-Workshop::~Workshop() {
-  fs::remove_all(folder_);
-}
-
 Outcome Workshop::run(const std::vector<std::string>& arguments, const std::string& out) const {
-  const fs::path out_file = out.empty() ? fs::path(folder_.string() + ".out") : fs::path(out);
-  const fs::path err_file = folder_.string() + ".err";
+  const fs::path out_file = out.empty() ? fs::path(folder().string() + ".out") : fs::path(out);
+  const fs::path err_file = folder().string() + ".err";
   const pid_t child = ::fork();
-  if (child == 0) become_program(arguments, folder_, out_file, err_file);
+  if (child == 0) become_program(arguments, folder(), out_file, err_file);
   int status = 0;
   ::waitpid(child, &status, 0);
   Outcome outcome;
@@ -70,16 +52,15 @@ Outcome Workshop::run(const std::vector<std::string>& arguments, const std::stri
 }
 
 void Workshop::write(const std::string& name, const std::string& content) const {
-  fs::create_directories((folder_ / name).parent_path());
-  std::ofstream(folder_ / name, std::ios::binary) << content;
+  folder_.write(name, content);
 }
 
 void Workshop::copy_data(const std::string& data_name, const std::string& name) const {
-  fs::copy_file(fs::path(PIVOTFIX_CLI_DATA) / data_name, folder_ / name);
+  fs::copy_file(fs::path(PIVOTFIX_CLI_DATA) / data_name, folder() / name);
 }
 
 std::string Workshop::read(const std::string& name) const {
-  return content_of(folder_ / name);
+  return content_of(folder() / name);
 }
 
 void Workshop::fill_in(const std::string& job) const {
@@ -96,13 +77,13 @@ void Workshop::fill_in(const std::string& job) const {
 }
 
 bool Workshop::has(const std::string& name) const {
-  return fs::exists(folder_ / name);
+  return fs::exists(folder() / name);
 }
 
 std::vector<std::string> Workshop::files() const {
   std::vector<std::string> names;
-  for (const auto& entry : fs::recursive_directory_iterator(folder_))
-    if (!entry.is_directory()) names.push_back(entry.path().lexically_relative(folder_).string());
+  for (const auto& entry : fs::recursive_directory_iterator(folder()))
+    if (!entry.is_directory()) names.push_back(entry.path().lexically_relative(folder()).string());
   std::sort(names.begin(), names.end());
   return names;
 }

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "base/temporary_folder.h"
+
 namespace pivotfix {
 
 struct Outcome {
@@ -16,15 +18,10 @@ struct Outcome {
 
 class Workshop {
  public:
-  Workshop();
-  Workshop(const Workshop&) = delete;
-  Workshop& operator=(const Workshop&) = delete;
-  ~Workshop();
-
   // Runs pivotfix in the folder. `out` replaces the file that stdout goes to.
   Outcome run(const std::vector<std::string>& arguments, const std::string& out = "") const;
 
-  const std::filesystem::path& folder() const { return folder_; }
+  const std::filesystem::path& folder() const { return folder_.path(); }
   void write(const std::string& name, const std::string& content) const;
   void copy_data(const std::string& data_name, const std::string& name) const;
   std::string read(const std::string& name) const;
@@ -34,7 +31,7 @@ class Workshop {
   std::vector<std::string> files() const;  // all, sorted, relative to the folder
 
  private:
-  std::filesystem::path folder_;
+  TemporaryFolder folder_{};
 };
 
 }  // namespace pivotfix

@@ -11,8 +11,8 @@
 #include <sstream>
 
 #include "base/problem.h"
+#include "base/temporary_folder.h"
 #include "hardpoints/hardpoint_set.h"
-#include "job/temporary_folder.h"
 
 namespace pivotfix {
 namespace {

@@ -6,9 +6,9 @@
 #include <fstream>
 #include <sstream>
 
+#include "base/temporary_folder.h"
 #include "job/job.h"
 #include "sheets/tag_plan.h"
-#include "temporary_folder.h"
 
 namespace pivotfix {
 namespace {

@@ -7,8 +7,8 @@
 #include <set>
 #include <sstream>
 
+#include "base/temporary_folder.h"
 #include "job/job.h"
-#include "temporary_folder.h"
 
 namespace pivotfix {
 namespace {

@@ -10,8 +10,8 @@
 #include <random>
 #include <set>
 
+#include "base/temporary_folder.h"
 #include "job/whole_file.h"
-#include "temporary_folder.h"
 
 namespace pivotfix {
 namespace {

@@ -4,9 +4,9 @@
 
 #include <set>
 
+#include "base/temporary_folder.h"
 #include "job/job.h"
 #include "sheets/sheets.h"
-#include "temporary_folder.h"
 
 namespace pivotfix {
 namespace {

@@ -3,8 +3,8 @@
 
 #include <algorithm>
 
+#include "base/temporary_folder.h"
 #include "job/job.h"
-#include "temporary_folder.h"
 
 namespace pivotfix {
 namespace {

@@ -6,8 +6,8 @@
 #include <cmath>
 #include <limits>
 
+#include "base/temporary_folder.h"
 #include "lens/lens_groups.h"
-#include "temporary_folder.h"
 
 namespace pivotfix {
 namespace {

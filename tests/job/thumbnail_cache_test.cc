@@ -3,7 +3,7 @@
 
 #include <gtest/gtest.h>
 
-#include "temporary_folder.h"
+#include "base/temporary_folder.h"
 
 namespace pivotfix {
 namespace {

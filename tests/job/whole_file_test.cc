@@ -7,7 +7,7 @@
 #include <chrono>
 
 #include "base/problem.h"
-#include "temporary_folder.h"
+#include "base/temporary_folder.h"
 
 namespace pivotfix {
 namespace {

@@ -16,7 +16,7 @@
 #include <functional>
 
 #include "base/problem.h"
-#include "job/temporary_folder.h"
+#include "base/temporary_folder.h"
 #include "photos/heic_maker.h"
 #include "photos/photo_file.h"
 

@@ -2,10 +2,11 @@
 #include "printed_page.h"
 
 #include <gtest/gtest.h>
-#include <stdlib.h>
 
 #include <cstdlib>
 #include <fstream>
+
+#include "base/temporary_folder.h"
 
 namespace pivotfix {
 namespace {
@@ -29,18 +30,16 @@ PrintedPage read_pgm(const std::filesystem::path& file, double px_per_mm) {
 }  // namespace
 
 std::vector<PrintedPage> print_pdf(const std::filesystem::path& pdf, std::size_t pages, int dots_per_inch) {
-  std::string folder = (std::filesystem::temp_directory_path() / "pivotfix-XXXXXX").string();
-  EXPECT_NE(::mkdtemp(folder.data()), nullptr);
+  const TemporaryFolder folder;
   std::vector<PrintedPage> printed;
   for (std::size_t number = 1; number <= pages; ++number) {
-    const std::string stem = folder + "/page";
+    const std::string stem = (folder.path() / "page").string();
     const std::string command = std::string(PDFTOPPM) + " -gray -singlefile -r " +
                                 std::to_string(dots_per_inch) + " -f " + std::to_string(number) + " '" +
                                 pdf.string() + "' " + stem;
     EXPECT_EQ(std::system(command.c_str()), 0) << command;
     printed.push_back(read_pgm(stem + ".pgm", dots_per_inch / 25.4));
   }
-  std::filesystem::remove_all(folder);
   return printed;
 }
 

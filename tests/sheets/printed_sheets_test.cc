@@ -7,7 +7,7 @@
 #include <cmath>
 #include <map>
 
-#include "job/temporary_folder.h"
+#include "base/temporary_folder.h"
 #include "printed_page.h"
 #include "sheets/sheets.h"
 #include "tags/tags.h"
