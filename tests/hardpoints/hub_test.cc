@@ -117,8 +117,9 @@ TEST(Hub, StatesTheRunoutThatASmallRollLetsPassForToe) {
   ASSERT_EQ(located.wheel.size(), 5u);
   EXPECT_LT(worst_deviate(located, stands), 3.0);
   for (const WheelReading& reading : located.wheel)
-    if (reading.height != "ride")
+    if (reading.height != "ride") {
       EXPECT_GT(reading.toe_change_sigma_rad, 0.012 * rad_per_deg) << reading.height;
+    }
 }
 
 // The pivots do not need the hub's plane.
