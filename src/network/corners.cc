@@ -246,7 +246,7 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
                                            bent_by[(k + 1) % 4]);
   MeasuredCorners measured;
   Eigen::Matrix<double, 8, 8> by_lines = Eigen::Matrix<double, 8, 8>::Zero();
-  Eigen::Matrix<double, 8, 1> line_variance, outwards, pairwise;
+  Eigen::Matrix<double, 8, 1> line_variance, outwards, pairwise, to_the_right, to_the_top;
   for (int k = 0; k < 4; ++k) {
     const int before = (k + 3) % 4;  // edge k runs from corner k to the next
     measured.corner_px[k] = bent(corners[k].place, lens, shift);
@@ -257,6 +257,8 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
     const Vector2d by_before = by.leftCols<2>() * pixel_outwards[before];
     const Vector2d by_own = by.rightCols<2>() * pixel_outwards[k];
     outwards.segment<2>(2 * k) = by_before + by_own;
+    to_the_right.segment<2>(2 * k) = (k == 1 || k == 2 ? 1.0 : -1.0) * (by_before + by_own);
+    to_the_top.segment<2>(2 * k) = (k >= 2 ? 1.0 : -1.0) * (by_before + by_own);
     pairwise.segment<2>(2 * k) = (k % 2 == 0 ? 1.0 : -1.0) * (by_own - by_before);
   }
   // What moves the edges is where on the blurred step they are taken to be: in a blurred picture, and in one
@@ -268,6 +270,12 @@ std::optional<MeasuredCorners> measure_corners(const Sighting& sighting, const L
   measured.covariance_px2 = by_lines * line_variance.asDiagonal() * by_lines.transpose() +
                             common_shift_px * common_shift_px * outwards * outwards.transpose() +
                             pair_shift_px * pair_shift_px * pairwise * pairwise.transpose();
+  if (sighting.white > noise.clipped_from_grey) {
+    const double slant_shift_px = blurred * noise.slant_shift_px;
+    measured.covariance_px2 +=
+        slant_shift_px * slant_shift_px *
+        (to_the_right * to_the_right.transpose() + to_the_top * to_the_top.transpose());
+  }
   return measured;
 }
 

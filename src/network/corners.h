@@ -9,7 +9,9 @@
 // pixel. That common move is an unknown of each sighting: the covariance gets it as a wide mode, and what
 // remains sharp is the tag's centre and its edges' directions. On a tilted tag the cells across two of the
 // edges are foreshortened and blur more, so that the two pairs of opposite edges move by somewhat different
-// amounts: a second such mode.
+// amounts: a second such mode. Paper that is overexposed, and more so on the brighter side, moves that side's
+// edge further than the opposite one: two more modes, right against left and top against bottom, where the
+// paper is as bright as that.
 #pragma once
 
 #include <Eigen/Core>
@@ -30,6 +32,8 @@ struct EdgeNoise {
   double line_px = 0.004;        // of a whole line's offset: what more edge points do not average away
   double common_shift_px = 1.0;  // of all four edges outwards
   double pair_shift_px = 0.10;   // of one pair of opposite edges outwards, the other inwards
+  double slant_shift_px = 0.15;  // of one side's corners outwards, the others inwards, on overexposed paper
+  double clipped_from_grey = 235.0;  // of paper whose brighter side may reach 255
 };
 
 // `shift` is the photo's own. Empty when an edge has too few points, the lines do not make a quadrilateral,
