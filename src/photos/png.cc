@@ -35,6 +35,9 @@ GreyPicture decode_png(Bytes bytes, const std::string& name) {
   png_image& image = reader.image;
   if (!png_image_begin_read_from_memory(&image, bytes.data(), bytes.size())) refuse(name, image);
   check_picture_size(image.width, image.height, name);
+  // 16 bits without a word on their curve: programs that store photos so keep the camera's. The library takes
+  // them for linear and would put the curve on a second time.
+  image.flags |= PNG_IMAGE_FLAG_16BIT_sRGB;
   image.format = PNG_FORMAT_GRAY;
   GreyPicture picture;
   picture.width_px = static_cast<int>(image.width);
