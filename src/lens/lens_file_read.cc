@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // What is believed of a lens file, and what is not: it may come from anywhere.
 #include <Eigen/Eigenvalues>
+#include <Eigen/Geometry>
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 
@@ -118,10 +120,30 @@ class Reader {
   }
 
   void check_one_to_one(const LensFile& file) const {
-    for (const double x_px : {-0.5, file.camera.width_px - 0.5})
-      for (const double y_px : {-0.5, file.camera.height_px - 0.5})
-        if (!direction_from_pixel(file.lens, {}, {x_px, y_px}))
-          fail("distortion_coefficients", "This distortion folds the picture's corners over.");
+    constexpr int places = 16;  // along each side of the picture
+    for (int i = 0; i <= places; ++i) {
+      const double share = static_cast<double>(i) / places;
+      const double x_px = share * file.camera.width_px - 0.5, y_px = share * file.camera.height_px - 0.5;
+      const double right_px = file.camera.width_px - 0.5, bottom_px = file.camera.height_px - 0.5;
+      for (const Eigen::Vector2d& rim_px : {Eigen::Vector2d(x_px, -0.5), Eigen::Vector2d(x_px, bottom_px),
+                                            Eigen::Vector2d(-0.5, y_px), Eigen::Vector2d(right_px, y_px)})
+        if (!is_one_to_one_up_to(file.lens, rim_px))
+          fail("distortion_coefficients", "This distortion folds the picture over.");
+    }
+  }
+
+  // From the middle to there, not there alone: a picture may fold and unfold again further out.
+  static bool is_one_to_one_up_to(const Lens& lens, const Eigen::Vector2d& rim_px) {
+    const auto direction = direction_from_pixel(lens, {}, rim_px);
+    if (!direction) return false;
+    constexpr int steps = 64;
+    for (int step = 0; step <= steps; ++step) {
+      const Eigen::Vector2d on_the_way = *direction * (static_cast<double>(step) / steps);
+      const double stretch =
+          pixel_derivatives(lens, {}, on_the_way.homogeneous()).by_direction.leftCols<2>().determinant();
+      if (!(stretch > 0.0)) return false;
+    }
+    return true;
   }
 
   void read_covariance(LensFile& file) const {

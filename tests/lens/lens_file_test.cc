@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
+
 #include "base/problem.h"
 #include "lens/lens_groups.h"
 
@@ -37,6 +39,16 @@ std::string complaint(std::string text, const std::string& from, const std::stri
   return "";
 }
 
+LensFile lens_with(double k1, double k2, double k3, double focal_px) {
+  LensFile file = invented_lens();
+  file.lens.values = {focal_px, 1.0, 1631.5, 1223.5, k1, k2, k3, 0.0, 0.0};
+  return file;
+}
+
+std::string complaint_of(const LensFile& file) {
+  return complaint(lens_file_text(file), "", "");
+}
+
 TEST(LensFile, ReadsBackWhatItWrote) {
   const LensFile written = invented_lens();
   const LensFile read = parse_lens_file(lens_file_text(written), written.name);
@@ -64,8 +76,23 @@ TEST(LensFile, RefusesWhatCannotBeALensAndSaysWhere) {
   EXPECT_NE(complaint(text, "2481.123456789", "nan"), "");
   EXPECT_NE(complaint(text, "2481.123456789", "0.01"), "");
   EXPECT_NE(complaint(text, "0.0612", "-9.5"), "");  // folds the picture over
+  for (const auto& [k1, k2, focal_px] : {std::array<double, 3>{-0.7, 0.2, 1400.0},
+                                         {-0.6, 0.12, 1200.0},
+                                         {-0.9, 0.3, 1500.0},
+                                         {-0.5, 0.1, 1100.0}})
+    EXPECT_EQ(complaint_of(lens_with(k1, k2, 0.0, focal_px)),
+              "pocket.yml:20: This distortion folds the picture over. Make the file anew with: pivotfix lens")
+        << k1;
   EXPECT_NE(complaint(text, "rows: 9", "rows: 8"), "");
   EXPECT_NE(complaint(text, "%YAML", "{\"a\""), "");
+}
+
+// Wide and narrow lenses of phones and cameras, whose distortion is one-to-one over the whole picture.
+TEST(LensFile, AcceptsLensesThatBendMuchWithoutFolding) {
+  EXPECT_EQ(complaint_of(lens_with(-0.1, 0.02, 0.0, 2481.0)), "");
+  EXPECT_EQ(complaint_of(lens_with(-0.3, 0.1, 0.0, 2000.0)), "");
+  EXPECT_EQ(complaint_of(lens_with(-0.55, 0.16, -0.01, 1200.0)), "");
+  EXPECT_EQ(complaint_of(lens_with(0.0612, -0.1187, 0.0489, 2481.0)), "");
 }
 
 TEST(LensFile, SurvivesEveryTruncation) {
