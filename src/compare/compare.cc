@@ -115,8 +115,8 @@ void note_open_lines(const std::vector<CommonLine>& lines, const std::vector<std
   std::set<std::string> open;
   for (const CommonLine& line : lines) open.insert(pivots[line.pivot]);
   if (!open.empty())
-    notes.push_back("Found from the part's motion, which tells a line but not where on it: " + listed(open) +
-                    ". Along that line nothing is compared.");
+    notes.push_back("Known only as a line: " + listed(open) +
+                    ". Where on it each set has it says nothing; only what is across it is compared.");
 }
 
 void note_left_out(const std::vector<int>& left_out, std::vector<std::string>& notes) {

@@ -51,8 +51,9 @@ struct Hardpoint {
   std::string name{};
   Eigen::Vector3d position_vehicle_mm = Eigen::Vector3d::Zero();
   std::string way{};  // how it was found, in words: "tag 11, 26.00 mm behind its face"
-  // Only the line through it and its part's other pivot is known, from the part's motion: where on it is
-  // arbitrary. Nothing that moves depends on that, and the covariance does not have it in (open_lines.h).
+  // Only the line through it and its part's other pivot is known, from the part's motion or as the mean of
+  // cars that know no more: where on it is arbitrary. Nothing that moves depends on that, and the covariance
+  // does not have it in (open_lines.h).
   bool on_line_only = false;
 };
 

@@ -7,9 +7,19 @@
 #include "hardpoints/workshop_words.h"
 
 namespace pivotfix {
+namespace {
+
+constexpr std::string_view any_point_of_the_axis = "strut_axis_low";
+
+}  // namespace
+
+bool tells_line_only(const Hardpoint& point) {
+  return point.on_line_only || point.name == any_point_of_the_axis;
+}
+
 std::string other_pivot_on_line(const std::string& name) {
   using Ends = std::pair<std::string_view, std::string_view>;
-  if (name == "strut_axis_low") return "strut_top_mount";
+  if (name == any_point_of_the_axis) return "strut_top_mount";
   for (const auto& [one, other] : {Ends{"front", "rear"}, Ends{"rear", "front"}})
     if (const auto at = name.find(one); at != std::string::npos)
       return std::string(name).replace(at, one.size(), other);
@@ -19,7 +29,7 @@ std::string other_pivot_on_line(const std::string& name) {
 std::set<std::string> pivots_on_line_only(const HardpointSet& set) {
   std::set<std::string> names;
   for (const Hardpoint& point : set.points)
-    if (point.on_line_only) names.insert(point.name);
+    if (tells_line_only(point)) names.insert(point.name);
   return names;
 }
 

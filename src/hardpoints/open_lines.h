@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-// Pivots of which a part's motion tells a line only. Where on it they stand matters to nothing that moves,
-// but no two sets agree about it: who lays one over another asks here.
+// Pivots of which a set tells a line only: a part's motion told no more, or any point of it will do, as low
+// on the strut's axis. Where on it they stand matters to nothing that moves, but no two sets agree about it:
+// who lays one over another asks here.
 #pragma once
 
 #include <Eigen/Core>
@@ -17,9 +18,10 @@ inline constexpr double nothing_known_mm = 200.0;
 // weigh endlessly.
 inline constexpr double least_variance_mm2 = 1e-6;
 
+bool tells_line_only(const Hardpoint& point);
 std::set<std::string> pivots_on_line_only(const HardpointSet& set);
 
-// The other pivot of the line that a part's motion tells for this one; empty for a joint.
+// The other pivot of the line that it is known by; empty for a joint.
 std::string other_pivot_on_line(const std::string& name);
 
 // Takes what is along a line out of the covariance of the point whose three rows begin at `first_row`:

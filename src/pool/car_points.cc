@@ -102,7 +102,7 @@ std::vector<NoSay> lines_among(const std::vector<HardpointSet>& sets) {
     if (through == names.end()) continue;
     NoSay line{name - names.begin(), Vector3d::Zero(), {}, through - names.begin()};
     for (const HardpointSet& set : sets) {
-      line.cars.push_back(set.points[set.index_of(*name)].on_line_only);
+      line.cars.push_back(tells_line_only(set.points[set.index_of(*name)]));
       line.along += (set.position_vehicle_mm(*through) - set.position_vehicle_mm(*name)).normalized();
     }
     line.along.normalize();

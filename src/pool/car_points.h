@@ -3,7 +3,7 @@
 //
 // Along one direction a car may have no say about a pivot: there its place is set to the others', and its
 // covariance says that nothing is known. So neither mean nor scatter nor oddness takes anything from it, and
-// across that direction the car counts in full. Where a part's motion told a line, the pivot slides along the
+// across that direction the car counts in full. Where a car tells a line only, the pivot slides along the
 // car's own line to that place, and its covariance becomes that of the line there: cars whose lines lean
 // differently are compared at one place, wherever on its line each had put the pivot.
 #pragma once
@@ -43,7 +43,7 @@ CarPoints car_points(const HardpointSet& set, double assumed_sigma_mm);
 // A column for each car.
 Eigen::MatrixXd coordinates_of(const std::vector<CarPoints>& cars);
 
-// Pivots of which a part's motion told some car a line only.
+// Pivots of which some car tells a line only (hardpoints/open_lines.h).
 std::vector<NoSay> lines_among(const std::vector<HardpointSet>& sets);
 
 // Each pivot at most once.

@@ -107,11 +107,10 @@ void note_open_lines(const std::vector<HardpointSet>& sets, const std::set<std::
   for (const HardpointSet& set : sets) in_some.merge(pivots_on_line_only(set));
   std::erase_if(in_some, [&](const std::string& name) { return in_all.contains(name); });
   if (!in_some.empty())
-    notes.push_back("Some cars tell only a line, from the part's motion: " + listed(in_some) +
-                    ". Along it they have no say.");
+    notes.push_back("Some cars tell only a line: " + listed(in_some) + ". Along it they have no say.");
   if (!in_all.empty())
     notes.push_back(
-        "Known only as a line, from the parts' motion: " + listed(in_all) +
+        "Known only as a line: " + listed(in_all) +
         ". Where on it the mean stands says nothing; uncertainty and what cars differ by are those "
         "across it.");
 }
@@ -133,7 +132,7 @@ BareRodEnds rod_ends_of(const std::vector<PoolMember>& members, std::vector<Hard
   return bring_to_bare_contact(labels, said, sets);
 }
 
-// Along the lines that motion told, and along studs with unknown spacers.
+// Along lines, of which cars tell no more, and along studs with unknown spacers.
 std::vector<NoSay> directions_without_say(const std::vector<HardpointSet>& sets,
                                           const BareRodEnds& rod_ends) {
   std::vector<NoSay> directions = lines_among(sets);

@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "hardpoints/open_lines.h"
 #include "pool/made_up_club.h"
 
 namespace pivotfix {
@@ -24,6 +25,14 @@ struct Coverage {
   Beyond one_more_car{}, mean{};
 };
 
+// Takes out what is along a pivot's line, where it is known as one: there nothing is stated.
+inline Eigen::Matrix3d what_is_stated(const HardpointSet& set, const Hardpoint& point) {
+  if (!tells_line_only(point)) return Eigen::Matrix3d::Identity();
+  const Eigen::Vector3d along =
+      (set.position_vehicle_mm(other_pivot_on_line(point.name)) - point.position_vehicle_mm).normalized();
+  return Eigen::Matrix3d::Identity() - along * along.transpose();
+}
+
 // Cars measured to 0.3 mm, in height to 0.42 mm, each coordinate by itself.
 inline Coverage coverage(unsigned seed, int cars, double scatter_mm, int pools) {
   Club club(seed, scatter_mm, false);
@@ -34,13 +43,18 @@ inline Coverage coverage(unsigned seed, int cars, double scatter_mm, int pools) 
   const HardpointSet chassis = strut_set();
   for (int i = 0; i < pools; ++i) {
     const Pool pooled = pool(club.cars(cars), options);
-    for (std::size_t p = 0; p < chassis.points.size(); ++p)
+    for (std::size_t p = 0; p < chassis.points.size(); ++p) {
+      const Eigen::Matrix3d stated = what_is_stated(chassis, chassis.points[p]);
+      const Eigen::Vector3d mean_off_mm =
+          stated * (pooled.points[p].mean_mm - chassis.points[p].position_vehicle_mm);
+      Eigen::Vector3d car_off_mm;
+      for (double& coordinate : car_off_mm) coordinate = scatter_mm * bench.normal();
+      car_off_mm = (stated * car_off_mm).eval();
       for (int c = 0; c < 3; ++c) {
-        const double mean_off_mm = pooled.points[p].mean_mm[c] - chassis.points[p].position_vehicle_mm[c];
-        const double car_off_mm = scatter_mm * bench.normal();
-        result.mean.add(std::abs(mean_off_mm) / pooled.points[p].mean_sigma_mm[c]);
-        result.one_more_car.add(std::abs(mean_off_mm - car_off_mm) / sigma_mm(pooled.result, p, c));
+        result.mean.add(std::abs(mean_off_mm[c]) / pooled.points[p].mean_sigma_mm[c]);
+        result.one_more_car.add(std::abs(mean_off_mm[c] - car_off_mm[c]) / sigma_mm(pooled.result, p, c));
       }
+    }
   }
   return result;
 }

@@ -71,6 +71,32 @@ TEST(PoolOfLines, WhereEachCarHasItsPivotsOnTheLineIsNoDifference) {
   EXPECT_LT(best.sigma_mm, one.sigma_mm);
 }
 
+// Any point of the strut's axis is its low one, and each car was measured at another.
+TEST(PoolOfLines, WhereOnTheStrutsAxisItsLowPointIsIsNoDifference) {
+  const HardpointSet one = strut_set();
+  std::vector<PoolMember> cars;
+  for (const double up_mm : {0.0, 20.0, 40.0, 60.0}) {
+    HardpointSet set = one;
+    Hardpoint& low = set.points[set.index_of("strut_axis_low")];
+    low.position_vehicle_mm +=
+        up_mm * (set.position_vehicle_mm("strut_top_mount") - low.position_vehicle_mm).normalized();
+    set.covariance_mm2 = 0.09 * Eigen::MatrixXd::Identity(24, 24);
+    cars.push_back({"car at " + std::to_string(up_mm), set, {}});
+  }
+  const Pool pooled = pool(cars);
+  EXPECT_FALSE(point_of(pooled, "strut_axis_low").differs);
+  EXPECT_EQ(point_of(pooled, "strut_axis_low").scatter_mm, 0.0);
+  EXPECT_TRUE(pooled.odd.empty());
+  HardpointSet same_wheel = one;
+  same_wheel.wheel = pooled.result.wheel;
+  const Corner corner = make_corner(pooled.result), corner_of_one = make_corner(same_wheel);
+  const auto figures_of = [](const Corner& of) { return figures(of, solve_state(of, 20.0)).values; };
+  const auto pooled_figures = figures_of(corner), figures_of_one = figures_of(corner_of_one);
+  for (std::size_t i = 0; i < pooled_figures.size(); ++i)
+    EXPECT_NEAR(pooled_figures[i], figures_of_one[i], 1e-5 * (1.0 + std::abs(figures_of_one[i]))) << i;
+  EXPECT_NEAR(best_height(corner, Travel{}).height_mm, best_height(corner_of_one, Travel{}).height_mm, 1e-3);
+}
+
 // By hand: across the line the cars are at -0.4, 0 and 0.4 mm, squares 0.32 mm^2 with two degrees of freedom
 // for each car after the first: 0.32 / (tau^2 + 0.01) = 4.
 TEST(PoolOfLines, HaveTwoDegreesOfFreedomForEachCar) {
