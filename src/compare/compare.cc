@@ -127,16 +127,26 @@ void note_left_out(const std::vector<int>& left_out, std::vector<std::string>& n
                     ". Moved, or stuck anew?");
 }
 
+// Along the car the axes begin at the wheel centre, which new arms may move.
+OverlaidPivots laid_over_on_axes(const PointCloud& before, const PointCloud& after, Comparison& result) {
+  result.notes.push_back(
+      result.mirrored
+          ? "The axes start at the wheel centre: if one wheel stands further ahead than the other "
+            "(arms, caster), its side's body pivots seem to stand further back by as much."
+          : "The axes start at the wheel centre: if the wheel itself moved along the car (other "
+            "arms, caster), the body's pivots seem to have moved the other way by as much.");
+  return on_axes(before, after);
+}
+
 OverlaidPivots laid_over(const PointCloud& before, const PointCloud& after, const std::vector<int>& tags,
                          Comparison& result) {
-  if (tags.empty()) return on_axes(before, after);
+  if (tags.empty()) return laid_over_on_axes(before, after, result);
   OverlaidPivots overlaid = on_tags(before, after);
   if (!overlaid.tags_agree) {
     result.notes.push_back(
         "The common body tags do not keep their places to each other, more than one must have moved: "
-        "compared "
-        "on the axes.");
-    return on_axes(before, after);
+        "compared on the axes.");
+    return laid_over_on_axes(before, after, result);
   }
   result.overlay.alignment = Alignment::body_tags;
   result.overlay.rms_mm = overlaid.rms_mm;
