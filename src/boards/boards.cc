@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "boards/boards.h"
 
+#include <algorithm>
+
 #include "base/problem.h"
 #include "base/units.h"
 #include "boards/charuco.h"
@@ -52,9 +54,15 @@ PrintedPattern tag_print(const Board& board) {
 // found from the sightings.
 std::optional<BoardView> find_tag_board(const Photo& photo, const Board& board) {
   BoardView view{photo.name, photo.camera, {}, {}};
-  for (const Sighting& sighting : find_tags(photo.picture)) {
+  const std::vector<Sighting> sightings = find_tags(photo.picture);
+  // Of two tags of one number, one is not the board's.
+  const auto is_there_twice = [&](int number) {
+    return std::count_if(sightings.begin(), sightings.end(),
+                         [&](const Sighting& sighting) { return sighting.tag_number == number; }) > 1;
+  };
+  for (const Sighting& sighting : sightings) {
     const int place = sighting.tag_number - board.first_tag;
-    if (place < 0 || place >= board.columns * board.rows) continue;
+    if (place < 0 || place >= board.columns * board.rows || is_there_twice(sighting.tag_number)) continue;
     const int column = place % board.columns, row = place / board.columns;
     view.points_board_mm.emplace_back(board.square_mm * (column + 0.5), -board.square_mm * (row + 0.5), 0.0);
     view.points_px.push_back(sighting.centre_px);

@@ -1,13 +1,51 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "network/board_points.h"
 
+#include <algorithm>
+
 #include "network/corners.h"
 
 namespace pivotfix {
 
+namespace {
+
+std::size_t most_bad_points(std::size_t points) {
+  return points < 10 ? 0 : std::max<std::size_t>(1, points / 40);
+}
+
+std::vector<double> misses_px(const Bundle& bundle, const BundleObservation& observation) {
+  const Eigen::VectorXd residuals = residuals_px(bundle, observation);
+  std::vector<double> misses;
+  for (Eigen::Index point = 0; 2 * point < residuals.size(); ++point)
+    misses.push_back(residuals.segment<2>(2 * point).norm());
+  return misses;
+}
+
+std::vector<std::size_t> bad_points(const std::vector<double>& misses) {
+  constexpr double too_far = 5.0;  // by chance one of 30 million (Rayleigh's distribution)
+  std::vector<double> sorted = misses;
+  std::sort(sorted.begin(), sorted.end());
+  std::vector<std::size_t> bad;
+  for (std::size_t point = 0; point < misses.size(); ++point)
+    if (misses[point] > too_far * sorted[sorted.size() / 2]) bad.push_back(point);
+  return bad;
+}
+
+// All points of a board weigh alike, so that the weights of the first ones are those of any.
+void take_out(std::size_t point, BundleObservation& observation) {
+  const auto place = static_cast<std::ptrdiff_t>(point);
+  observation.points_px.erase(observation.points_px.begin() + place);
+  observation.points_target_mm.erase(observation.points_target_mm.begin() + place);
+  const auto width = 2 * static_cast<Eigen::Index>(observation.points_px.size());
+  observation.square_root_information =
+      observation.square_root_information.topLeftCorner(width, width).eval();
+}
+
+}  // namespace
+
 bool shows_the_same_picture(const BoardView& a, const BoardView& b) {
-  constexpr double copied_px =
-      0.1;  // stored anew, a JPEG moves points by less; a hand moves them by many pixels
+  // Stored anew, a JPEG moves its points by less, and a hand moves them by many pixels.
+  constexpr double copied_px = 0.1;
   if (a.points_board_mm != b.points_board_mm) return false;
   for (std::size_t i = 0; i < a.points_px.size(); ++i)
     if ((a.points_px[i] - b.points_px[i]).norm() > copied_px) return false;
@@ -26,6 +64,14 @@ bool take_centres_through_lens(const std::vector<BoardView>& views, Bundle& bund
     }
   }
   return any;
+}
+
+bool leave_out_bad_points(const BoardView& view, const Bundle& bundle, BundleObservation& observation) {
+  const std::vector<std::size_t> bad = bad_points(misses_px(bundle, observation));
+  const std::size_t all = view.points_px.size();
+  if (bad.empty() || all - observation.points_px.size() + bad.size() > most_bad_points(all)) return false;
+  for (auto point = bad.rbegin(); point != bad.rend(); ++point) take_out(*point, observation);
+  return true;
 }
 
 }  // namespace pivotfix

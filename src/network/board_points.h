@@ -18,4 +18,9 @@ bool shows_the_same_picture(const BoardView& a, const BoardView& b);
 // the bundle's lens. Observation i is of view i. False when no view has sightings.
 bool take_centres_through_lens(const std::vector<BoardView>& views, Bundle& bundle);
 
+// Takes single points out of the view's adjusted observation that miss by five times what its middle one
+// does: a tag under a finger, a corner in a reflection. One of ten points or more, one in forty of many; what
+// misses in more points than that is judged as a whole. False when there was none.
+bool leave_out_bad_points(const BoardView& view, const Bundle& bundle, BundleObservation& observation);
+
 }  // namespace pivotfix

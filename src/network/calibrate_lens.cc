@@ -146,7 +146,8 @@ double rms_px(const Bundle& bundle, const BundleObservation& observation) {
 }
 
 // A view that fits much worse than the middle one shows another board, or its corners were mistaken.
-int reject_worst_view(Bundle& bundle) {
+// A few bad points do not condemn it: without them it is judged again.
+int reject_worst_view(const std::vector<BoardView>& views, Bundle& bundle) {
   constexpr double too_bad = 3.0;
   std::vector<double> all;
   std::size_t worst = 0;
@@ -160,17 +161,18 @@ int reject_worst_view(Bundle& bundle) {
   }
   if (all.size() <= fewest_views) return 0;
   if (worst_px < too_bad * median(all)) return 0;
-  bundle.observations[worst].rejected = true;
+  if (!leave_out_bad_points(views[worst], bundle, bundle.observations[worst]))
+    bundle.observations[worst].rejected = true;
   return 1;
 }
 
-BundleCovariance settle(Bundle& bundle) {
+BundleCovariance settle(const std::vector<BoardView>& views, Bundle& bundle) {
   constexpr int most_rounds = 20;
   BundleCovariance found;
   for (int round = 0; round < most_rounds; ++round) {
     adjust(bundle, {.most_iterations = 50});
     found = covariance(bundle);
-    if (reject_worst_view(bundle) > 0) continue;
+    if (reject_worst_view(views, bundle) > 0) continue;
     const double noise = found_noise(bundle, found);
     const bool lens_moves = bundle.shift_sigma[0] > 0.0;
     const PhotoShift shift_sigma = lens_moves ? estimate_shift_sigma(bundle, found) : PhotoShift{};
@@ -279,7 +281,8 @@ void describe_views(const std::vector<BoardView>& usable, const Bundle& bundle, 
                         !observation.rejected,
                         {},
                         bundle.stations[i].camera_from_network * bundle.targets[0].network_from_target,
-                        rms_px(bundle, observation)};
+                        rms_px(bundle, observation),
+                        usable[i].points_px.size() - observation.points_px.size()};
     if (view.used) {
       ++result.file.photos;
       squares += residuals_px(bundle, observation).squaredNorm();
@@ -341,7 +344,7 @@ LensCalibration calibrate_lens(const std::vector<BoardView>& views, bool lens_mo
   for (int round = 0; round < centre_rounds && take_centres_through_lens(usable, bundle); ++round)
     adjust(bundle, {.robust_scale = robust_scale, .most_iterations = 100, .smallest_gain = 1e-6});
   if (lens_moves) bundle.shift_sigma = first_shift_sigma;
-  const BundleCovariance found = settle(bundle);
+  const BundleCovariance found = settle(usable, bundle);
 
   LensCalibration result;
   result.file.camera = groups.front().camera;

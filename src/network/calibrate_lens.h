@@ -28,7 +28,8 @@ struct CalibratedView {
   bool used = false;
   std::string why_not{};
   RigidTransform camera_from_board{};
-  double rms_px = 0.0;  // per axis
+  double rms_px = 0.0;              // per axis
+  std::size_t points_left_out = 0;  // single ones, which miss by far more than the others
 };
 
 struct LensCalibration {

@@ -177,6 +177,30 @@ TEST(FindBoard, FindsATagGridsCentresWhereTheyWereDrawn) {
   expect_one_plane(*view);
 }
 
+// A loose tag of the same number lies beside the board: which of both is the board's cannot be told.
+TEST(FindBoard, LeavesOutATagThatIsThereTwice) {
+  const Board board = board_of(BoardKind::tags);
+  Scene scene = photographed(board);
+  const Eigen::Vector2d copied_mm(2.5 * board.square_mm,
+                                  1.5 * board.square_mm);  // the third of the second row
+  const Eigen::Vector2d copied_px = (scene.picture_from_print * copied_mm.homogeneous()).hnormalized();
+  GreyPicture& picture = scene.photo.picture;
+  const auto at = [&](int column, int row) -> std::uint8_t& {
+    return picture.grey[static_cast<std::size_t>(row * picture.width_px + column)];
+  };
+  constexpr int half_px = 36;  // the tag and some white, nothing of its neighbours
+  for (int row = -half_px; row <= half_px; ++row)
+    for (int column = -half_px; column <= half_px; ++column)
+      at(100 + column, 100 + row) = at(static_cast<int>(std::lround(copied_px.x())) + column,
+                                       static_cast<int>(std::lround(copied_px.y())) + row);
+  const auto view = find_board(scene.photo, board);
+  ASSERT_TRUE(view);
+  EXPECT_EQ(view->points_px.size(), 39u);
+  for (const Sighting& sighting : view->sightings)
+    EXPECT_NE(sighting.tag_number, board.first_tag + board.columns + 2);
+  expect_one_plane(*view);
+}
+
 TEST(FindBoard, FindsNoneWhereAnotherOneIs) {
   const Scene scene = photographed(board_of(BoardKind::tags));
   EXPECT_FALSE(find_board(scene.photo, board_of(BoardKind::chessboard)));

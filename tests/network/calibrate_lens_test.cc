@@ -161,6 +161,22 @@ TEST(CalibrateLens, NamesAPhotoOfAnotherBoard) {
   for (const CalibratedView& view : found.views)
     EXPECT_EQ(view.used, view.photo != "board5.jpg") << view.photo;
   EXPECT_NE(found.views[5].why_not, "");
+  for (const CalibratedView& view : found.views)
+    EXPECT_TRUE(!view.used || view.points_left_out == 0) << view.photo;
+}
+
+TEST(CalibrateLens, LeavesASingleBadPointOutAndKeepsItsPhoto) {
+  const simulation::Truth truth;
+  std::vector<BoardView> views = photographed_board(12, 0.05);
+  views[5].points_px[20].y() += 3.0;
+  const LensCalibration found = calibrate_lens(views);
+  EXPECT_EQ(found.file.photos, 12);
+  for (const CalibratedView& view : found.views) {
+    EXPECT_TRUE(view.used) << view.photo;
+    EXPECT_EQ(view.points_left_out, view.photo == "board5.jpg" ? 1u : 0u) << view.photo;
+  }
+  EXPECT_NEAR(found.file.residual_px, 0.05, 0.005);
+  EXPECT_LT(deviates(found, lens_focal_px, truth.focal_px), 3.0);
 }
 
 TEST(CalibrateLens, CountsCopiesOfAPhotoOnce) {
