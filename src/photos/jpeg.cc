@@ -52,6 +52,10 @@ GreyPicture decode_jpeg(Bytes bytes, const std::string& name) {
                           &subsampling, &colour_space) != 0) {
     refuse(name, decoder.get());
   }
+  // The library makes no grey of inks, and calls the file damaged.
+  if (colour_space == TJCS_CMYK || colour_space == TJCS_YCCK)
+    throw Problem(ProblemKind::input, "The JPEG is coded for printing (CMYK).",
+                  "Name the photo as the camera stored it.", Place{name});
   // A file that ends before its header does gives no error, but no size either.
   if (picture.width_px <= 0 || picture.height_px <= 0) refuse(name, decoder.get());
   check_picture_size(picture.width_px, picture.height_px, name);

@@ -339,6 +339,19 @@ TEST_F(Photos, RefusesAJpegCutOffAnywhere) {
   }
 }
 
+TEST_F(Photos, RefusesAJpegInInksAndSaysWhatItIs) {
+  const Bytes inks(std::size_t{4} * 64 * 48, 90);
+  for (const int subsampling : {TJSAMP_444, TJSAMP_420}) {
+    const tjhandle coder = tjInitCompress();
+    unsigned char* data = nullptr;
+    unsigned long size = 0;
+    ASSERT_EQ(tjCompress2(coder, inks.data(), 64, 0, 48, TJPF_CMYK, &data, &size, subsampling, 90, 0), 0);
+    expect_refused(write("inks.jpg", Bytes(data, data + size)), "coded for printing (CMYK)");
+    tjFree(data);
+    tjDestroy(coder);
+  }
+}
+
 TEST_F(Photos, RefusesAPngCutOffAnywhere) {
   const Bytes whole = png_of(lopsided_picture(320, 240));
   for (const double share : {0.1, 0.3, 0.5, 0.7, 0.9}) {
