@@ -2,6 +2,7 @@
 #include <libexif/exif-data.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <memory>
 
@@ -46,12 +47,39 @@ int small_integer(ExifData& data, ExifTag tag) {
   return entry ? exif_get_short(entry->data, exif_data_get_byte_order(&data)) : 0;
 }
 
+bool begins_as_exif(Bytes bytes) {
+  constexpr std::array<std::uint8_t, 6> start{'E', 'x', 'i', 'f', 0, 0};
+  return bytes.size() >= start.size() && std::equal(start.begin(), start.end(), bytes.begin());
+}
+
+// Of a JPEG, its EXIF segment wherever it stands before the picture: the library looks past no comment.
+// Segments are a marker, two bytes of length, which count themselves, and content (ITU-T T.81, B.1.1.4).
+Bytes exif_block(Bytes bytes) {
+  if (!looks_like_jpeg(bytes)) return bytes;
+  constexpr std::uint8_t marker_start = 0xFF, start_of_scan = 0xDA, application_1 = 0xE1;
+  std::size_t at = 2;
+  while (at + 4 <= bytes.size() && bytes[at] == marker_start && bytes[at + 1] != start_of_scan) {
+    if (bytes[at + 1] == marker_start) {  // fill bytes may stand before a marker
+      ++at;
+      continue;
+    }
+    const std::size_t length = 256U * bytes[at + 2] + bytes[at + 3];
+    if (length < 2 || length > bytes.size() - at - 2) break;
+    const Bytes content = bytes.subspan(at + 4, length - 2);
+    if (bytes[at + 1] == application_1 && begins_as_exif(content)) return content;
+    at += 2 + length;
+  }
+  return {};
+}
+
 }  // namespace
 
-ExifFacts read_exif(Bytes jpeg_bytes) {
+ExifFacts read_exif(Bytes bytes) {
   ExifFacts facts;
+  const Bytes block = exif_block(bytes);
+  if (block.empty()) return facts;
   const std::unique_ptr<ExifData, Release> data(
-      exif_data_new_from_data(jpeg_bytes.data(), static_cast<unsigned int>(jpeg_bytes.size())));
+      exif_data_new_from_data(block.data(), static_cast<unsigned int>(block.size())));
   if (!data) return facts;
   facts.camera.make = text(*data, EXIF_TAG_MAKE);
   facts.camera.model = text(*data, EXIF_TAG_MODEL);

@@ -27,7 +27,7 @@ struct ExifFacts {
   int orientation = 1;
   std::string taken{};
 };
-ExifFacts read_exif(Bytes jpeg_bytes);
+ExifFacts read_exif(Bytes bytes);
 ExifFacts read_heif_exif(Bytes bytes, const std::string& name);
 
 // Throws Problem(input) when the size is not positive or above 200 megapixels.

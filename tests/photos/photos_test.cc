@@ -241,6 +241,37 @@ TEST_F(Photos, NeverTurnsThePictureByTheExifFlag) {
   expect_near(read_photo(write("a.jpg", bytes), "a.jpg").picture, truth, 12);
 }
 
+// Programs that copy photos may leave a comment, or what they know themselves, before the camera's block.
+TEST_F(Photos, ReadsWhatTheCameraSaysBehindOtherSegments) {
+  const Bytes plain =
+      with_exif(jpeg_of(lopsided_picture(64, 48)), fill_invented_camera, EXIF_BYTE_ORDER_INTEL);
+  const Bytes comment{0xFF, 0xFE, 0x00, 0x04, 'h', 'i'}, fill{0xFF, 0xFF},
+      other{0xFF, 0xE1, 0x00, 0x05, 'E', 'x', 'i'};
+  for (const std::vector<Bytes>& before :
+       {std::vector<Bytes>{comment}, {other, comment}, {comment, fill, comment}}) {
+    Bytes bytes(plain.begin(), plain.begin() + 2);
+    for (const Bytes& segment : before) bytes.insert(bytes.end(), segment.begin(), segment.end());
+    bytes.insert(bytes.end(), plain.begin() + 2, plain.end());
+    const Photo photo = read_photo(write("a.jpg", bytes), "a.jpg");
+    EXPECT_EQ(photo.camera.model, "Phone 1");
+    EXPECT_EQ(photo.exif_orientation, 6);
+  }
+}
+
+// Lengths that lead past the file's end, or nowhere, are an end.
+TEST_F(Photos, TakesSegmentsWithoutAnEndForNoExif) {
+  const Bytes start{0xFF, 0xD8};
+  for (const Bytes& segment : {Bytes{0xFF, 0xFE, 0xFF, 0xFF, 'h', 'i'},
+                               {0xFF, 0xFE, 0x00, 0x00},
+                               {0xFF, 0xFE, 0x00},
+                               {0xFF, 0xFF, 0xFF},
+                               {0xFF, 0xE1, 0x00, 0x0A, 'E', 'x', 'i', 'f', 0, 0}}) {
+    PhotoFile file{"cut.jpg", start, {}};
+    file.bytes.insert(file.bytes.end(), segment.begin(), segment.end());
+    EXPECT_EQ(time_taken(file), "");
+  }
+}
+
 TEST_F(Photos, TakesZeroZoomAndZeroDenominatorsForNotStated) {
   const auto fill = [](ExifData* data, ExifByteOrder order) {
     add_entry(data, EXIF_IFD_EXIF, EXIF_TAG_FOCAL_LENGTH, EXIF_FORMAT_RATIONAL, 1, rational(order, 5, 0));
