@@ -43,6 +43,9 @@ cv::Mat picture_of(const Photo& photo) {
           const_cast<std::uint8_t*>(photo.picture.grey.data())};
 }
 
+// In fewer lines no board is to be seen, and OpenCV takes more for granted.
+constexpr double fewest_lines = 32.0;
+
 // The window must stay inside the squares round a corner, and larger ones hold up better against blur; it
 // grows with the squares, up to 11 px.
 int half_window(const std::vector<cv::Point2f>& corners) {
@@ -115,6 +118,7 @@ PrintedPattern charuco_print(const Board& board) {
 
 std::optional<BoardView> find_charuco(const Photo& photo, const Board& board) {
   const cv::Mat picture = picture_of(photo);
+  if (std::min(picture.cols, picture.rows) < fewest_lines) return std::nullopt;
   const auto charuco = charuco_of(board);
   std::vector<std::vector<cv::Point2f>> markers;
   std::vector<int> marker_numbers, numbers;
@@ -141,6 +145,7 @@ std::optional<BoardView> find_chessboard(const Photo& photo, const Board& board)
   // Found on a smaller picture, where blur and noise matter less, refined on the whole one.
   constexpr double search_width_px = 1200.0;
   const double scale = std::min(1.0, search_width_px / std::max(picture.cols, picture.rows));
+  if (scale * std::min(picture.cols, picture.rows) < fewest_lines) return std::nullopt;
   cv::Mat small;
   cv::resize(picture, small, {}, scale, scale, cv::INTER_AREA);
   std::vector<cv::Point2f> corners;

@@ -6,6 +6,7 @@
 
 #include <Eigen/LU>
 #include <cmath>
+#include <utility>
 
 #include "base/problem.h"
 
@@ -205,6 +206,16 @@ TEST(FindBoard, FindsNoneWhereAnotherOneIs) {
   const Scene scene = photographed(board_of(BoardKind::tags));
   EXPECT_FALSE(find_board(scene.photo, board_of(BoardKind::chessboard)));
   EXPECT_FALSE(find_board(scene.photo, board_of(BoardKind::charuco)));
+}
+
+TEST(FindBoard, FindsNoneInAPictureOfAFewLines) {
+  for (const auto& [width_px, height_px] : {std::pair{5000, 1}, {1, 5000}, {20, 20}, {100000, 40}}) {
+    Photo photo;
+    photo.picture = {width_px, height_px, {}};
+    photo.picture.grey.resize(static_cast<std::size_t>(width_px) * static_cast<std::size_t>(height_px), 128);
+    for (const BoardKind kind : {BoardKind::chessboard, BoardKind::charuco, BoardKind::tags})
+      EXPECT_FALSE(find_board(photo, board_of(kind))) << width_px << " x " << height_px;
+  }
 }
 
 TEST(CheckBoard, RefusesWhatIsNoBoard) {
