@@ -66,7 +66,9 @@ Board board_from(const LensOptions& options) {
 }
 
 void print_board(const LensOptions& options, const Board& board) {
-  const std::string pdf = pattern_pdf(board_print(board), paper_option(options.paper), words_of(board));
+  const Paper paper = paper_option(options.paper);
+  check_fits_paper(board.columns * board.square_mm, board.rows * board.square_mm, paper);
+  const std::string pdf = pattern_pdf(board_print(board), paper, words_of(board));
   check_may_write(options.print, options.force);
   write_whole_file(options.print, pdf);
   std::cout << "Wrote " << options.print << ": " << words_of(board)

@@ -67,19 +67,19 @@ void draw_page(cairo_t* pen, const Page& page, std::size_t number, std::size_t c
   draw_footer(pen, page, number, count);
 }
 
-PageSize page_for(const PrintedPattern& pattern, Paper paper) {
+PageSize page_for(double width_mm, double height_mm, Paper paper) {
   const PaperSize sides = size_of(paper);
   PageSize size{sides.short_mm, sides.long_mm};
   const auto fits = [&](const PageSize& page) {
-    return pattern.width_mm <= page.width_mm - 2.0 * page_margin_mm &&
-           pattern.height_mm <= page.height_mm - 2.0 * page_margin_mm - caption_height_mm;
+    return width_mm <= page.width_mm - 2.0 * page_margin_mm &&
+           height_mm <= page.height_mm - 2.0 * page_margin_mm - caption_height_mm;
   };
   if (fits(size)) return size;
   std::swap(size.width_mm, size.height_mm);
   if (fits(size)) return size;
   throw Problem(ProblemKind::usage,
-                "The board of " + format_fixed(pattern.width_mm, 0) + " x " +
-                    format_fixed(pattern.height_mm, 0) + " mm does not fit the paper.",
+                "The board of " + format_fixed(width_mm, 0) + " x " + format_fixed(height_mm, 0) +
+                    " mm does not fit the paper.",
                 "Choose fewer or smaller squares.");
 }
 
@@ -92,8 +92,12 @@ std::string sheets_pdf(const std::vector<Page>& pages) {
                 [&](cairo_t* pen, std::size_t i) { draw_page(pen, pages[i], i + 1, pages.size()); });
 }
 
+void check_fits_paper(double width_mm, double height_mm, Paper paper) {
+  page_for(width_mm, height_mm, paper);
+}
+
 std::string pattern_pdf(const PrintedPattern& pattern, Paper paper, const std::string& words) {
-  const PageSize size = page_for(pattern, paper);
+  const PageSize size = page_for(pattern.width_mm, pattern.height_mm, paper);
   const double left_mm = 0.5 * (size.width_mm - pattern.width_mm);
   const double top_mm = 0.5 * (size.height_mm - caption_height_mm - pattern.height_mm);
   return pdf_of("Board for pivotfix", {size}, [&](cairo_t* pen, std::size_t) {

@@ -76,6 +76,10 @@ struct PrintedPattern {
 // Problem(usage) when it does not fit the paper.
 std::string pattern_pdf(const PrintedPattern& pattern, Paper paper, const std::string& words);
 
+// Whether a pattern of that size fits. A large one is better asked before it is drawn: a ChArUco board is
+// drawn on a raster of a tenth of a millimetre first. Throws Problem(usage) as above.
+void check_fits_paper(double width_mm, double height_mm, Paper paper);
+
 // The pointer's page: its tags as one piece to fold round a board, three on each face, the tip at the bottom.
 // Throws Problem(usage) when they do not fit.
 Page pointer_page(Paper paper, double side_mm);

@@ -77,6 +77,12 @@ TEST(Lens, SaysWhichOptionIsWrongAndThatNoPhotoShowsTheBoard) {
             "pivotfix: --board: \"carpet\" is no board. Known are chessboard, charuco and tags.\n");
   EXPECT_EQ(complaint({"lens", "--squares", "10", "a.jpg"}, 2),
             "pivotfix: --squares: \"10\" is no number of squares. Write it like 10x7.\n");
+  // As a raster it would be 160 GB.
+  EXPECT_EQ(complaint({"lens", "--print", "board.pdf", "--board", "charuco", "--squares", "40x40", "--square",
+                       "1000 mm", "--dictionary", "4X4_1000"},
+                      2),
+            "pivotfix: The board of 40000 x 40000 mm does not fit the paper. Choose fewer or smaller "
+            "squares.\n");
   EXPECT_EQ(
       complaint({"lens", "--squares", "15x12", photo_folder + "left01.jpg"}, 4).find("No photo shows a "),
       std::string("pivotfix: ").size());
