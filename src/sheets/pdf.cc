@@ -32,7 +32,9 @@ void draw_strip(cairo_t* pen, const CutPiece& piece) {
   const double centre_y_mm = piece.tags.front().centre_y_mm;
   const double nominal_mm = piece.tags[1].centre_x_mm - piece.tags[0].centre_x_mm;
   const double middle_mm = (piece.tags[1].centre_x_mm + piece.tags[0].centre_x_mm) / 2.0;
-  if (nominal_mm < 150.0) return;  // no room for words
+  constexpr double words_width_mm = 56.0;
+  const double room_mm = nominal_mm - piece.tags.front().side_mm - 2.0 * piece.white_mm;
+  if (room_mm < words_width_mm) return;
   draw_text(pen, middle_mm, centre_y_mm - 4.0, 3.2,
             "tick to tick, as drawn: " + format_length(nominal_mm, LengthUnit::millimetre, 1), Align::centre);
   draw_text(pen, middle_mm, centre_y_mm + 4.0, 3.2, "measured: ______________", Align::centre);

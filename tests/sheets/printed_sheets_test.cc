@@ -4,6 +4,7 @@
 // the length is not proved here: that is what the steel rule is for.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 
@@ -63,6 +64,19 @@ void expect_cells(const PrintedPage& page, const PrintedTag& tag) {
     }
 }
 
+// Two cells all round.
+void expect_white_round(const PrintedPage& page, const PrintedTag& tag) {
+  constexpr double step_mm = 0.1;
+  const double inner_mm = tag.side_mm / 2.0 + step_mm;
+  const double outer_mm = tag.side_mm / 2.0 + 2.0 * tag.side_mm / tag_cells - step_mm;
+  int ink = 0;
+  for (double down_mm = -outer_mm; down_mm < outer_mm; down_mm += step_mm)
+    for (double across_mm = -outer_mm; across_mm < outer_mm; across_mm += step_mm)
+      if (std::max(std::abs(down_mm), std::abs(across_mm)) > inner_mm)
+        ink += page.at_mm(tag.centre_x_mm + across_mm, tag.centre_y_mm + down_mm) != 255;
+  EXPECT_EQ(ink, 0) << "tag " << tag.number;
+}
+
 // Whoever reads the number sees the corners where our own search says they are: bottom left first.
 void expect_upright(const PrintedPage& printed, const Page& page) {
   std::map<int, Sighting> seen;
@@ -95,6 +109,7 @@ void expect_true_print(const std::vector<Page>& pages, const std::filesystem::pa
       for (const PrintedTag& tag : piece.tags) {
         ++tags;
         expect_cells(printed[i], tag);
+        expect_white_round(printed[i], tag);
         ASSERT_TRUE(read.contains(tag.number)) << tag.number;
         EXPECT_NEAR(read.at(tag.number).centre_x_mm, tag.centre_x_mm, 0.03) << tag.number;
         EXPECT_NEAR(read.at(tag.number).centre_y_mm, tag.centre_y_mm, 0.03) << tag.number;
@@ -118,6 +133,9 @@ TEST(PrintedSheets, AreTrueForOtherSizesAndHighNumbers) {
   const std::vector<Page> pages = lay_out_sheets(
       {Paper::letter, {{586, 90.0}, {300, 12.0}, {301, 25.4}, {302, 12.0}}, {{400, 401, 30.0, 150.0}}});
   expect_true_print(pages, sheets_pdf(pages), 600);
+  // Between large tags on a short strip is no room for words.
+  const std::vector<Page> crowded = lay_out_sheets({Paper::a4, {}, {{60, 61, 85.0, 150.0}}});
+  expect_true_print(crowded, sheets_pdf(crowded), 300);
 }
 
 TEST(PrintedSheets, AreTheSameBytesForTheSamePages) {
