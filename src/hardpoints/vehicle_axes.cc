@@ -2,6 +2,7 @@
 #include "hardpoints/vehicle_axes.h"
 
 #include <Eigen/Eigenvalues>
+#include <algorithm>
 #include <cmath>
 
 #include "base/length_words.h"
@@ -129,19 +130,39 @@ Eigen::Vector<double, VehicleAxes::own_inputs> VehicleAxes::own_sigma() const {
           floor_height_sigma_mm_, level_sigma_rad, level_sigma_rad};
 }
 
-// The tags lie on the ground, not in a plane: how far off it they are tells how uncertain the plane through
-// them is (residual variance of a regression); of three tags, only what was said of the floor. Along: the two
-// directions in which the tags spread, with the sums of squared distances.
+// Of the tags' distances from their plane: what is left of the squares' sum without what the photos' own
+// uncertainty makes of it (the trace of the residuals' covariance).
+double VehicleAxes::unexplained_squares_mm2(const std::vector<Traced>& floor,
+                                            const Eigen::Matrix<double, 3, 2>& along_network) const {
+  const auto count = static_cast<Eigen::Index>(floor.size());
+  const MatrixXd& tag_covariance = network_.network().tag_covariance;
+  Eigen::VectorXd off_mm(count);
+  MatrixXd off_by_tags(count, tag_covariance.cols()), plane(count, 3);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const Traced& tag = floor[static_cast<std::size_t>(i)];
+    const Vector3d out_mm = tag.value - floor_middle_.value;
+    off_mm[i] = out_mm.dot(floor_normal_.value);
+    off_by_tags.row(i) = floor_normal_.value.transpose() * tag.by_inputs.leftCols(tag_covariance.cols());
+    plane.row(i) << 1.0, out_mm.transpose() * along_network;
+  }
+  const MatrixXd residual =
+      MatrixXd::Identity(count, count) - plane * (plane.transpose() * plane).inverse() * plane.transpose();
+  const MatrixXd left_by_tags = residual * off_by_tags;
+  return off_mm.squaredNorm() - (left_by_tags * tag_covariance * left_by_tags.transpose()).trace();
+}
+
+// The tags lie on the ground, not in a plane: how far off it they are, beyond what the photos explain, tells
+// how uncertain the plane through them is (residual variance of a regression); of three tags, only what was
+// said of the floor. Along: the two directions in which the tags spread, with the sums of squared distances.
 void VehicleAxes::take_unevenness(const std::vector<Traced>& floor,
                                   const Eigen::Matrix<double, 3, 2>& along_network,
                                   const Eigen::Vector2d& squares_along_mm2) {
   const auto count = static_cast<double>(floor.size());
-  double squares_mm2 = 0.0;
-  for (const Traced& tag : floor)
-    squares_mm2 += std::pow((tag.value - floor_middle_.value).dot(floor_normal_.value), 2);
   const double degrees_of_freedom = count - 3.0;
-  const double seen_mm2 =
-      degrees_of_freedom > 0.0 ? widened_for_few(degrees_of_freedom) * squares_mm2 / degrees_of_freedom : 0.0;
+  double seen_mm2 = 0.0;
+  if (degrees_of_freedom > 0.0)
+    seen_mm2 = widened_for_few(degrees_of_freedom) *
+               std::max(0.0, unexplained_squares_mm2(floor, along_network) / degrees_of_freedom);
   const double sigma_mm = std::hypot(std::sqrt(seen_mm2), recipe_.floor_sigma_mm);
   for (int k = 0; k < 2; ++k) {
     floor_tilt_sigma_rad_[k] = sigma_mm / std::sqrt(squares_along_mm2[k]);

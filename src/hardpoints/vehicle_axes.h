@@ -46,6 +46,8 @@ class VehicleAxes {
   void judge_floor(const std::vector<Traced>& floor);
   void take_unevenness(const std::vector<Traced>& floor, const Eigen::Matrix<double, 3, 2>& along_network,
                        const Eigen::Vector2d& squares_along_mm2);
+  double unexplained_squares_mm2(const std::vector<Traced>& floor,
+                                 const Eigen::Matrix<double, 3, 2>& along_network) const;
   void require_width(int left, int right, const std::string& what) const;
   std::vector<int> placed(const std::vector<int>& tags, std::size_t fewest, const std::string& name);
   std::vector<std::pair<int, int>> placed_like_points();

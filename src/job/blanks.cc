@@ -23,7 +23,8 @@ bool is_blank(const toml::node& node) {
 }
 
 void note(const std::string& key, const toml::node& node, std::vector<Blank>& blanks) {
-  blanks.push_back({"", key, static_cast<int>(node.source().begin.line)});
+  const toml::source_position& at = node.source().begin;
+  blanks.push_back({"", key, static_cast<int>(at.line), static_cast<int>(at.column)});
 }
 
 void take(const std::string& key, toml::node& node, std::vector<Blank>& blanks);

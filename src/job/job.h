@@ -70,7 +70,7 @@ struct TagUse {
 struct Blank {
   std::string section{};  // the key at the top of the file that it belongs to: "rod_end"
   std::string key{};
-  int line = 0;
+  int line = 0, column = 0;
 };
 
 struct Job {

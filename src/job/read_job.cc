@@ -213,7 +213,7 @@ Job job_from_text(const std::string& text, const std::filesystem::path& file) {
   } catch (const Problem& problem) {
     // What stands in for a blank is nothing that anybody wrote.
     for (const Blank& one : job.blanks)
-      if (one.line == problem.place().line) refuse_blanks(job);
+      if (one.line == problem.place().line && one.column == problem.place().column) refuse_blanks(job);
     throw;
   }
   return job;

@@ -190,7 +190,7 @@ TEST(Locate, NamesTheLineOfAMistypedKeyAndTheNearestOne) {
   const Outcome outcome = workshop.run({"locate", "front.toml"});
   EXPECT_EQ(outcome.exit_code, 3);
   EXPECT_EQ(outcome.err,
-            "pivotfix: front.toml:34:1: Unknown key \"half_trak\" in [axes]. Did you mean \"half_track\"?\n");
+            "pivotfix: front.toml:36:1: Unknown key \"half_trak\" in [axes]. Did you mean \"half_track\"?\n");
 }
 
 class WithSheetPhoto : public testing::Test {

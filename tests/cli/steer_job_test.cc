@@ -47,7 +47,7 @@ TEST(Steer, WantsFromAJobWhatIsOnTheStudAndNoStandOffs) {
   EXPECT_EQ(blank.out, "");
   EXPECT_EQ(
       blank.err,
-      "pivotfix: front.toml:88: Still to be measured: between_now (line 88); other_side_now (line 89). Write "
+      "pivotfix: front.toml:95: Still to be measured: between_now (line 95); other_side_now (line 96). Write "
       "the number in place of each \"?\", with its unit: \"25.4 mm\". The comment beside it says from where "
       "to where.\n");
   std::string job = workshop.read("front.toml");
