@@ -32,7 +32,7 @@ std::vector<Change> changes_from(std::string_view text, LengthUnit unit);
 HardpointSet changed(const HardpointSet& set, const std::vector<Change>& changes);
 
 struct WhatIf {
-  std::string words{};  // "ride height -30.0 mm"
+  std::string words{};    // "ride height -30.0 mm"
   std::string refusal{};  // why there is no answer, else empty
   Advice advice{};
 };

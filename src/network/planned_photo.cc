@@ -5,6 +5,7 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <optional>
+#include <span>
 
 #include "base/median.h"
 #include "network/bundle.h"
@@ -17,7 +18,7 @@ namespace {
 using Eigen::Index;
 using Eigen::MatrixXd;
 
-double middle_of(std::vector<double> values, double when_empty) {
+double middle_of(std::span<double> values, double when_empty) {
   return values.empty() ? when_empty : median(values);
 }
 

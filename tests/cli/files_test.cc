@@ -157,7 +157,8 @@ TEST(New, LeavesBlanksThatAreNamedTogetherWhenPhotosAreThere) {
       outcome.err,
       "pivotfix: front.toml:20: Still to be measured: length (line 20, 25); floor_height (line 30); "
       "nose_up (line 32); half_track (line 36); stand_off (line 52, 58, 68, 74, 80); between_now (line 95); "
-      "other_side_now (line 96). Write the number in place of each \"?\", with its unit: \"25.4 mm\". The comment beside it "
+      "other_side_now (line 96). Write the number in place of each \"?\", with its unit: \"25.4 mm\". The "
+      "comment beside it "
       "says from where to where.\n");
   workshop.fill_in("front.toml");
   EXPECT_EQ(workshop.run({"run", "front.toml"}).err.find("Still to be measured"), std::string::npos);
