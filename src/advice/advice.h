@@ -51,7 +51,7 @@ struct Stack {
 struct WantedPart {
   double between_mm = 0.0;  // ordinary spacers needed; below zero: nearer to the arm than bare contact
   double other_side_mm = 0.0;
-  double short_by_mm = 0.0;  // of the nearest stack, always positive
+  double short_by_mm = 0.0;  // of the first stack, always positive
   // What the link's inner end must move instead, up positive; NaN when its height does not change the slope.
   double inner_end_instead_mm = std::numeric_limits<double>::quiet_NaN();
   // Spacers that lie in the box would reach it, with `over_total_mm` more thread than is known to be there.
@@ -166,7 +166,7 @@ struct Advice {
   std::vector<DrivingResult> drivings{};      // the user's first, then the known ones
   Stack stack_now{};
   std::vector<Stack> stacks{};  // best first; empty when the user named no spacers
-  bool reached = true;  // false: the first stack misses the best height by more than half a millimetre
+  bool reached = true;          // false: every stack misses the best height by more than half a millimetre
   // False: the rod end stands at its best height within its uncertainty, or the change would alter toe by
   // less than anyone reads.
   bool worth_changing = true;

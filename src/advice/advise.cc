@@ -3,6 +3,7 @@
 #include <cmath>
 #include <iterator>
 #include <optional>
+#include <utility>
 
 #include "advice/advice.h"
 #include "advice/height.h"
@@ -74,16 +75,50 @@ void add_heights(const Corner& corner, const Driving& driving, const BestHeight&
   }
 }
 
-// Probability that the best height lies on the first one's side of the middle between both.
-double first_is_better(const Advice& advice) {
-  if (advice.stacks.size() < 2 || !(advice.best_height_change_mm.sigma > 0.0)) return 1.0;
-  const double middle = 0.5 * (advice.stacks[0].height_change_mm + advice.stacks[1].height_change_mm);
-  const double distance = std::abs(middle - advice.best_height_change_mm.value);
-  return 0.5 * std::erfc(-distance / (std::sqrt(2.0) * advice.best_height_change_mm.sigma));
+// By how much the aim's figure grows for each millimetre towards a height so far below or above the best one.
+// Squares and the slope's size grow alike on both sides, the largest toe change does not.
+double steepness(const Corner& corner, const Driving& driving, double best_mm, double off_mm) {
+  constexpr double least_mm = 0.1;
+  if (driving.aim != HeightAim::smallest_peak) return 1.0;
+  const double to_mm = std::copysign(std::max(std::abs(off_mm), least_mm), off_mm);
+  return (weighted_peak_rad(corner, best_mm + to_mm, driving) - weighted_peak_rad(corner, best_mm, driving)) /
+         std::abs(to_mm);
+}
+
+// The best height for which both stacks would be equally good: the lower one lies below it, the higher one
+// above it.
+double equally_good_height_mm(const Corner& corner, const Driving& driving, const Advice& advice) {
+  const auto [low_mm, high_mm] =
+      std::minmax({advice.stacks[0].height_change_mm, advice.stacks[1].height_change_mm});
+  const double best_mm = advice.best_height_change_mm.value;
+  const double below = steepness(corner, driving, best_mm, -std::abs(low_mm - best_mm));
+  const double above = steepness(corner, driving, best_mm, std::abs(high_mm - best_mm));
+  if (!(below > 0.0 && above > 0.0)) return 0.5 * (low_mm + high_mm);
+  return (below * low_mm + above * high_mm) / (below + above);
+}
+
+// Probability that the best height lies on the first one's side of that height.
+double first_is_better(const Corner& corner, const Driving& driving, const Advice& advice) {
+  const double sigma_mm = advice.best_height_change_mm.sigma;
+  if (advice.stacks.size() < 2 || !(sigma_mm > 0.0)) return 1.0;
+  const double distance_mm =
+      std::abs(equally_good_height_mm(corner, driving, advice) - advice.best_height_change_mm.value);
+  return 0.5 * std::erfc(-distance_mm / (std::sqrt(2.0) * sigma_mm));
+}
+
+// The nearest stack is not the one with the smallest peak where the peak grows faster on its side.
+void sort_by_peak(const Corner& corner, const Driving& driving, std::vector<Stack>& stacks) {
+  std::vector<std::pair<double, Stack>> by_peak;
+  for (Stack& stack : stacks)
+    by_peak.emplace_back(weighted_peak_rad(corner, stack.height_change_mm, driving), std::move(stack));
+  std::stable_sort(by_peak.begin(), by_peak.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
+  for (std::size_t i = 0; i < stacks.size(); ++i) stacks[i] = std::move(by_peak[i].second);
 }
 
 bool reaches(const std::vector<Stack>& stacks) {
-  return !stacks.empty() && std::abs(stacks.front().short_of_best_mm) <= near_enough_mm;
+  return std::any_of(stacks.begin(), stacks.end(),
+                     [](const Stack& stack) { return std::abs(stack.short_of_best_mm) <= near_enough_mm; });
 }
 
 // Where nothing that keeps the total reaches the height, spacers from the box may come on top: on a stud that
@@ -127,10 +162,11 @@ bool misses_by_little(const Advice& advice) {
          advice.with_stack.largest_change_rad - advice.best.largest_change_rad < hardly_read_rad;
 }
 
-void add_stacks(const Corner& corner, const RodEnd& rod_end, Advice& advice) {
+void add_stacks(const Corner& corner, const Driving& driving, const RodEnd& rod_end, Advice& advice) {
   const double best_mm = advice.best_height_change_mm.value;
   WantedPart wanted = wanted_part(rod_end, best_mm);
   advice.stacks = stacks_for(rod_end, best_mm, wanted);
+  if (driving.aim == HeightAim::smallest_peak) sort_by_peak(corner, driving, advice.stacks);
   for (Stack& stack : advice.stacks) {
     const bool first = &stack == &advice.stacks.front();
     const ToeCurve curve = toe_curve("chosen stack", first ? corner : without_covariance(corner),
@@ -139,7 +175,7 @@ void add_stacks(const Corner& corner, const RodEnd& rod_end, Advice& advice) {
     stack.one_inch_change_rad = curve.one_inch_change_rad;
     if (first) advice.with_stack = curve;
   }
-  advice.first_is_better = first_is_better(advice);
+  advice.first_is_better = first_is_better(corner, driving, advice);
   const bool any = !rod_end.stock.empty() || !rod_end.between_now.empty();
   if (!any) return;
   advice.reached = reaches(advice.stacks);
@@ -247,7 +283,7 @@ Advice advise(const AdviceQuestion& question) {
   add_heights(corner, possible, told, advice);
   advice.stack_now = stack_now(question.rod_end);
   if (best.found) {
-    add_stacks(corner, question.rod_end, advice);
+    add_stacks(corner, possible, question.rod_end, advice);
     advice.worth_changing = worth_changing(advice, question.rod_end);
     advice.shares = height_shares(corner, best);
     if (advice.side == Side::right)

@@ -35,6 +35,9 @@ std::optional<double> parallel_link_height_mm(const Corner& corner);
 
 ToeCurve toe_curve(const std::string& title, const Corner& corner, double height_mm, const Travel& travel);
 
+// What smallest_peak_height minimises, at any height.
+double weighted_peak_rad(const Corner& corner, double height_mm, const Driving& driving);
+
 // sqrt(slopes . covariance . slopes), zero when the covariance is not known.
 double sigma_of(const Eigen::VectorXd& slopes, const Eigen::MatrixXd& covariance);
 

@@ -85,6 +85,11 @@ void add_uncertainty(const Corner& corner, const Driving& driving, const ToeByHe
 
 }  // namespace
 
+double weighted_peak_rad(const Corner& corner, double height_mm, const Driving& driving) {
+  const ToeByHeight curve = toe_by_height(corner, height_mm, driving.travel);
+  return peak_after(curve, roots_of_weights(curve.states, driving), 0.0);
+}
+
 BestHeight smallest_peak_height(const Corner& corner, const Driving& driving) {
   BestHeight best;
   for (int i = 0; i < most_iterations; ++i) {

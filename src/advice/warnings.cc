@@ -100,7 +100,7 @@ void warn_of_reach(const Advice& advice, const RodEnd& rod_end, Warnings& warnin
   }
   const double miss = advice.stacks.front().short_of_best_mm;
   warnings.push_back("No stack of these spacers comes within " + mm_words(near_enough_mm) +
-                     " of the best height: with the nearest one the rod end sits " +
+                     " of the best height: with the " + first_stack_is(advice) + " one the rod end sits " +
                      mm_words(std::abs(miss)) + " too " + (miss > 0.0 ? "high" : "low") + ". " +
                      (advice.near_enough ? why_near_enough(advice) : what_part_would(advice, rod_end)));
 }
@@ -117,12 +117,12 @@ void warn_of_neighbours(const Advice& advice, Warnings& warnings) {
   if (advice.stacks.size() < 2) return;
   const Stack& first = advice.stacks[0];
   const Stack& second = advice.stacks[1];
-  // The second is the better one once the best height lies beyond the middle between both.
-  const double middle = 0.5 * (first.height_change_mm + second.height_change_mm);
+  // The second would be the better one were the best height off by one standard deviation.
+  constexpr double one_deviation = 0.8413447460685429;
+  if (!(advice.first_is_better < one_deviation)) return;
   const double sigma = advice.best_height_change_mm.sigma;
-  if (!(sigma > std::abs(middle - advice.best_height_change_mm.value))) return;
   std::string text =
-      "The best height is known to ± " + mm_words(sigma) + " only, the two nearest stacks differ by " +
+      "The best height is known to ± " + mm_words(sigma) + " only, the two best stacks differ by " +
       mm_words(std::abs(second.height_change_mm - first.height_change_mm), 2) +
       ": either may be the better one (the first with " + percent(advice.first_is_better) + ").";
   if (!advice.shares.empty())

@@ -87,10 +87,9 @@ std::string how_near(const Advice& advice) {
   if (advice.reached) return "";
   if (advice.stacks.empty()) return "No stack of these spacers is right for the stud.";
   const double miss_mm = advice.stacks.front().short_of_best_mm;
-  return "No stack of these spacers reaches the best height: this one is the nearest and leaves the rod "
-         "end " +
-         mm_words(std::abs(miss_mm)) + " too " + (miss_mm > 0.0 ? "high" : "low") +
-         (advice.near_enough ? ", which is near enough." : ".");
+  return "No stack of these spacers reaches the best height: this one is the " + first_stack_is(advice) +
+         " and leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
+         (miss_mm > 0.0 ? "high" : "low") + (advice.near_enough ? ", which is near enough." : ".");
 }
 
 const ToeCurve& curve_then(const Advice& advice) {
@@ -294,6 +293,14 @@ std::string degree_words(double angle_rad, int decimals) {
 std::string plus_minus_words(double sigma_mm) {
   constexpr double least_shown_mm = 0.1;  // never "± 0.0"
   return sigma_mm > 0.0 ? " ± " + mm_words(std::max(sigma_mm, least_shown_mm)) : "";
+}
+
+std::string first_stack_is(const Advice& advice) {
+  const auto off_mm = [](const Stack& stack) { return std::abs(stack.short_of_best_mm); };
+  const auto nearest =
+      std::min_element(advice.stacks.begin(), advice.stacks.end(),
+                       [&](const Stack& a, const Stack& b) { return off_mm(a) < off_mm(b); });
+  return nearest == advice.stacks.begin() ? "nearest" : "flattest";
 }
 
 const AimedHeight* height_of(const Advice& advice, HeightAim aim) {

@@ -23,6 +23,10 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
 // Null where that height was not found.
 const AimedHeight* height_of(const Advice& advice, HeightAim aim);
 
+// What the first stack is, where none reaches the best height: "nearest", or "flattest" where the aim puts
+// another one before the nearest.
+std::string first_stack_is(const Advice& advice);
+
 // Pieces of sentences.
 std::string mm_words(double length_mm, int decimals = 1);      // "4.1 mm"
 std::string round_mm_words(double length_mm);                  // "40 mm", "37.5 mm"
