@@ -296,11 +296,12 @@ std::string plus_minus_words(double sigma_mm) {
 }
 
 std::string first_stack_is(const Advice& advice) {
-  const auto off_mm = [](const Stack& stack) { return std::abs(stack.short_of_best_mm); };
-  const auto nearest =
-      std::min_element(advice.stacks.begin(), advice.stacks.end(),
-                       [&](const Stack& a, const Stack& b) { return off_mm(a) < off_mm(b); });
-  return nearest == advice.stacks.begin() ? "nearest" : "flattest";
+  constexpr double alike_mm = 0.01;
+  const double first_mm = std::abs(advice.stacks.front().short_of_best_mm);
+  const bool another_is_nearer =
+      std::any_of(advice.stacks.begin(), advice.stacks.end(),
+                  [&](const Stack& stack) { return std::abs(stack.short_of_best_mm) < first_mm - alike_mm; });
+  return another_is_nearer ? "flattest" : "nearest";
 }
 
 const AimedHeight* height_of(const Advice& advice, HeightAim aim) {
