@@ -11,7 +11,6 @@ namespace pivotfix {
 namespace {
 
 using Eigen::Index;
-using Eigen::Matrix3d;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 
@@ -78,9 +77,7 @@ PointCloud slid_to_the_first(const PointCloud& first, const std::vector<CommonLi
     second.pivots_mm[line.pivot] += by_mm * own_along;
     if (size == 0) continue;
     const double share = by_mm * own_along.dot(own_line_mm) / own_line_mm.squaredNorm();
-    auto rows = by_points.middleRows<3>(first_row(line.pivot));
-    rows.middleCols<3>(first_row(line.pivot)) = (1.0 - share) * Matrix3d::Identity();
-    rows.middleCols<3>(first_row(line.through)) = share * Matrix3d::Identity();
+    slide(first_row(line.pivot), first_row(line.through), share, by_points);
   }
   if (size > 0) second.covariance_mm2 = by_points * measured.covariance_mm2 * by_points.transpose();
   return second;

@@ -33,6 +33,11 @@ std::set<std::string> pivots_on_line_only(const HardpointSet& set) {
   return names;
 }
 
+void slide(Eigen::Index point_row, Eigen::Index other_row, double share, Eigen::MatrixXd& map) {
+  map.block<3, 3>(point_row, point_row) = (1.0 - share) * Eigen::Matrix3d::Identity();
+  map.block<3, 3>(point_row, other_row) = share * Eigen::Matrix3d::Identity();
+}
+
 void close_along(const Eigen::Vector3d& along, Eigen::Index first_row, Eigen::MatrixXd& covariance_mm2) {
   const Eigen::Matrix3d across = Eigen::Matrix3d::Identity() - along * along.transpose();
   auto rows = covariance_mm2.middleRows<3>(first_row);

@@ -24,6 +24,10 @@ std::set<std::string> pivots_on_line_only(const HardpointSet& set);
 // The other pivot of the line that it is known by; empty for a joint.
 std::string other_pivot_on_line(const std::string& name);
 
+// Slides a line's point by this share of the way to the line's other point. The map takes all coordinates to
+// what they become; those of the two points begin at these rows.
+void slide(Eigen::Index point_row, Eigen::Index other_row, double share, Eigen::MatrixXd& map);
+
 // Takes what is along a line out of the covariance of the point whose three rows begin at `first_row`:
 // nothing is known there, and where on the line the point stands is arbitrary. `along` is a unit vector.
 void close_along(const Eigen::Vector3d& along, Eigen::Index first_row, Eigen::MatrixXd& covariance_mm2);

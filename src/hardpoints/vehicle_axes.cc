@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/chance.h"
 #include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
@@ -30,14 +31,6 @@ Traced mean(const Traced& a, const Traced& b) {
 
 Traced cross(const Traced& a, const Traced& b) {
   return {a.value.cross(b.value), cross_matrix(a.value) * b.by_inputs - cross_matrix(b.value) * a.by_inputs};
-}
-
-// What a variance from few residuals must be widened by, so that 1.96 sigma still hold 95 of 100: Student's t
-// for one and two degrees of freedom (its table, from memory), the variance of his distribution for more.
-double widened_for_few(double degrees_of_freedom) {
-  if (degrees_of_freedom < 1.5) return std::pow(12.706 / 1.96, 2);
-  if (degrees_of_freedom < 2.5) return std::pow(4.303 / 1.96, 2);
-  return degrees_of_freedom / (degrees_of_freedom - 2.0);
 }
 
 }  // namespace
@@ -161,7 +154,7 @@ void VehicleAxes::take_unevenness(const std::vector<Traced>& floor,
   const double degrees_of_freedom = count - 3.0;
   double seen_mm2 = 0.0;
   if (degrees_of_freedom > 0.0)
-    seen_mm2 = widened_for_few(degrees_of_freedom) *
+    seen_mm2 = variance_widened_for_few(degrees_of_freedom) *
                std::max(0.0, unexplained_squares_mm2(floor, along_network) / degrees_of_freedom);
   const double sigma_mm = std::hypot(std::sqrt(seen_mm2), recipe_.floor_sigma_mm);
   for (int k = 0; k < 2; ++k) {
@@ -337,12 +330,11 @@ void VehicleAxes::take_level() {
   constexpr double lifted_mm = 20.0;
   if (!recipe_.level) {
     if (-recipe_.floor_height_mm > lifted_mm)
-      notes_.push_back("The car stands " + length_words(-recipe_.floor_height_mm, 0) +
-                       " higher than on its tyres, and the job does not say how level: taken to sit as it "
-                       "does on them. Was "
-                       "its front lifted more than its rear, caster and the best height are off; measure the "
-                       "sills and give "
-                       "nose_up under [axes].");
+      notes_.push_back(
+          "The car stands " + length_words(-recipe_.floor_height_mm, 0) +
+          " higher than on its tyres, and the job does not say how level: taken to sit as it "
+          "does on them. Was its front lifted more than its rear, caster and the best height are "
+          "off; measure the sills and give nose_up under [axes].");
     return;
   }
   const Vector3d x = Vector3d::UnitX(), y = Vector3d::UnitY();

@@ -200,8 +200,8 @@ class Template {
     line("floor = " + list(floor_tags), "flat on the ground that the tyres stand on");
     line(measured("floor_height"), "the card's thickness; with the car on stands less how far it");
     line("", "is lifted above standing on its tyres: 250 mm on 2 mm card is \"-248 mm\"");
-    line(measured("nose_up"), "degrees: how much more nose up the body sits than on its tyres; level at");
-    line("", "the sill, now less then. On its tyres, or both ends lifted alike: 0");
+    line(measured("nose_up"), "degrees that the body sits more nose up than on its tyres: a level on the");
+    line("", "sill, now and then. On its tyres, or both ends lifted alike: 0");
     line("forward = " + list(forward), "from the rear one to the front one: parallel to the car's length");
     line("forward_sigma = 0.2", "degrees, how parallel");
     line(measured("half_track"), "car's middle to the wheel centre, sideways");

@@ -156,17 +156,15 @@ bool settle(Adjustment& now, const NetworkInput& input) {
   return false;
 }
 
-// Where half of the photos cannot be held against the other half, few photos tell their own errors badly:
-// Student's distribution with a degree of freedom less than there are photos is wider than the normal one by
-// this factor (common practice; each photo's shift is one draw of what errs from photo to photo).
+// Where half of the photos cannot be held against the other half, few photos tell their own errors badly,
+// with a degree of freedom less than there are photos (common practice; each photo's shift is one draw of
+// what errs from photo to photo). A factor of standard deviations.
 double widened_for_few_photos(const Bundle& bundle) {
-  constexpr double least_freedom = 2.5;  // the variance is infinite at two
   std::vector<bool> stands(bundle.stations.size());
   for (const BundleObservation& observation : bundle.observations)
     if (!observation.rejected) stands[observation.station] = true;
-  const double freedom =
-      std::max(least_freedom, static_cast<double>(std::count(stands.begin(), stands.end(), true)) - 1.0);
-  return std::sqrt(freedom / (freedom - 2.0));
+  const auto photos = static_cast<double>(std::count(stands.begin(), stands.end(), true));
+  return std::sqrt(variance_widened_for_few(photos - 1.0));
 }
 
 void refuse_undetermined(const Adjustment& done) {

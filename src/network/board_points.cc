@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "base/median.h"
 #include "network/corners.h"
 
 namespace pivotfix {
@@ -23,11 +24,11 @@ std::vector<double> misses_px(const Bundle& bundle, const BundleObservation& obs
 
 std::vector<std::size_t> bad_points(const std::vector<double>& misses) {
   constexpr double too_far = 5.0;  // by chance one of 30 million (Rayleigh's distribution)
-  std::vector<double> sorted = misses;
-  std::sort(sorted.begin(), sorted.end());
+  std::vector<double> all = misses;
+  const double limit_px = too_far * median(all);
   std::vector<std::size_t> bad;
   for (std::size_t point = 0; point < misses.size(); ++point)
-    if (misses[point] > too_far * sorted[sorted.size() / 2]) bad.push_back(point);
+    if (misses[point] > limit_px) bad.push_back(point);
   return bad;
 }
 

@@ -40,8 +40,7 @@ void slide_to(double place_mm, const NoSay& direction, CarPoints& car) {
   const double share = by_mm / direction.along.dot(line_mm);
   pivot_mm += share * line_mm;
   MatrixXd by_points = MatrixXd::Identity(car.coordinates_mm.size(), car.coordinates_mm.size());
-  by_points.block<3, 3>(at, at) *= 1.0 - share;
-  by_points.block<3, 3>(at, other) = share * Matrix3d::Identity();
+  slide(at, other, share, by_points);
   car.covariance_mm2 = (by_points * car.covariance_mm2 * by_points.transpose()).eval();
 }
 

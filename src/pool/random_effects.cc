@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/chance.h"
 #include "base/chi_square.h"
 
 namespace pivotfix {
@@ -45,7 +46,7 @@ int freedom_of(const std::vector<MeasuredPoint>& cars) {
 
 // What the squares are for tau^2 of uncertainties.
 double squares_for_uncertainty(int freedom) {
-  return freedom > 2 ? freedom - 2.0 : freedom * std::pow(1.96 / 4.303, 2);
+  return freedom / variance_widened_for_few(freedom);
 }
 
 // tau^2 with which the squares are that many; they fall as it grows. Zero when there are fewer anyway.

@@ -10,11 +10,9 @@
 // to Estimate the Between-Study Variance and its Uncertainty in Meta-Analysis", Research Synthesis Methods 7,
 // 2016, from memory).
 //
-// Few cars tell little about tau^2. An error over the standard deviation that nu degrees of freedom tell of
-// it has Student's distribution, whose variance is nu / (nu - 2) (JCGM 101:2008, 6.4.9). So uncertainties are
-// stated with the tau^2 that makes the weighted squares nu - 2 only: measured alike, that is just this
-// variance. Student's distribution of two degrees has none; nineteen of twenty of its values lie within 4.303
-// (printed table) where the normal distribution's lie within 1.96, and so the squares are 2 (1.96 / 4.303)^2.
+// Few cars tell little about tau^2. So uncertainties are stated with the tau^2 that makes the weighted
+// squares as much less than their degrees of freedom as so few must be widened (base/chance.h): measured
+// alike, that is just the variance of Student's distribution.
 #pragma once
 
 #include <Eigen/Core>
