@@ -13,6 +13,8 @@
 
 #include "base/uncertain.h"
 #include "corner/corner.h"
+#include "corner/front_view.h"
+#include "corner/link_fit.h"
 #include "hardpoints/hardpoint_set.h"
 
 namespace pivotfix {

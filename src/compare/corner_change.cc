@@ -6,6 +6,7 @@
 
 #include "advice/height.h"
 #include "base/units.h"
+#include "corner/front_view.h"
 
 namespace pivotfix {
 namespace {

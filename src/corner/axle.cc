@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-// Both corners together: roll steer and Ackermann difference.
+#include "corner/axle.h"
+
 #include <algorithm>
 #include <cmath>
 
 #include "base/problem.h"
 #include "base/units.h"
-#include "corner/corner.h"
 #include "corner/figures_at.h"
 
 namespace pivotfix {

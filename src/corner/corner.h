@@ -11,8 +11,7 @@
 // points inboard (toe-in), camber positive with the top outwards, caster positive with the steering axis' top
 // rearward, inclination positive with its top inboard, scrub radius positive when the axis meets the ground
 // inboard of the contact point, trail positive when it meets the ground ahead of it. Travel is positive in
-// bump, that is wheel up. Steer and roll angles (of the whole axle, below) are ISO 8855's: about the upward
-// and the forward axis, so steer is positive to the left and roll positive when the body's left side rises.
+// bump, that is wheel up. Steer and roll angles of the whole axle: axle.h.
 #pragma once
 
 #include <Eigen/Core>
@@ -144,117 +143,11 @@ Figures figures(const Corner& corner, const CornerState& state);
 // `derivatives`.
 Eigen::MatrixXd figure_derivatives(const Corner& corner, const CornerState& state);
 
-// Front view (y to the left, z up), at ride height.
-//
-// The arm's angle is that of the line in which a transverse plane cuts the plane of the arm (ball joint and
-// swing axis); every transverse plane gives the same one. Two separate lower links count as an arm from the
-// line through their inner joints to the middle between their outer ones. The instant centre belongs to the
-// link: while the wheel moves without toe change, it is the point of the vertical plane through the steering
-// link where the knuckle has no velocity in that plane. So the toe curve has zero slope at ride height
-// exactly when the link's line passes through it, with any caster, inclination or slanted axes (derived; the
-// usual drawing of two arm lines is the case where all axes run straight ahead).
-struct FrontView {
-  double arm_angle_rad = 0.0;           // of the lower arm, rising outboard positive
-  double link_angle_rad = 0.0;          // of the steering link, rising outboard positive
-  double mismatch_rad = 0.0;            // link minus arm
-  double effective_mismatch_rad = 0.0;  // link minus the line from the rod end to the instant centre
-  bool arms_parallel = false;           // then the instant centre is at infinity and not given
-  Eigen::Vector2d instant_centre_yz_mm = Eigen::Vector2d::Zero();
-  double link_line_above_instant_centre_mm = 0.0;
-};
-FrontView front_view(const Corner& corner);
-
-// The same with every figure's derivatives with respect to all coordinates, for its uncertainty.
-struct FrontViewDerivatives {
-  Eigen::VectorXd arm_angle{};  // 1/mm
-  Eigen::VectorXd link_angle{};
-  Eigen::VectorXd effective_mismatch{};
-  Eigen::VectorXd link_line_above_instant_centre{};  // mm/mm; zero when the arms are parallel
-};
-FrontViewDerivatives front_view_derivatives(const Corner& corner);
-
-// How the steering link fits the suspension, at ride height, straight ahead. A link out of place gives the
-// toe curve a slope, which a spacer cures; a link too short or too long gives it a curvature, the same way in
-// bump and in droop, which no spacer cures: then the inner joint must move along the link, with a link of
-// another length. Exact in space (derived: the link's length must stay to first and second order while the
-// wheel moves without toe change); in the plane it is Euler and Savary's construction.
-struct LinkFit {
-  double toe_slope_rad_mm = 0.0;       // toe by travel
-  double toe_curvature_rad_mm2 = 0.0;  // its second derivative
-  // Zero slope: the outer end must come down this much along the stud, or the inner end vertically; negative
-  // when it is too low. Exact, and one of both is enough.
-  bool spacer_cures_slope = false;     // moving the outer end has an effect and is not too far
-  double outer_end_too_high_mm = 0.0;  // zero when a spacer does not cure it
-  double inner_end_too_high_mm = 0.0;
-  // What remains once the slope is gone, by the outer end where that cures it, else by the inner end.
-  double curvature_left_rad_mm2 = 0.0;
-  double link_length_mm = 0.0;
-  bool has_ideal_length = false;      // false when the rod end's path is straight or bends the other way
-  double ideal_link_length_mm = 0.0;  // with no curvature either; less link_length_mm: too short by this
-  Eigen::Vector3d ideal_inner_joint_vehicle_mm = Eigen::Vector3d::Zero();
-};
-LinkFit link_fit(const Corner& corner);
-
-// Derivatives with respect to all coordinates, zero where the figure is not there.
-struct LinkFitDerivatives {
-  Eigen::VectorXd toe_slope{};  // rad/mm^2
-  Eigen::VectorXd toe_curvature{};
-  Eigen::VectorXd outer_end_too_high{};
-  Eigen::VectorXd inner_end_too_high{};
-  Eigen::VectorXd curvature_left{};
-  Eigen::VectorXd link_length{};
-  Eigen::VectorXd ideal_link_length{};
-};
-LinkFitDerivatives link_fit_derivatives(const Corner& corner);
-
 // Steering axis and the like at ride height, ISO 8855.
 struct SteeringAxis {
   double caster_rad = 0.0;       // top rearward positive
   double inclination_rad = 0.0;  // top inboard positive
 };
 SteeringAxis steering_axis(const Corner& corner);
-
-// Both corners, the right one mirrored like any.
-struct Axle {
-  Corner left{};
-  Corner right{};
-};
-Axle make_axle(const HardpointSet& one);  // the other side is its mirror image
-// In either order; throws Problem(refused) when both are of the same side.
-Axle make_axle(const HardpointSet& one, const HardpointSet& other);
-
-// The body rolls over wheels that stay on the ground, about the point on the ground below the car's middle.
-// Steer angles are changes against ride height, relative to the body.
-struct RollState {
-  double roll_rad = 0.0;
-  double left_travel_mm = 0.0;
-  double right_travel_mm = 0.0;
-  double left_steer_rad = 0.0;
-  double right_steer_rad = 0.0;
-};
-struct RollCurve {
-  std::vector<RollState> states{};  // from -largest to +largest
-  double roll_steer = 0.0;          // mean steer angle by roll angle, exact; negative understeers
-  std::string ended_early{};
-};
-RollCurve roll_curve(const Axle& axle, double largest_roll_rad, int steps_each_side);
-
-// The rack moves to the left or right (negative) at ride height. Steer angles are changes against straight
-// ahead, so static toe does not count.
-struct SteerState {
-  double rack_mm = 0.0;
-  double left_steer_rad = 0.0;
-  double right_steer_rad = 0.0;
-  double ackermann_difference_rad = 0.0;  // wheel inside the bend less the outer one
-  // Ackermann's condition cot(outer) - cot(inner) = track / wheelbase for the same outer wheel; the track is
-  // taken between the steering axes on the ground. Not there without a wheelbase.
-  std::optional<double> ideal_difference_rad{};
-};
-struct SteerCurve {
-  std::vector<SteerState> states{};  // by rack position, from its right end to its left one
-  std::string ended_early{};
-};
-SteerCurve steer_curve(const Axle& axle, double largest_rack_mm, double step_mm,
-                       std::optional<double> wheelbase_mm = std::nullopt);
 
 }  // namespace pivotfix

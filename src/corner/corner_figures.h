@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "base/units.h"
+#include "corner/axle.h"
 #include "corner/corner.h"
 
 namespace pivotfix {

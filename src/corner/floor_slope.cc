@@ -3,6 +3,8 @@
 
 #include <Eigen/Geometry>
 
+#include "corner/front_view.h"
+
 namespace pivotfix {
 namespace {
 

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corner/front_view.h"
+
 #include <cmath>
 
-#include "corner/corner.h"
 #include "corner/figures_at.h"
 
 namespace pivotfix {

@@ -4,9 +4,10 @@
 // (O - I).v = 0, to second order when also v.v + (O - I).a = 0 (derived: half the second derivative of the
 // link's squared length). The motion does not depend on O, so both conditions can be solved for its place:
 // v at O + h n is v + h turn x n, and n.(turn x n) = 0, so the first is linear in h.
+#include "corner/link_fit.h"
+
 #include <cmath>
 
-#include "corner/corner.h"
 #include "corner/motion.h"
 
 namespace pivotfix {

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // Steering and roll of both corners, against closed forms of parallel arms. All corners are invented.
+#include "corner/axle.h"
+
 #include <gtest/gtest.h>
 
 #include "base/problem.h"
-#include "corner/corner.h"
 #include "example_corners.h"
 
 namespace pivotfix {

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "corner/corner.h"
+#include "corner/front_view.h"
 #include "example_corners.h"
 
 namespace pivotfix {

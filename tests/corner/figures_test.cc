@@ -8,6 +8,7 @@
 
 #include "base/time_factor.h"
 #include "corner/corner.h"
+#include "corner/front_view.h"
 #include "example_corners.h"
 #include "fine_differences.h"
 

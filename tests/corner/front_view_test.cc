@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corner/front_view.h"
+
 #include <gtest/gtest.h>
 
 #include <Eigen/LU>

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // How the link fits, against Euler and Savary's construction, circles of parallel arms, and the curve itself.
+#include "corner/link_fit.h"
+
 #include <gtest/gtest.h>
 
-#include "corner/corner.h"
 #include "example_corners.h"
 
 namespace pivotfix {
