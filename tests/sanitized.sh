@@ -3,7 +3,7 @@
 # tests/; without any, those that read strangers' files and those that compute from hardpoints. `all`: every test.
 set -eu
 cd "$(dirname "$0")/.."
-parts=${*:-base photos lens job fuzz hardpoints corner advice}
+parts=${*:-base photos lens job fuzz hardpoints locate corner advice}
 cmake --preset sanitize >/dev/null
 if [ "$parts" = all ]; then
   cmake --build --preset sanitize

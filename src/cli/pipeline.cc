@@ -12,7 +12,7 @@
 #include "cli/job_record.h"
 #include "cli/kept_beside_job.h"
 #include "cli/thumbnails.h"
-#include "hardpoints/locate_hardpoints.h"
+#include "locate/locate_hardpoints.h"
 #include "photos/photos.h"
 #include "tags/tags.h"
 

@@ -13,8 +13,8 @@
 #include "acceptance/acceptance.h"
 #include "base/problem.h"
 #include "base/units.h"
-#include "hardpoints/locate_hardpoints.h"
 #include "lens/lens_file.h"
+#include "locate/locate_hardpoints.h"
 
 namespace pivotfix {
 

@@ -15,7 +15,7 @@
 #include "corner/corner_figures.h"
 #include "corner/floor_slope.h"
 #include "hardpoints/hardpoint_set.h"
-#include "hardpoints/locate_hardpoints.h"
+#include "locate/locate_hardpoints.h"
 #include "network/calibrate_lens.h"
 #include "network/network.h"
 #include "network/tags_in_photos.h"

@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "advice/advice.h"
-#include "hardpoints/locate_hardpoints.h"
+#include "locate/locate_hardpoints.h"
 #include "network/network.h"
 #include "network/planned_photo.h"
 

@@ -11,7 +11,7 @@
 
 #include "bench/heights_photos.h"
 #include "bench/pointer_rows.h"
-#include "hardpoints/heights_errors.h"
+#include "locate/heights_errors.h"
 
 namespace {
 

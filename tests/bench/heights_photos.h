@@ -6,7 +6,7 @@
 #include <functional>
 #include <vector>
 
-#include "hardpoints/heights_scene.h"
+#include "locate/heights_scene.h"
 #include "render/photo_renderer.h"
 
 namespace pivotfix::bench {

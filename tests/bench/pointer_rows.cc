@@ -7,7 +7,7 @@
 
 #include "bench/heights_photos.h"
 #include "bench/pointer_scene.h"
-#include "hardpoints/pointer.h"
+#include "locate/pointer.h"
 
 namespace pivotfix::bench {
 

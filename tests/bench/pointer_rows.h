@@ -5,7 +5,7 @@
 #include <filesystem>
 #include <vector>
 
-#include "hardpoints/heights_errors.h"
+#include "locate/heights_errors.h"
 
 namespace pivotfix::bench {
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Guards of network and hardpoints that tests/network and tests/hardpoints do not trigger: each by its
+// Guards of network and locate that tests/network and tests/locate do not trigger: each by its
 // sentence, and silent on the good job.
 #include <gtest/gtest.h>
 

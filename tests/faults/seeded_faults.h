@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "hardpoints/locate_hardpoints.h"
+#include "locate/locate_hardpoints.h"
 #include "network/network.h"
 #include "render/photo_renderer.h"
 

@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "hardpoints/locate_hardpoints.h"
+#include "locate/locate_hardpoints.h"
 #include "network/simulated_photos.h"
 
 namespace pivotfix::simulation {

@@ -2,7 +2,7 @@
 // The program on rendered photographs of a strut corner as the guide asks for them: seven sets, the hub
 // turned, a pointer in its dent and on the lower ball joint, and the car on its wheels; from JPEG files to
 // the advice. Against the truth are held the joints that have one place, and the height at which the car
-// stood: what the axes of arms and strut are worth is in tests/hardpoints and heights_bench. Simbody moves
+// stood: what the axes of arms and strut are worth is in tests/locate and heights_bench. Simbody moves
 // the parts.
 #include <gtest/gtest.h>
 
@@ -16,7 +16,7 @@
 #include "bench/heights_photos.h"
 #include "bench/pointer_scene.h"
 #include "cli/run_program.h"
-#include "hardpoints/heights_scene.h"
+#include "locate/heights_scene.h"
 
 namespace pivotfix {
 namespace {

@@ -1,0 +1,392 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "locate/vehicle_axes.h"
+
+#include <Eigen/Eigenvalues>
+#include <algorithm>
+#include <cmath>
+
+#include "base/chance.h"
+#include "base/length_words.h"
+#include "base/problem.h"
+#include "base/units.h"
+#include "locate/shapes.h"
+
+namespace pivotfix {
+
+namespace {
+
+using Eigen::Matrix3d;
+using Eigen::MatrixXd;
+using Eigen::Vector3d;
+
+constexpr std::size_t fewest_floor_tags = 3;
+constexpr double floor_unevenness_limit_mm = 10.0;
+constexpr double least_floor_width_mm = 100.0;
+constexpr double least_car_width_mm = 300.0;  // between like points or hubs of one axle
+constexpr double least_wheelbase_mm = 1000.0;
+
+Traced mean(const Traced& a, const Traced& b) {
+  return 0.5 * (a + b);
+}
+
+Traced cross(const Traced& a, const Traced& b) {
+  return {a.value.cross(b.value), cross_matrix(a.value) * b.by_inputs - cross_matrix(b.value) * a.by_inputs};
+}
+
+}  // namespace
+
+VehicleAxes::VehicleAxes(const TracedNetwork& network, const AxesRecipe& recipe, const std::string& reference,
+                         Eigen::Index first_own_input)
+    : network_(network), recipe_(recipe), reference_(reference), first_own_input_(first_own_input) {
+  turn_sigma_rad_ = recipe.forward_sigma_rad;
+  take_floor();
+  take_lengthwise(floor_normal_, lengthwise(floor_normal_));
+  take_level();
+}
+
+// Of more tags than are needed, those that the photos do not place are left out. All of them, to be refused
+// by name, when too few are placed.
+std::vector<int> VehicleAxes::placed(const std::vector<int>& tags, std::size_t fewest,
+                                     const std::string& name) {
+  std::vector<int> found;
+  std::vector<std::string> left_out;
+  for (const int number : tags) {
+    if (network_.index_of(number, reference_) >= 0)
+      found.push_back(number);
+    else
+      left_out.push_back(name + " " + std::to_string(number) +
+                         " is not in two photos that fit together with the others: left out.");
+  }
+  if (found.size() < fewest) return tags;
+  notes_.insert(notes_.end(), left_out.begin(), left_out.end());
+  return found;
+}
+
+void VehicleAxes::choose_floor_tags() {
+  if (recipe_.floor_tags.size() < fewest_floor_tags)
+    throw Problem(
+        ProblemKind::refused,
+        "The job names " + std::to_string(recipe_.floor_tags.size()) + " floor tags; a plane needs three.",
+        "Add their numbers to `floor` under [axes].");
+  floor_tags_ = placed(recipe_.floor_tags, fewest_floor_tags, "Floor tag");
+}
+
+void VehicleAxes::take_floor() {
+  choose_floor_tags();
+  const std::size_t count = floor_tags_.size();
+  std::vector<Traced> floor;
+  floor_middle_ = {Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
+  for (const int number : floor_tags_) {
+    floor.push_back(network_.centre(number, reference_, "the floor"));
+    floor_middle_ = floor_middle_ + (1.0 / static_cast<double>(count)) * floor.back();
+  }
+  Matrix3d scatter = Matrix3d::Zero();
+  for (const Traced& point : floor) {
+    const Vector3d out = point.value - floor_middle_.value;
+    scatter += out * out.transpose();
+  }
+  const Eigen::SelfAdjointEigenSolver<Matrix3d> shape(scatter);
+  const double narrow_mm = std::sqrt(shape.eigenvalues()[1] / static_cast<double>(count));
+  if (narrow_mm < least_floor_width_mm)
+    throw Problem(ProblemKind::refused,
+                  "The floor tags lie almost in one line (" + format_fixed(narrow_mm, 0) + " mm wide; " +
+                      format_fixed(least_floor_width_mm, 0) + " mm are needed).",
+                  "Spread three or more floor tags over the ground around the wheel.");
+  const Vector3d up =
+      network_.tag(floor_tags_.front(), reference_, "the floor").value.rotation * Vector3d::UnitZ();
+  floor_normal_ = plane_through(floor, up, "the floor", 0.0);  // its tags are wide enough, as seen above
+  refuse_uneven_floor(floor);
+  judge_floor(floor);
+  take_unevenness(floor, shape.eigenvectors().rightCols<2>(), shape.eigenvalues().tail<2>());
+}
+
+// The one furthest off is to blame: it drags the plane along, so that good ones are off it as well.
+void VehicleAxes::refuse_uneven_floor(const std::vector<Traced>& floor) const {
+  std::size_t worst = 0;
+  double worst_mm = 0.0;
+  for (std::size_t i = 0; i < floor.size(); ++i) {
+    const double off_mm = std::abs((floor[i].value - floor_middle_.value).dot(floor_normal_.value));
+    if (off_mm <= worst_mm) continue;
+    worst = i;
+    worst_mm = off_mm;
+  }
+  if (worst_mm > floor_unevenness_limit_mm)
+    throw Problem(ProblemKind::refused,
+                  "Floor tag " + std::to_string(floor_tags_[worst]) + " is " + format_fixed(worst_mm, 1) +
+                      " mm off the plane of the floor tags.",
+                  "Lay it flat on the ground, or take it out of `floor` in the job file.");
+}
+
+Eigen::Vector<double, VehicleAxes::own_inputs> VehicleAxes::own_sigma() const {
+  const double level_sigma_rad = recipe_.level ? recipe_.level->sigma_rad : 0.0;
+  return {turn_sigma_rad_,        shift_sigma_mm_, floor_tilt_sigma_rad_[0], floor_tilt_sigma_rad_[1],
+          floor_height_sigma_mm_, level_sigma_rad, level_sigma_rad};
+}
+
+// Of the tags' distances from their plane: what is left of the squares' sum without what the photos' own
+// uncertainty makes of it (the trace of the residuals' covariance).
+double VehicleAxes::unexplained_squares_mm2(const std::vector<Traced>& floor,
+                                            const Eigen::Matrix<double, 3, 2>& along_network) const {
+  const auto count = static_cast<Eigen::Index>(floor.size());
+  const MatrixXd& tag_covariance = network_.network().tag_covariance;
+  Eigen::VectorXd off_mm(count);
+  MatrixXd off_by_tags(count, tag_covariance.cols()), plane(count, 3);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const Traced& tag = floor[static_cast<std::size_t>(i)];
+    const Vector3d out_mm = tag.value - floor_middle_.value;
+    off_mm[i] = out_mm.dot(floor_normal_.value);
+    off_by_tags.row(i) = floor_normal_.value.transpose() * tag.by_inputs.leftCols(tag_covariance.cols());
+    plane.row(i) << 1.0, out_mm.transpose() * along_network;
+  }
+  const MatrixXd residual =
+      MatrixXd::Identity(count, count) - plane * (plane.transpose() * plane).inverse() * plane.transpose();
+  const MatrixXd left_by_tags = residual * off_by_tags;
+  return off_mm.squaredNorm() - (left_by_tags * tag_covariance * left_by_tags.transpose()).trace();
+}
+
+// The tags lie on the ground, not in a plane: how far off it they are, beyond what the photos explain, tells
+// how uncertain the plane through them is (residual variance of a regression); of three tags, only what was
+// said of the floor. Along: the two directions in which the tags spread, with the sums of squared distances.
+void VehicleAxes::take_unevenness(const std::vector<Traced>& floor,
+                                  const Eigen::Matrix<double, 3, 2>& along_network,
+                                  const Eigen::Vector2d& squares_along_mm2) {
+  const auto count = static_cast<double>(floor.size());
+  const double degrees_of_freedom = count - 3.0;
+  double seen_mm2 = 0.0;
+  if (degrees_of_freedom > 0.0)
+    seen_mm2 = variance_widened_for_few(degrees_of_freedom) *
+               std::max(0.0, unexplained_squares_mm2(floor, along_network) / degrees_of_freedom);
+  const double sigma_mm = std::hypot(std::sqrt(seen_mm2), recipe_.floor_sigma_mm);
+  for (int k = 0; k < 2; ++k) {
+    floor_tilt_sigma_rad_[k] = sigma_mm / std::sqrt(squares_along_mm2[k]);
+    floor_normal_.by_inputs.col(first_own_input_ + 2 + k) += along_network.col(k);
+  }
+  floor_height_sigma_mm_ = sigma_mm / std::sqrt(count);
+}
+
+// A tag on a cable or on a stone stands off the others' plane, or is tilted; of three, only the tilt tells.
+void VehicleAxes::judge_floor(const std::vector<Traced>& floor) {
+  constexpr double doubtful_off_mm =
+      3.0;  // workshop floors are that even over a metre or two (common practice)
+  constexpr double doubtful_tilt_rad = 2.5 * rad_per_deg;
+  if (floor.size() == 3)
+    notes_.push_back(
+        "Three floor tags make a plane that nothing checks; a fourth tells whether one stands on something.");
+  for (std::size_t i = 0; i < floor.size(); ++i) {
+    const std::string name = "Floor tag " + std::to_string(floor_tags_[i]);
+    const Vector3d face =
+        network_.tag(floor_tags_[i], reference_, "the floor").value.rotation * Vector3d::UnitZ();
+    const double tilt_rad = std::acos(std::clamp(face.dot(floor_normal_.value), -1.0, 1.0));
+    const double off_mm = (floor[i].value - floor_middle_.value).dot(floor_normal_.value);
+    if (std::abs(off_mm) > doubtful_off_mm)
+      notes_.push_back(name + " is " + length_words(std::abs(off_mm), 1) +
+                       " off the plane of the floor tags: does it, or do the others, stand on a cable?");
+    else if (tilt_rad > doubtful_tilt_rad)
+      notes_.push_back(name + " is tilted by " + format_fixed(deg_from_rad(tilt_rad), 1) +
+                       " degrees against the floor: lay it flat.");
+  }
+}
+
+void VehicleAxes::require_width(int left, int right, const std::string& what) const {
+  const double apart_mm =
+      (network_.centre(left, reference_, what).value - network_.centre(right, reference_, what).value).norm();
+  if (apart_mm >= least_car_width_mm) return;
+  throw Problem(ProblemKind::refused,
+                "Tags " + std::to_string(left) + " and " + std::to_string(right) + ", named as " + what +
+                    " on both sides of the car, are only " + format_fixed(apart_mm, 0) + " mm apart (" +
+                    format_fixed(least_car_width_mm, 0) + " mm are needed).",
+                "Set them on the same place of the left and the right side, far from the middle.");
+}
+
+// From its first to its last tag, straight through those between.
+Traced VehicleAxes::forward_line() {
+  constexpr std::size_t fewest_tags = 2;
+  std::vector<int> tags{recipe_.forward_from};
+  tags.insert(tags.end(), recipe_.forward_between.begin(), recipe_.forward_between.end());
+  tags.push_back(recipe_.forward_to);
+  std::vector<Traced> points;
+  for (const int number : placed(tags, fewest_tags, "Tag of the forward line"))
+    points.push_back(network_.centre(number, reference_, "the forward direction"));
+  Traced ends = points.back() - points.front();
+  if (points.size() == fewest_tags) return ends;
+  // Slope by least squares over the places along the line, which the ends tell well enough.
+  const Vector3d along = ends.value.normalized();
+  double middle_mm = 0.0, spread_mm2 = 0.0;
+  for (const Traced& point : points) middle_mm += along.dot(point.value) / static_cast<double>(points.size());
+  for (const Traced& point : points) spread_mm2 += std::pow(along.dot(point.value) - middle_mm, 2);
+  Traced line{Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
+  const double length_mm = ends.value.norm();
+  for (const Traced& point : points)
+    line = line + (length_mm * (along.dot(point.value) - middle_mm) / spread_mm2) * point;
+  return line;
+}
+
+// One pair is enough; of more, those of which the photos do not place both are left out.
+std::vector<std::pair<int, int>> VehicleAxes::placed_like_points() {
+  std::vector<std::pair<int, int>> found;
+  std::vector<std::string> left_out;
+  for (const auto& [left, right] : recipe_.like_points) {
+    if (network_.index_of(left, reference_) >= 0 && network_.index_of(right, reference_) >= 0)
+      found.emplace_back(left, right);
+    else
+      left_out.push_back("Like points " + std::to_string(left) + " and " + std::to_string(right) +
+                         " are not both in two photos that fit together with the others: left out.");
+  }
+  if (found.empty()) return recipe_.like_points;
+  notes_.insert(notes_.end(), left_out.begin(), left_out.end());
+  return found;
+}
+
+std::string VehicleAxes::unlike_words() const {
+  return ", taken to be alike on both sides within " + length_words(recipe_.like_sigma_mm, 1) +
+         "; that turns all pivots together by " + format_fixed(deg_from_rad(turn_sigma_rad_), 2) +
+         " degrees and shifts them sideways by " + length_words(shift_sigma_mm_, 1) +
+         " (both are in their uncertainty)";
+}
+
+// A vector along the car, and what the centre plane rests on.
+Traced VehicleAxes::lengthwise(const Traced& normal) {
+  const auto centre = [&](int number, const char* needed_for) {
+    return network_.centre(number, reference_, needed_for);
+  };
+  if (recipe_.hubs) {
+    const auto& [front_left, front_right, rear_left, rear_right] = *recipe_.hubs;
+    middles_.push_back(mean(centre(front_left, "the hubs"), centre(front_right, "the hubs")));
+    middles_.push_back(mean(centre(rear_left, "the hubs"), centre(rear_right, "the hubs")));
+    require_width(front_left, front_right, "hubs");
+    require_width(rear_left, rear_right, "hubs");
+    Traced line = middles_[0] - middles_[1];
+    if (line.value.norm() < least_wheelbase_mm)
+      throw Problem(
+          ProblemKind::refused,
+          "The front hubs are only " + format_fixed(line.value.norm(), 0) + " mm before the rear hubs.",
+          "Name them in this order under [axes]: hubs = [front left, front right, rear left, rear "
+          "right].");
+    turn_sigma_rad_ = std::hypot(turn_sigma_rad_, recipe_.like_sigma_mm / line.value.norm());
+    shift_sigma_mm_ = recipe_.like_sigma_mm / 2.0;  // of the mean of two middles, half way between the axles
+    centre_plane_words_ = "lies half way between the hubs of both axles" + unlike_words();
+    return line;
+  }
+  if (!recipe_.like_points.empty()) {
+    Traced across{Vector3d::Zero(), MatrixXd::Zero(3, network_.inputs())};
+    for (const auto& [left, right] : placed_like_points()) {
+      const Traced left_point = centre(left, "the like points"),
+                   right_point = centre(right, "the like points");
+      require_width(left, right, "like points");
+      middles_.push_back(mean(left_point, right_point));
+      across = across + (left_point - right_point);
+    }
+    const double pairs = static_cast<double>(middles_.size());
+    turn_sigma_rad_ =
+        std::hypot(turn_sigma_rad_, recipe_.like_sigma_mm * std::sqrt(2.0 * pairs) / across.value.norm());
+    shift_sigma_mm_ = recipe_.like_sigma_mm / std::sqrt(2.0 * pairs);
+    centre_plane_words_ = "lies half way between like points on both sides of the body" + unlike_words();
+    return cross(across, normal);
+  }
+  shift_sigma_mm_ = recipe_.half_track_sigma_mm;
+  centre_plane_words_ =
+      "is set " + length_words(recipe_.half_track_mm, 1) + " inboard of the wheel centre, as measured; " +
+      (recipe_.half_track_sigma_mm > 0.0
+           ? "its uncertainty of " + length_words(recipe_.half_track_sigma_mm, 1) +
+                 " is in the sideways place of every pivot alike"
+           : "its own uncertainty is not in the table") +
+      ". An error of it shifts all pivots sideways together and changes neither angles, toe nor spacers";
+  if (recipe_.forward_tag >= 0) {
+    const TracedPose tag = network_.tag(recipe_.forward_tag, reference_, "the forward direction");
+    const Vector3d length(500.0, 0.0, 0.0);
+    return tag.turn({length, MatrixXd::Zero(3, network_.inputs())});
+  }
+  Traced line = forward_line();
+  const double long_mm = (line.value - normal.value * normal.value.dot(line.value)).norm();
+  if (long_mm < least_floor_width_mm)
+    throw Problem(ProblemKind::refused,
+                  "The ends of the forward line are only " + format_fixed(long_mm, 0) + " mm apart.",
+                  "Set them 500 mm or more apart along the car.");
+  return line;
+}
+
+// Turn of the axes: about x and y it follows the normal; about z it keeps y square to the line.
+void VehicleAxes::take_lengthwise(const Traced& normal, const Traced& line) {
+  const Vector3d z = normal.value;
+  const Vector3d ahead = line.value - z * z.dot(line.value);
+  constexpr double most_upward = 0.5;
+  if (std::abs(z.dot(line.value)) > most_upward * line.value.norm())
+    throw Problem(
+        ProblemKind::refused, "The forward direction points up or down rather than along the floor.",
+        "Lay the tags of the forward direction level: a line of two tags as high as each other, or a "
+        "tag whose number reads from the rear to the front.");
+  const Vector3d x = ahead.normalized(), y = z.cross(x);
+  axes_from_network_ << x.transpose(), y.transpose(), z.transpose();
+  turn_.resize(3, network_.inputs());
+  turn_.row(0) = -y.transpose() * normal.by_inputs;
+  turn_.row(1) = x.transpose() * normal.by_inputs;
+  turn_.row(2) = (y.transpose() * line.by_inputs + turn_.row(0) * z.dot(line.value)) / ahead.norm();
+  turn_(2, first_own_input_) += 1.0;
+}
+
+// So far the axes stand on the floor; the car's own follow the body. A lifted car of which nothing is said
+// may be far from level: on stands in front and tyres behind it is nose up by degrees.
+void VehicleAxes::take_level() {
+  constexpr double lifted_mm = 20.0;
+  if (!recipe_.level) {
+    if (-recipe_.floor_height_mm > lifted_mm)
+      notes_.push_back(
+          "The car stands " + length_words(-recipe_.floor_height_mm, 0) +
+          " higher than on its tyres, and the job does not say how level: taken to sit as it "
+          "does on them. Was its front lifted more than its rear, caster and the best height are "
+          "off; measure the sills and give nose_up under [axes].");
+    return;
+  }
+  const Vector3d x = Vector3d::UnitX(), y = Vector3d::UnitY();
+  const Matrix3d left_down = Eigen::AngleAxisd(-recipe_.level->left_up_rad, x).toRotationMatrix();
+  const Matrix3d level = left_down * Eigen::AngleAxisd(recipe_.level->nose_up_rad, y).toRotationMatrix();
+  axes_from_network_ = level * axes_from_network_;
+  turn_ = level * turn_;
+  turn_.col(first_own_input_ + 5) -= left_down * y;
+  turn_.col(first_own_input_ + 6) += x;
+}
+
+Traced VehicleAxes::direction(const Traced& direction_network) const {
+  const Vector3d value = axes_from_network_ * direction_network.value;
+  return {value, axes_from_network_ * direction_network.by_inputs + cross_matrix(value) * turn_};
+}
+
+Traced VehicleAxes::over_floor(const Traced& point_network) const {
+  return direction(point_network - floor_middle_);
+}
+
+RigidTransform VehicleAxes::vehicle_from_network() const {
+  return {Eigen::Quaterniond(axes_from_network_),
+          -(axes_from_network_ * floor_middle_.value) - origin_.value};
+}
+
+// Under the wheel: where the body is not level, its own z runs past the floor elsewhere.
+void VehicleAxes::set_origin(const Traced& wheel_centre_network, double side) {
+  const Traced wheel = over_floor(wheel_centre_network);
+  origin_ = {Vector3d(wheel.value.x(), 0.0, -recipe_.floor_height_mm), MatrixXd::Zero(3, network_.inputs())};
+  origin_.by_inputs.row(0) = wheel.by_inputs.row(0);
+  if (recipe_.level) {
+    const Traced out = wheel_centre_network - floor_middle_;
+    origin_.value.z() += wheel.value.z() - floor_normal_.value.dot(out.value);
+    origin_.by_inputs.row(2) = wheel.by_inputs.row(2) - floor_normal_.value.transpose() * out.by_inputs -
+                               out.value.transpose() * floor_normal_.by_inputs;
+  }
+  if (middles_.empty()) {
+    origin_.value.y() = wheel.value.y() - side * recipe_.half_track_mm;
+    origin_.by_inputs.row(1) = wheel.by_inputs.row(1);
+  } else {
+    for (const Traced& middle : middles_) {
+      const Traced in_axes = over_floor(middle);
+      origin_.value.y() += in_axes.value.y() / static_cast<double>(middles_.size());
+      origin_.by_inputs.row(1) += in_axes.by_inputs.row(1) / static_cast<double>(middles_.size());
+    }
+  }
+  origin_.by_inputs(1, first_own_input_ + 1) += 1.0;
+  origin_.by_inputs(2, first_own_input_ + 4) += 1.0;
+}
+
+Traced VehicleAxes::point(const Traced& point_network) const {
+  return over_floor(point_network) - origin_;
+}
+
+}  // namespace pivotfix
