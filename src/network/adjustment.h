@@ -2,7 +2,7 @@
 // A finished adjustment, and its telling in the words of the public header. Private to the network stage.
 #pragma once
 
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 #include "network/network.h"
 #include "network/network_builder.h"
 

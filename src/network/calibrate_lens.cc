@@ -9,9 +9,9 @@
 #include "base/median.h"
 #include "base/problem.h"
 #include "base/units.h"
+#include "bundle/bundle.h"
 #include "lens/lens_groups.h"
 #include "network/board_points.h"
-#include "network/bundle.h"
 #include "network/photo_shifts.h"
 #include "network/planar_pose.h"
 

@@ -4,7 +4,7 @@
 // moved while its rows were read. Private to the network stage.
 #pragma once
 
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 #include "network/network_builder.h"
 
 namespace pivotfix {

@@ -5,8 +5,8 @@
 #include <map>
 #include <vector>
 
+#include "bundle/bundle.h"
 #include "lens/lens_groups.h"
-#include "network/bundle.h"
 #include "network/corners.h"
 #include "network/network.h"
 

@@ -3,7 +3,7 @@
 // stage.
 #pragma once
 
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 
 namespace pivotfix {
 

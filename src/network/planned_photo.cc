@@ -8,7 +8,7 @@
 #include <span>
 
 #include "base/median.h"
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 #include "network/corners.h"
 
 namespace pivotfix {

@@ -3,7 +3,7 @@
 // differentiation, covariance by Ceres. An oracle for the program's own adjustment.
 #pragma once
 
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 
 namespace pivotfix::oracle {
 

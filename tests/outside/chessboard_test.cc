@@ -15,7 +15,7 @@
 #include <sstream>
 
 #include "base/median.h"
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 #include "network/calibrate_lens.h"
 #include "network/planar_pose.h"
 #include "photos/photos.h"

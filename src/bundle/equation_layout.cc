@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
-#include "network/normal_equations.h"
+#include "bundle/normal_equations.h"
 
 namespace pivotfix {
 

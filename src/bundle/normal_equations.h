@@ -2,7 +2,7 @@
 // The adjustment's normal equations by blocks: per observation a small Jacobian in tangent coordinates, the
 // unknowns of every station eliminated (Schur complement; Triggs et al., "Bundle Adjustment - A Modern
 // Synthesis", 2000, section 6.1), and of the rest - targets, sizes, lenses - one small dense matrix, whose
-// Cholesky factor gives steps and covariance alike. Private to the network stage.
+// Cholesky factor gives steps and covariance alike. Private to the bundle stage.
 //
 // Sums run in the order of stations and of their observations, in two halves that two threads may work on;
 // the halves are always the same, so equal inputs give equal bytes on one thread and on two.
@@ -13,8 +13,8 @@
 #include <functional>
 #include <vector>
 
-#include "network/bundle.h"
-#include "network/projection.h"
+#include "bundle/bundle.h"
+#include "bundle/projection.h"
 
 namespace pivotfix {
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-// From points on a target to whitened residuals, with derivatives. Private to the network stage.
+// From points on a target to whitened residuals, with derivatives. Private to the bundle stage and its tests.
 #pragma once
 
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 
 namespace pivotfix {
 

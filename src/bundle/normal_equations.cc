@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "network/normal_equations.h"
+#include "bundle/normal_equations.h"
 
 #include <algorithm>
 #include <cmath>
 
 #include "base/side_by_side.h"
-#include "network/projection.h"
+#include "bundle/projection.h"
 
 namespace pivotfix {
 

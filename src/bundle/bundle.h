@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The adjustment itself, free of tags and photos: rigid targets of known shape, seen from stations through
 // lenses. A tag is a target of four corners whose size may float; a calibration board is one of many points.
-// Private to the network stage and its tests.
 #pragma once
 
 #include <Eigen/Core>

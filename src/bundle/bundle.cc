@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 
 #include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 
-#include "network/normal_equations.h"
+#include "bundle/normal_equations.h"
 
 namespace pivotfix {
 

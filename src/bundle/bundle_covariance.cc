@@ -5,8 +5,8 @@
 #include <Eigen/LU>
 #include <algorithm>
 
-#include "network/normal_equations.h"
-#include "network/projection.h"
+#include "bundle/normal_equations.h"
+#include "bundle/projection.h"
 
 namespace pivotfix {
 

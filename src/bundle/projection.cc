@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "network/projection.h"
+#include "bundle/projection.h"
 
 namespace pivotfix {
 

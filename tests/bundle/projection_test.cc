@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Derivatives of the adjustment against central differences of its residuals.
-#include "network/projection.h"
+#include "bundle/projection.h"
 
 #include <gtest/gtest.h>
 
