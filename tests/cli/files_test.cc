@@ -248,6 +248,8 @@ TEST_F(WithSheetPhoto, KeepsWhatWasFoundInAPhotoAndNothingElse) {
   EXPECT_TRUE(kept[0].starts_with(".pivotfix-cache/") && kept[0].ends_with(".tags")) << kept[0];
   EXPECT_TRUE(kept[1].starts_with(".pivotfix-cache/") && kept[1].ends_with(".thumbnail")) << kept[1];
   const std::string entry = workshop_.read(kept[0]);
+  for (const char* library : {" libheif ", " libpng ", " libturbojpeg ", " libexif "})
+    EXPECT_LT(entry.find(library), entry.find('\n', entry.find('\n') + 1)) << library;
 
   const auto again = [&] {
     const Outcome outcome = workshop_.run({"locate", "front.toml"});

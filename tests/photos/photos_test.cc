@@ -19,6 +19,7 @@
 #include "base/temporary_folder.h"
 #include "photos/heic_maker.h"
 #include "photos/photo_file.h"
+#include "photos/photo_libraries.h"
 
 namespace pivotfix {
 namespace {
@@ -335,6 +336,18 @@ TEST_F(HeicPhotos, CutOffAnywhereAreRefused) {
         write("cut.heic", Bytes(whole.begin(), whole.begin() + std::max<std::ptrdiff_t>(kept, 16))),
         "damaged or incomplete");
   }
+}
+
+TEST(PhotoLibraries, AreNamedWithTheirVersionsInOneLine) {
+  const std::string libraries = photo_libraries();
+  EXPECT_NE(libraries.find(std::string("libpng ") + PNG_LIBPNG_VER_STRING), std::string::npos) << libraries;
+  for (const std::string name : {"libheif ", "libpng ", "libturbojpeg ", "libexif "}) {
+    const std::size_t at = libraries.find(name);
+    ASSERT_NE(at, std::string::npos) << libraries;
+    const char first = libraries.at(at + name.size());
+    EXPECT_TRUE(first >= '0' && first <= '9') << libraries;
+  }
+  EXPECT_EQ(libraries.find('\n'), std::string::npos);
 }
 
 TEST_F(Photos, RefusesAMissingFile) {
