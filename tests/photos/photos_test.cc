@@ -19,7 +19,6 @@
 #include "base/temporary_folder.h"
 #include "photos/heic_maker.h"
 #include "photos/photo_file.h"
-#include "photos/photo_libraries.h"
 
 namespace pivotfix {
 namespace {
@@ -74,33 +73,6 @@ Bytes png_of(const GreyPicture& picture) {
   Bytes bytes(size);
   EXPECT_TRUE(png_image_write_to_memory(&image, bytes.data(), &size, 0, picture.grey.data(), 0, nullptr));
   bytes.resize(size);
-  return bytes;
-}
-
-// Each grey value as 16 bits, and nothing said of their curve.
-Bytes deep_png_of(const GreyPicture& picture) {
-  png_structp coder = png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, nullptr, nullptr);
-  png_infop head = png_create_info_struct(coder);
-  Bytes bytes;
-  png_set_write_fn(
-      coder, &bytes,
-      [](png_structp writing, png_bytep data, png_size_t size) {
-        auto& to = *static_cast<Bytes*>(png_get_io_ptr(writing));
-        to.insert(to.end(), data, data + size);
-      },
-      [](png_structp) {});
-  png_set_IHDR(coder, head, static_cast<png_uint_32>(picture.width_px),
-               static_cast<png_uint_32>(picture.height_px), 16, PNG_COLOR_TYPE_GRAY, PNG_INTERLACE_NONE,
-               PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
-  png_write_info(coder, head);
-  for (int y = 0; y < picture.height_px; ++y) {
-    Bytes row;
-    for (int x = 0; x < picture.width_px; ++x)
-      row.insert(row.end(), 2, picture.grey[static_cast<std::size_t>(y) * picture.width_px + x]);
-    png_write_row(coder, row.data());
-  }
-  png_write_end(coder, head);
-  png_destroy_write_struct(&coder, &head);
   return bytes;
 }
 
@@ -200,13 +172,6 @@ TEST_F(Photos, ReadsTheGreyValuesOfAJpeg) {
 TEST_F(Photos, ReadsTheGreyValuesOfAPngExactly) {
   const GreyPicture truth = lopsided_picture(51, 37);
   expect_near(read_photo(write("a.png", png_of(truth)), "a.png").picture, truth, 0);
-}
-
-// v * 257 is 16 bits of the same brightness as 8 bits of v.
-TEST_F(Photos, ReadsTheGreyValuesOfAPngOfSixteenBitsExactly) {
-  GreyPicture truth{16, 16, Bytes(256)};
-  for (std::size_t i = 0; i < 256; ++i) truth.grey[i] = static_cast<std::uint8_t>(i);
-  expect_near(read_photo(write("deep.png", deep_png_of(truth)), "deep.png").picture, truth, 0);
 }
 
 // Flag 6: the first stored row is shown as the column on the right (EXIF 2.32, Orientation).
@@ -336,18 +301,6 @@ TEST_F(HeicPhotos, CutOffAnywhereAreRefused) {
         write("cut.heic", Bytes(whole.begin(), whole.begin() + std::max<std::ptrdiff_t>(kept, 16))),
         "damaged or incomplete");
   }
-}
-
-TEST(PhotoLibraries, AreNamedWithTheirVersionsInOneLine) {
-  const std::string libraries = photo_libraries();
-  EXPECT_NE(libraries.find(std::string("libpng ") + PNG_LIBPNG_VER_STRING), std::string::npos) << libraries;
-  for (const std::string name : {"libheif ", "libpng ", "libturbojpeg ", "libexif "}) {
-    const std::size_t at = libraries.find(name);
-    ASSERT_NE(at, std::string::npos) << libraries;
-    const char first = libraries.at(at + name.size());
-    EXPECT_TRUE(first >= '0' && first <= '9') << libraries;
-  }
-  EXPECT_EQ(libraries.find('\n'), std::string::npos);
 }
 
 TEST_F(Photos, RefusesAMissingFile) {
