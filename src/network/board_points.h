@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "network/bundle.h"
+#include "bundle/bundle.h"
 #include "network/calibrate_lens.h"
 
 namespace pivotfix {

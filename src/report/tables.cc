@@ -146,7 +146,7 @@ Rows geometry_rows(const ReportInput& input) {
 }
 
 std::string way_words(const std::string& way, LengthUnit unit) {
-  // As hardpoints/pivot_ways.cc words them; tests/report/way_words_test.cc ties the two.
+  // As locate/pivot_ways.cc words them; tests/report/way_words_test.cc ties the two.
   static const std::regex own(
       R"((tag \d+, (-?\d+\.\d\d mm (behind|before) its face|offset (-?\d+\.\d\d mm,? ){3}in its axes)|)"
       R"(ring of tags [\d, and]+, -?\d+\.\d\d mm behind)(, with motion)?)");

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "hardpoints/pivot_ways.h"
+#include "locate/pivot_ways.h"
 #include "report/next_shots.h"
 #include "report/tables.h"
 
