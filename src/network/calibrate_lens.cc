@@ -147,7 +147,7 @@ double rms_px(const Bundle& bundle, const BundleObservation& observation) {
 
 // A view that fits much worse than the middle one shows another board, or its corners were mistaken.
 // A few bad points do not condemn it: without them it is judged again.
-int reject_worst_view(const std::vector<BoardView>& views, Bundle& bundle) {
+bool reject_worst_view(const std::vector<BoardView>& views, Bundle& bundle) {
   constexpr double too_bad = 3.0;
   std::vector<double> all;
   std::size_t worst = 0;
@@ -159,30 +159,32 @@ int reject_worst_view(const std::vector<BoardView>& views, Bundle& bundle) {
     worst_px = all.back();
     worst = i;
   }
-  if (all.size() <= fewest_views) return 0;
-  if (worst_px < too_bad * median(all)) return 0;
+  if (all.size() <= fewest_views || worst_px < too_bad * median(all)) return false;
   if (!leave_out_bad_points(views[worst], bundle, bundle.observations[worst]))
     bundle.observations[worst].rejected = true;
-  return 1;
+  return true;
+}
+
+// One at a time: what does not fit bends how the others miss.
+void adjust_without_misfits(const std::vector<BoardView>& views, Bundle& bundle) {
+  do adjust(bundle, {.most_iterations = 50});
+  while (reject_worst_view(views, bundle));
 }
 
 BundleCovariance settle(const std::vector<BoardView>& views, Bundle& bundle) {
-  constexpr int most_rounds = 20;
-  BundleCovariance found;
-  for (int round = 0; round < most_rounds; ++round) {
-    adjust(bundle, {.most_iterations = 50});
-    found = covariance(bundle);
-    if (reject_worst_view(views, bundle) > 0) continue;
+  constexpr int most_weighings = 20;
+  for (int weighing = 0;; ++weighing) {
+    adjust_without_misfits(views, bundle);
+    BundleCovariance found = covariance(bundle);
     const double noise = found_noise(bundle, found);
     const bool lens_moves = bundle.shift_sigma[0] > 0.0;
     const PhotoShift shift_sigma = lens_moves ? estimate_shift_sigma(bundle, found) : PhotoShift{};
-    if (round > 2 && std::abs(noise - 1.0) < 0.005 &&
-        (!lens_moves || std::abs(shift_sigma[0] / bundle.shift_sigma[0] - 1.0) < 0.03))
-      break;
+    const bool settled = weighing > 2 && std::abs(noise - 1.0) < 0.005 &&
+                         (!lens_moves || std::abs(shift_sigma[0] / bundle.shift_sigma[0] - 1.0) < 0.03);
+    if (settled || weighing == most_weighings) return found;
     for (BundleObservation& observation : bundle.observations) observation.square_root_information /= noise;
     bundle.shift_sigma = shift_sigma;
   }
-  return found;
 }
 
 LensCovariance known_part(const BundleCovariance& found) {
