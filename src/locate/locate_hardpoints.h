@@ -174,6 +174,9 @@ struct Located {
   // What they rest on, for asking what better known tags would bring: 3n x 6m, coordinates of the points by
   // the network's tags, in their order; what motion and tape say besides is left aside.
   Eigen::MatrixXd by_tags{};
+  // The same by the three figures that each recipe states of its place, 3n x 3n: those of a TagOffset in the
+  // tag's axes, so that the third is its stand-off.
+  Eigen::MatrixXd by_stated{};
   RigidTransform vehicle_from_network{};
   std::vector<WheelReading> wheel{};             // with tags on the hub
   std::vector<RideHeightReading> ride_height{};  // with a recorded one

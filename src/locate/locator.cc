@@ -315,6 +315,7 @@ Located Locator::locate() {
   check_sides(set);
   add_body_tags(by_inputs, known.move, known.covariance);
   located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;
+  located_.by_stated = by_inputs.middleCols(plan_.own(0), 3 * plan_.hardpoints);
   located_.vehicle_from_network = axes_.vehicle_from_network();
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
   const WheelReadings wheel = wheel_readings(input, ways_);

@@ -113,14 +113,14 @@ std::string sigma_text(double sigma_mm, LengthUnit unit) {
 
 namespace {
 
-// "the stand-off of the lower ball joint (tag 12) ± 0.08 mm, the stand-off of the rod end ..."
+// "the stand-off of the lower ball joint (tag 12) ± 0.08 mm and how well the tag sits centred over ..."
 std::string hand_list(const ShotPlan& plan) {
   std::string list;
   for (std::size_t i = 0; i < plan.by_hand.size(); ++i) {
     const MeasuredByHand& part = plan.by_hand[i];
     const std::string where = part.tag >= 0 ? "tag " + std::to_string(part.tag) : part.way;
     list += i == 0 ? "" : i + 1 < plan.by_hand.size() ? ", " : " and ";
-    list += "the " + part.words + (where.empty() ? "" : " (" + where + ")") + " \xC2\xB1 " +
+    list += part.words + (where.empty() ? "" : " (" + where + ")") + " \xC2\xB1 " +
             length_words(part.sigma_mm, 2);
   }
   return list;

@@ -27,7 +27,7 @@ struct Shot {
 
 // What the user measured at one pivot, and what it brings into the plan's uncertainty.
 struct MeasuredByHand {
-  std::string words{};  // "stand-off of the lower ball joint"
+  std::string words{};  // "the stand-off of the lower ball joint"
   std::string way{};    // as the hardpoint's: "tag 12, 48.00 mm behind its face"
   int tag = -1;         // that the pivot hangs on, where it is one alone
   double sigma_mm = 0.0;

@@ -70,8 +70,8 @@ std::string reason_of(const ShotQuestion& question, std::size_t point) {
   const Index at = 3 * static_cast<Index>(point);
   const double all = question.located.hardpoints.covariance_mm2.block<3, 3>(at, at).trace();
   if (origin.tag < 0 || origin.from_tags_mm2 < 0.5 * all)
-    return "that comes from what was measured by hand (stand-off, tape, or the line along the car), not "
-           "from the photos; measure that again";
+    return "that comes from what was measured by hand (stand-off, how well the tag sits centred, tape, or "
+           "the line along the car), not from the photos; measure that again";
   const TagInSpace& tag = question.network.tags[origin.tag];
   if (in_few_photos(tag)) return few_photos_of(tag);
   if (deg_from_rad(tag.widest_angle_rad) < smallest_widest_angle_deg) return narrow_view_of(tag);

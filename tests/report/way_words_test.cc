@@ -41,10 +41,14 @@ TEST(HandSentence, NamesTheTagThatAPivotIsMeasuredFrom) {
   plan.wanted = "the best height of the rod end";
   plan.sigma_mm = 0.5;
   plan.by_hand = {
-      {"stand-off of the lower ball joint", in_words(TagOffset{12, {0.0, 0.0, -48.0}, 0.3}), 12, 0.08}};
+      {"the stand-off of the lower ball joint", in_words(TagOffset{12, {0.0, 0.0, -48.0}, 0.3}), 12, 0.08},
+      {"how well the tag sits centred over the rod end of the steering link",
+       in_words(TagOffset{17, {0.0, 0.0, -48.0}, 0.01}), 17, 0.06}};
   const std::string words = shots_sentence(plan, LengthUnit::millimetre);
-  EXPECT_NE(words.find("measure again by hand the stand-off of the lower ball joint (tag 12) ± 0.08 mm."),
-            std::string::npos)
+  EXPECT_NE(
+      words.find("measure again by hand the stand-off of the lower ball joint (tag 12) ± 0.08 mm and how "
+                 "well the tag sits centred over the rod end of the steering link (tag 17) ± 0.06 mm."),
+      std::string::npos)
       << words;
 }
 

@@ -243,11 +243,38 @@ TEST(PlanShots, NamesTheStandOffWhereNoPhotoWouldHelp) {
   const ShotPlan plan = plan_shots({network, hardpoints, nullptr, edge_quality(input.photos), 3});
   EXPECT_TRUE(plan.shots.empty());
   ASSERT_EQ(plan.by_hand.size(), 1u);
-  EXPECT_EQ(plan.by_hand[0].words, "stand-off of the top mount of the strut");
+  EXPECT_EQ(plan.by_hand[0].words, "the stand-off of the top mount of the strut");
   EXPECT_EQ(plan.by_hand[0].tag, 8);
   // The three coordinates of the place, 5 mm each.
   EXPECT_NEAR(plan.by_hand[0].sigma_mm, 5.0 * std::sqrt(3.0), 0.05);
   EXPECT_NEAR(plan.sigma_mm, 5.0 * std::sqrt(3.0), 0.05);
+}
+
+// The stand-off counts along the face's normal, how well the tag sits centred in two directions across it.
+TEST(PlanShots, NamesTheStandOffOrHowWellTheTagSitsCentred) {
+  Corner corner = made_up_corner();
+  const NetworkInput input = photographed(corner, 14);
+  const Network network = adjust_network(input);
+  const auto named = [&](double stand_off_sigma_mm, double centring_sigma_mm) {
+    constexpr std::size_t top_mount = 3;
+    HardpointRecipe& recipe = corner.question.hardpoints[top_mount];
+    auto& way = std::get<TagOffset>(recipe.way);
+    way.sigma_mm = stand_off_sigma_mm;
+    way.centring_sigma_mm = centring_sigma_mm;
+    const Located located = locate(network, corner.question);
+    Eigen::MatrixXd by_points = Eigen::MatrixXd::Zero(3, located.by_tags.rows());
+    by_points.middleCols<3>(3 * top_mount).setIdentity();
+    return measured_by_hand({network, located, nullptr, edge_quality(input.photos), 3}, by_points);
+  };
+  const auto centring = named(0.01, 0.5);
+  ASSERT_EQ(centring.size(), 1u);
+  EXPECT_EQ(centring[0].words, "how well the tag sits centred over the top mount of the strut");
+  EXPECT_EQ(centring[0].tag, 8);
+  EXPECT_NEAR(centring[0].sigma_mm, 0.5 * std::sqrt(2.0), 0.01);
+  const auto stand_off = named(0.5, 0.01);
+  ASSERT_EQ(stand_off.size(), 1u);
+  EXPECT_EQ(stand_off[0].words, "the stand-off of the top mount of the strut");
+  EXPECT_NEAR(stand_off[0].sigma_mm, 0.5, 0.01);
 }
 
 // The top mount is hardly known, so the strut's axis hangs on its tube's tags and their stand-off alone.
@@ -281,7 +308,7 @@ TEST(PlanShots, NamesTheStandOffOfATube) {
   by_points.middleCols<3>(3 * low).setIdentity();
   const auto parts = measured_by_hand({network, located, nullptr, edge_quality(input.photos), 3}, by_points);
   ASSERT_EQ(parts.size(), 1u);
-  EXPECT_EQ(parts[0].words, "stand-off of the lower end of the strut's axis");
+  EXPECT_EQ(parts[0].words, "the stand-off of the lower end of the strut's axis");
   EXPECT_EQ(parts[0].way, "axis of the tube with tags 9 and 13");
   EXPECT_EQ(parts[0].tag, -1);
   EXPECT_NEAR(parts[0].sigma_mm, 5.0, 0.1);
