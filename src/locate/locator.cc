@@ -326,6 +326,7 @@ Located Locator::locate() {
     if (reading.height == question_.reference_height)
       set.ride_height = RideHeightMiss{reading.above_mm, reading.sigma_mm};
   located_.centre_plane = axes_.centre_plane();
+  if (axes_.rest_on_half_track()) located_.centre_plane.words += ". " + half_track_error_words();
   return std::move(located_);
 }
 

@@ -102,6 +102,7 @@ class Locator {
   void note_scatter(const HardpointRecipe& recipe, const Eigen::Matrix3d& scatter_mm2);
   void note_unchecked_tags();
   void note_shallow_tags();
+  std::string half_track_error_words() const;
   double note_disagreement(std::size_t index, const std::string& what, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
   void add_body_tags(const Eigen::MatrixXd& points_by_inputs, const Eigen::VectorXd& move,

@@ -117,6 +117,16 @@ void Locator::note_shallow_tags() {
   }
 }
 
+// What was measured by hand was so from the car's middle, and stays where it is.
+std::string Locator::half_track_error_words() const {
+  bool some_by_hand = false;
+  for (std::size_t i = 0; i < question_.hardpoints.size(); ++i) some_by_hand = some_by_hand || by_hand(i);
+  if (!some_by_hand)
+    return "An error of it shifts all pivots sideways together and changes neither angles, toe nor spacers";
+  return "An error of it shifts all pivots but those measured by hand sideways together; those then stand "
+         "wrong against the others by as much, and angles, toe and spacers with them";
+}
+
 // A forward line the wrong way round or the wrong side of the car puts the wheel inboard of the rack.
 void Locator::check_sides(const HardpointSet& set) const {
   const double sign = question_.side == Side::left ? 1.0 : -1.0;

@@ -284,13 +284,12 @@ Traced VehicleAxes::lengthwise(const Traced& normal) {
     return cross(across, normal);
   }
   shift_sigma_mm_ = recipe_.half_track_sigma_mm;
-  centre_plane_words_ =
-      "is set " + length_words(recipe_.half_track_mm, 1) + " inboard of the wheel centre, as measured; " +
-      (recipe_.half_track_sigma_mm > 0.0
-           ? "its uncertainty of " + length_words(recipe_.half_track_sigma_mm, 1) +
-                 " is in the sideways place of every pivot alike"
-           : "its own uncertainty is not in the table") +
-      ". An error of it shifts all pivots sideways together and changes neither angles, toe nor spacers";
+  centre_plane_words_ = "is set " + length_words(recipe_.half_track_mm, 1) +
+                        " inboard of the wheel centre, as measured; " +
+                        (recipe_.half_track_sigma_mm > 0.0
+                             ? "its uncertainty of " + length_words(recipe_.half_track_sigma_mm, 1) +
+                                   " is in the sideways place of every pivot from the photos alike"
+                             : "its own uncertainty is not in the table");
   if (recipe_.forward_tag >= 0) {
     const TracedPose tag = network_.tag(recipe_.forward_tag, reference_, "the forward direction");
     const Vector3d length(500.0, 0.0, 0.0);

@@ -34,6 +34,8 @@ class VehicleAxes {
   RigidTransform vehicle_from_network() const;
 
   CentrePlane centre_plane() const { return {centre_plane_words_, shift_sigma_mm_, turn_sigma_rad_}; }
+  // The centre plane is set half a track, as measured, inboard of the wheel.
+  bool rest_on_half_track() const { return middles_.empty(); }
   // Tags that were left out, floor tags that do not lie as flat as they should, in sentences; or that nothing
   // checks.
   const std::vector<std::string>& notes() const { return notes_; }

@@ -323,6 +323,35 @@ TEST(VehicleAxes, StateWhatALongNarrowFloorLeavesOpen) {
   EXPECT_GE(within, 0.93);
 }
 
+// Shifts the axes by 4 mm against what was taped from the car's middle: two pivots move against each other.
+TEST(VehicleAxes, SayThatAWrongHalfTrackIsHarmlessOnlyWhereNoPivotIsMeasuredByHand) {
+  constexpr std::size_t ball_joint = 2, rod_end = 6;
+  constexpr double error_mm = 4.0;
+  const auto apart_changes_mm = [](Scene scene) {
+    const auto apart = [&] {
+      const HardpointSet set = scene.located().hardpoints;
+      return Vector3d(set.points[rod_end].position_vehicle_mm - set.points[ball_joint].position_vehicle_mm);
+    };
+    const Vector3d before = apart();
+    scene.question.axes.half_track_mm += error_mm;
+    return (apart() - before).norm();
+  };
+  Scene scene = with_string(0.0);
+  EXPECT_TRUE(scene.located().centre_plane.words.ends_with(
+      ". An error of it shifts all pivots sideways together and changes neither angles, toe nor spacers"));
+  EXPECT_LT(apart_changes_mm(scene), 1e-6);
+
+  scene.question.hardpoints[ball_joint].way = ByHand{scene.pivots[ball_joint], Vector3d::Constant(1.0)};
+  scene.question.axes.half_track_sigma_mm = 3.0;
+  const std::string words = with_plain_spaces(scene.located().centre_plane.words);
+  EXPECT_TRUE(words.ends_with(
+      "its uncertainty of 3.0 mm is in the sideways place of every pivot from the photos alike. An error of "
+      "it shifts all pivots but those measured by hand sideways together; those then stand wrong against "
+      "the others by as much, and angles, toe and spacers with them"))
+      << words;
+  EXPECT_NEAR(apart_changes_mm(scene), error_mm, 1e-6);
+}
+
 TEST(VehicleAxes, RefuseWhatCannotWork) {
   Scene near = with_string(0.0);
   near.add(55, {-660, 1000, 200}, Vector3d::UnitY());
