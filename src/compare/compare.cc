@@ -127,14 +127,17 @@ void note_left_out(const std::vector<int>& left_out, std::vector<std::string>& n
                     ". Moved, or stuck anew?");
 }
 
-// Along the car the axes begin at the wheel centre, which new arms may move.
+// Along the car the axes begin at the wheel centre, which new arms may move; sideways a taped half
+// track inboard of it.
 OverlaidPivots laid_over_on_axes(const PointCloud& before, const PointCloud& after, Comparison& result) {
   result.notes.push_back(
       result.mirrored
           ? "The axes start at the wheel centre: if one wheel stands further ahead than the other "
-            "(arms, caster), its side's body pivots seem to stand further back by as much."
+            "(arms, caster), its side's body pivots seem to stand further back by as much; half tracks taped "
+            "differently look like all pivots further out on one side."
           : "The axes start at the wheel centre: if the wheel itself moved along the car (other "
-            "arms, caster), the body's pivots seem to have moved the other way by as much.");
+            "arms, caster), the body's pivots seem to have moved the other way by as much; a half track "
+            "taped differently looks like all pivots moved sideways alike.");
   return on_axes(before, after);
 }
 
