@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // All that is told of how a car's front corners move: every figure over travel, straight ahead and with the
-// rack held aside, and both wheels while the body rolls and the rack steers. Signs as in corner.h.
+// rack held aside, and both wheels while the body rolls and the rack steers. Signs as in corner.h,
+// those of roll and steer as in axle.h.
 #pragma once
 
 #include <array>

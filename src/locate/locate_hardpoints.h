@@ -83,10 +83,6 @@ struct MeasuredDistance {
   int to_tag = -1;  // in place of `to`
 };
 
-// z is normal to the plane through the floor tags. Lengthwise, one of: the line forward_from -> forward_to;
-// the direction in which `forward_tag` is read; square to the lines between like points on both sides; from
-// the middle of the rear hubs to that of the front hubs. Origin: on the ground, at the wheel centre's x, in
-// the centre plane: half way between like points or hubs, else `half_track_mm` inboard of the wheel.
 // A body whose nose or left side was lifted more than the other end: the floor is level, the car is not.
 struct BodyLevel {
   double nose_up_rad = 0.0;
@@ -94,6 +90,10 @@ struct BodyLevel {
   double sigma_rad = 0.0;  // of each
 };
 
+// z is normal to the plane through the floor tags. Lengthwise, one of: the line forward_from -> forward_to;
+// the direction in which `forward_tag` is read; square to the lines between like points on both sides; from
+// the middle of the rear hubs to that of the front hubs. Origin: on the ground, at the wheel centre's x, in
+// the centre plane: half way between like points or hubs, else `half_track_mm` inboard of the wheel.
 struct AxesRecipe {
   std::vector<int> floor_tags{};  // three at least, not in one line
   double floor_height_mm = 0.0;   // of their faces over the ground
