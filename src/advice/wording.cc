@@ -255,7 +255,8 @@ std::string what_else_could_be_done(const Advice& advice) {
   if (advice.worth_changing || advice.stacks.empty()) return "";
   const Stack& stack = advice.stacks.front();
   if (same_spacers(stack.between, advice.stack_now.between)) return "";
-  return "Nearest to the best height would be " +
+  return (first_is_nearest(advice) ? "Nearest to the best height would be "
+                                   : "Flattest over the travel would be ") +
          (stack.between.empty() ? "no spacer"
                                 : words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")") +
          " between steering arm and rod end.";
@@ -295,13 +296,16 @@ std::string plus_minus_words(double sigma_mm) {
   return sigma_mm > 0.0 ? " ± " + mm_words(std::max(sigma_mm, least_shown_mm)) : "";
 }
 
-std::string first_stack_is(const Advice& advice) {
+bool first_is_nearest(const Advice& advice) {
   constexpr double alike_mm = 0.01;
   const double first_mm = std::abs(advice.stacks.front().short_of_best_mm);
-  const bool another_is_nearer =
-      std::any_of(advice.stacks.begin(), advice.stacks.end(),
-                  [&](const Stack& stack) { return std::abs(stack.short_of_best_mm) < first_mm - alike_mm; });
-  return another_is_nearer ? "flattest" : "nearest";
+  return std::none_of(advice.stacks.begin(), advice.stacks.end(), [&](const Stack& stack) {
+    return std::abs(stack.short_of_best_mm) < first_mm - alike_mm;
+  });
+}
+
+std::string first_stack_is(const Advice& advice) {
+  return first_is_nearest(advice) ? "nearest" : "flattest";
 }
 
 const AimedHeight* height_of(const Advice& advice, HeightAim aim) {

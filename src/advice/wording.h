@@ -23,9 +23,10 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
 // Null where that height was not found.
 const AimedHeight* height_of(const Advice& advice, HeightAim aim);
 
-// What the first stack is, where none reaches the best height: "nearest", or "flattest" where the aim puts
-// another one before the nearest.
-std::string first_stack_is(const Advice& advice);
+// Whether the first stack is the nearest to the best height: the aim may put another one before that. Both
+// need a stack.
+bool first_is_nearest(const Advice& advice);
+std::string first_stack_is(const Advice& advice);  // "nearest", or else "flattest"
 
 // Pieces of sentences.
 std::string mm_words(double length_mm, int decimals = 1);      // "4.1 mm"

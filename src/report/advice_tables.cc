@@ -55,8 +55,8 @@ std::string allowed_text(double allowed_rad) {
   return allowed_rad > 0.0 ? degrees_text(allowed_rad, 1) : "not checked: the job says nothing of it";
 }
 
-// The nearest stack, and how far it misses.
-std::string nearest_stack_text(const Advice& advice, LengthUnit unit) {
+// The first stack, and how far it misses.
+std::string first_stack_text(const Advice& advice, LengthUnit unit) {
   if (advice.stacks.empty()) return not_known;
   const Stack& stack = advice.stacks.front();
   const std::string off = off_words(stack.short_of_best_mm, unit);
@@ -84,7 +84,7 @@ std::vector<std::string> what_if_row(const std::string& words, const Advice& adv
           advice.found
               ? move_words(advice.best_height_change_mm.value, advice.best_height_change_mm.sigma, unit)
               : "spacers do not cure it",
-          nearest_stack_text(advice, unit)};
+          first_stack_text(advice, unit)};
 }
 
 }  // namespace

@@ -182,7 +182,8 @@ std::vector<ToeColumn> toe_columns(const Advice& advice) {
   const bool has_stack = !advice.stacks.empty();
   std::vector<ToeColumn> columns{{"now", &advice.now, true}};
   if (has_stack)
-    columns.push_back({advice.worth_changing ? "chosen stack" : "nearest stack", &advice.with_stack, true});
+    columns.push_back({advice.worth_changing ? "chosen stack" : first_stack_is(advice) + " stack",
+                       &advice.with_stack, true});
   if (advice.found) columns.push_back({"best height", &advice.best, !has_stack});
   if (known(advice.parallel_link)) columns.push_back({"parallel link", &advice.parallel_link, false});
   return columns;

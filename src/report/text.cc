@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/wording.h"
 #include "page/cautions.h"
 #include "page/numbers.h"
 #include "page/text_layout.h"
@@ -51,7 +52,10 @@ std::string other_stack_lines(const ReportInput& input) {
                         " over the travel, " + rows[i][5] + " in the first inch",
                     "  " + std::to_string(i + 1) + ". ");
   if (text.empty()) return text;
-  return (first_is_told ? "\nNext best stacks\n" : "\nStacks nearest to the best height\n") + text;
+  const char* heading = first_is_told                    ? "\nNext best stacks\n"
+                        : first_is_nearest(input.advice) ? "\nStacks nearest to the best height\n"
+                                                         : "\nStacks, the flattest over the travel first\n";
+  return heading + text;
 }
 
 std::string height_lines(const ReportInput& input) {

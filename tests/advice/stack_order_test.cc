@@ -3,14 +3,14 @@
 // that change by brute force, of a made-up corner whose link is 20 mm too short. All corners are invented.
 #include <gtest/gtest.h>
 
-#include <algorithm>
 #include <cmath>
 #include <random>
 
 #include "advice/brute_force.h"
 #include "advice/made_up_sets.h"
 #include "advice/stack.h"
-#include "base/length_words.h"
+#include "advice/wording.h"
+#include "advice/words_of_advice.h"
 
 namespace pivotfix {
 namespace {
@@ -39,12 +39,6 @@ RodEnd with_stacks_at(double one_off_mm, double other_off_mm) {
 
 Advice advice_with(const RodEnd& rod_end, HardpointSet set = short_link_set()) {
   return advise({std::move(set), rod_end, far_droop, {}});
-}
-
-bool has(const std::vector<std::string>& texts, const std::string& words) {
-  return std::any_of(texts.begin(), texts.end(), [&](const std::string& text) {
-    return with_plain_spaces(text).find(words) != std::string::npos;
-  });
 }
 
 TEST(StackOrder, PutsTheStackWithTheSmallestPeakBeforeTheNearest) {
@@ -77,6 +71,15 @@ TEST(StackOrder, DoesNotCallTheFlattestStackTheNearest) {
   EXPECT_FALSE(advice.reached);
   EXPECT_TRUE(has(advice.sentences, "this one is the flattest and leaves the rod end 0.9 mm too high"));
   EXPECT_TRUE(has(advice.warnings, "with the flattest one the rod end sits 0.9 mm too high"));
+}
+
+TEST(StackOrder, NamesTheFlattestAsTheFlattestWhereNoChangeIsWorthMaking) {
+  Advice advice = advice_with(with_stacks_at(-0.6, 0.9));
+  advice.worth_changing = false;
+  const Corner corner = make_corner(short_link_set());
+  const std::vector<std::string> sentences = sentences_of(advice, corner, best_height(corner, far_droop));
+  EXPECT_TRUE(has(sentences, "Flattest over the travel would be ")) << all(sentences);
+  EXPECT_FALSE(has(sentences, "Nearest to the best height")) << all(sentences);
 }
 
 // Of corners that differ from this one as its uncertainty says, the share for which the first stack has the

@@ -128,6 +128,19 @@ TEST(SteerText, LeavesEverythingAsItIsWhereNoChangeIsWorthMaking) {
   EXPECT_EQ(text.find("chosen stack"), std::string::npos) << text;
 }
 
+// With the aim smallest-peak the first stack may be further from the best height than the second.
+TEST(SteerText, CallsTheFirstStackTheFlattestWhereAnotherIsNearer) {
+  ReportInput input = made_up_strut_report();
+  input.advice.worth_changing = false;
+  input.advice.stacks[0].short_of_best_mm = 0.9;
+  input.advice.stacks[1].short_of_best_mm = -0.6;
+  const std::string text = steer_text(input);
+  EXPECT_EQ(section(text, "Stacks, the flattest over the travel first").size(), 3U) << text;
+  EXPECT_EQ(section(text, "Toe change of one wheel").at(1),
+            "travel, mm now flattest stack best height parallel link");
+  EXPECT_EQ(text.find("nearest"), std::string::npos) << text;
+}
+
 TEST(SteerText, SaysOfEveryChangedCarWhatItsNumbersAreAndWhichHasNone) {
   ReportInput input = made_up_strut_report();
   WhatIf lowered;
