@@ -157,17 +157,17 @@ namespace {
 // Of several floor tags, tags on the forward line, pairs of like points or scale strips one may stay unread:
 // later stages leave it out and say so.
 bool can_be_left_out(const Job& job, const TagUse& use, const std::set<int>& seen) {
-  constexpr std::ptrdiff_t fewest_floor_tags = 3, fewest_on_line = 2;
   const auto is_seen = [&](int tag) { return seen.contains(tag); };
   const AxesRecipe& axes = job.question.axes;
   const auto seen_of = [&](const std::vector<int>& tags) {
-    return std::count_if(tags.begin(), tags.end(), is_seen);
+    return static_cast<std::size_t>(std::count_if(tags.begin(), tags.end(), is_seen));
   };
   switch (use.role) {
     case TagRole::floor:
-      return seen_of(axes.floor_tags) >= fewest_floor_tags;
+      return seen_of(axes.floor_tags) >= AxesRecipe::fewest_floor_tags;
     case TagRole::forward_line:
-      return seen_of(axes.forward_between) + seen_of({axes.forward_from, axes.forward_to}) >= fewest_on_line;
+      return seen_of(axes.forward_between) + seen_of({axes.forward_from, axes.forward_to}) >=
+             AxesRecipe::fewest_on_forward_line;
     case TagRole::like_point:
       return std::any_of(axes.like_points.begin(), axes.like_points.end(),
                          [&](const auto& pair) { return is_seen(pair.first) && is_seen(pair.second); });

@@ -18,9 +18,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr double longest_travel_mm = 300.0;
-constexpr double least_travel_mm = 1.0;  // bump and droop together
-
 bool is_newer(const fs::path& one, const fs::path& other) {
   std::error_code error;
   const auto written = fs::last_write_time(one, error);
@@ -181,7 +178,7 @@ void apply_driving_options(const SteerOptions& options, LengthUnit unit, Driving
   if (!options.bump.empty()) driving.travel.bump_mm = way_mm("--bump", options.bump, unit);
   if (!options.droop.empty()) driving.travel.droop_mm = way_mm("--droop", options.droop, unit);
   const bool typed = !options.bump.empty() || !options.droop.empty();
-  if (typed && driving.travel.bump_mm + driving.travel.droop_mm < least_travel_mm)
+  if (typed && !is_enough(driving.travel))
     throw Problem(ProblemKind::usage, "--bump and --droop: together they must be at least 1 mm.", "");
   if (!options.aim.empty())
     driving.aim = from_option("--aim", [&] { return height_aim_from_name(options.aim); });

@@ -14,6 +14,11 @@ struct Travel {
   double bump_mm = 40.0;
   double droop_mm = 40.0;
 };
+inline constexpr double longest_travel_mm = 300.0;  // bump or droop, of any wheel
+inline constexpr double least_travel_mm = 1.0;      // bump and droop together
+inline bool is_enough(const Travel& travel) {
+  return travel.bump_mm + travel.droop_mm >= least_travel_mm;
+}
 
 // What "flattest" means over that travel.
 enum class HeightAim {

@@ -15,7 +15,7 @@ void read_floor(const TomlTable& table, Job& job) {
     axes.floor_tags.push_back(tag.tag());
     job.tag_uses.push_back({tag.tag(), TagRole::floor, "a floor tag", tag.place()});
   }
-  if (axes.floor_tags.size() < 3)
+  if (axes.floor_tags.size() < AxesRecipe::fewest_floor_tags)
     floor.fail(
         "The floor needs three tags at least, but here are " + std::to_string(axes.floor_tags.size()) + ".",
         "Six, well spread, are better.");

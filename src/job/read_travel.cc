@@ -7,8 +7,6 @@
 namespace pivotfix {
 namespace {
 
-constexpr double longest_travel_mm = 300.0;
-constexpr double least_travel_mm = 1.0;  // bump and droop together
 const double largest_toe_rad = rad_from_deg(20.0);
 
 double travel_of(const TomlValue& value) {
@@ -76,7 +74,7 @@ void read_travel(const TomlValue& value, Job& job) {
     driving = name->at_place([&] { return driving_named(name->text()); });
   if (const auto bump = table.find("bump")) driving.travel.bump_mm = way_of(*bump);
   if (const auto droop = table.find("droop")) driving.travel.droop_mm = way_of(*droop);
-  if (driving.travel.bump_mm + driving.travel.droop_mm < least_travel_mm)
+  if (!is_enough(driving.travel))
     value.fail("\"bump\" and \"droop\" together must be at least 1 mm.", "Correct the travel.");
   if (const auto aim = table.find("aim"))
     driving.aim = aim->at_place([&] { return height_aim_from_name(aim->text()); });

@@ -95,7 +95,8 @@ struct BodyLevel {
 // the middle of the rear hubs to that of the front hubs. Origin: on the ground, at the wheel centre's x, in
 // the centre plane: half way between like points or hubs, else `half_track_mm` inboard of the wheel.
 struct AxesRecipe {
-  std::vector<int> floor_tags{};  // three at least, not in one line
+  static constexpr std::size_t fewest_floor_tags = 3, fewest_on_forward_line = 2;
+  std::vector<int> floor_tags{};  // not in one line
   double floor_height_mm = 0.0;   // of their faces over the ground
   int forward_from = -1;
   int forward_to = -1;

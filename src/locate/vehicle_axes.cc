@@ -19,7 +19,6 @@ using Eigen::Matrix3d;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 
-constexpr std::size_t fewest_floor_tags = 3;
 constexpr double floor_unevenness_limit_mm = 10.0;
 constexpr double least_floor_width_mm = 100.0;
 constexpr double least_car_width_mm = 300.0;  // between like points or hubs of one axle
@@ -63,12 +62,12 @@ std::vector<int> VehicleAxes::placed(const std::vector<int>& tags, std::size_t f
 }
 
 void VehicleAxes::choose_floor_tags() {
-  if (recipe_.floor_tags.size() < fewest_floor_tags)
+  if (recipe_.floor_tags.size() < AxesRecipe::fewest_floor_tags)
     throw Problem(
         ProblemKind::refused,
         "The job names " + std::to_string(recipe_.floor_tags.size()) + " floor tags; a plane needs three.",
         "Add their numbers to `floor` under [axes].");
-  floor_tags_ = placed(recipe_.floor_tags, fewest_floor_tags, "Floor tag");
+  floor_tags_ = placed(recipe_.floor_tags, AxesRecipe::fewest_floor_tags, "Floor tag");
 }
 
 void VehicleAxes::take_floor() {
@@ -200,7 +199,7 @@ void VehicleAxes::require_width(int left, int right, const std::string& what) co
 
 // From its first to its last tag, straight through those between.
 Traced VehicleAxes::forward_line() {
-  constexpr std::size_t fewest_tags = 2;
+  constexpr std::size_t fewest_tags = AxesRecipe::fewest_on_forward_line;
   std::vector<int> tags{recipe_.forward_from};
   tags.insert(tags.end(), recipe_.forward_between.begin(), recipe_.forward_between.end());
   tags.push_back(recipe_.forward_to);

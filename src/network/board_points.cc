@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "base/median.h"
+#include "network/copied_photo.h"
 #include "network/corners.h"
 
 namespace pivotfix {
@@ -45,11 +46,9 @@ void take_out(std::size_t point, BundleObservation& observation) {
 }  // namespace
 
 bool shows_the_same_picture(const BoardView& a, const BoardView& b) {
-  // Stored anew, a JPEG moves its points by less, and a hand moves them by many pixels.
-  constexpr double copied_px = 0.1;
   if (a.points_board_mm != b.points_board_mm) return false;
   for (std::size_t i = 0; i < a.points_px.size(); ++i)
-    if ((a.points_px[i] - b.points_px[i]).norm() > copied_px) return false;
+    if (!as_in_a_copy(a.points_px[i], b.points_px[i])) return false;
   return true;
 }
 

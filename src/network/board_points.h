@@ -9,8 +9,8 @@
 
 namespace pivotfix {
 
-// Every point in the same place, to a tenth of a pixel: a copy of the file, which says nothing new of the
-// lens but would make it seem better known.
+// Every point as good as in the same place: a copy of the file, which says nothing new of the lens but would
+// make it seem better known.
 bool shows_the_same_picture(const BoardView& a, const BoardView& b);
 
 // A tag's centre is where its diagonals cross on paper. Straight lines along edges that the lens has bent

@@ -8,6 +8,7 @@
 
 #include "base/problem.h"
 #include "base/side_by_side.h"
+#include "network/copied_photo.h"
 
 namespace pivotfix {
 
@@ -15,14 +16,12 @@ namespace {
 
 constexpr double start_sigma_px = 2.0;
 
-// The same file under another name, or sent through a program that packs photos anew: no hand holds a phone
-// as still, and counted twice its errors would look half as likely.
+// The same file under another name, or packed anew: counted twice its errors would look half as likely.
 bool shows_the_same(const PhotoSightings& one, const PhotoSightings& other) {
-  constexpr double still_px = 0.1;
   if (one.sightings.size() < 2 || one.sightings.size() != other.sightings.size()) return false;
   for (std::size_t i = 0; i < one.sightings.size(); ++i)
     if (one.sightings[i].tag_number != other.sightings[i].tag_number ||
-        !((one.sightings[i].centre_px - other.sightings[i].centre_px).norm() < still_px))
+        !as_in_a_copy(one.sightings[i].centre_px, other.sightings[i].centre_px))
       return false;
   return one.camera.width_px == other.camera.width_px && one.camera.height_px == other.camera.height_px;
 }
