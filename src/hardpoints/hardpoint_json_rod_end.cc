@@ -28,7 +28,7 @@ std::vector<Spacer> spacers_from(Fields& rod_end, const std::string& name, Lengt
     if (fields.has("label")) spacer.label = fields.text("label");
     if (spacer.label.empty())
       spacer.label = thickness.is_string()
-                         ? thickness.get<std::string>()
+                         ? length_as_written(thickness.get<std::string>(), unit)
                          : format_length(spacer.thickness_mm, unit, unit == LengthUnit::inch ? 3 : 2);
     // Fields in a list cannot be put back where they were, and here they are most likely misspelt.
     if (!fields.left().empty()) fields.refuse_value(fields.left().begin().key(), "is no field of a spacer");

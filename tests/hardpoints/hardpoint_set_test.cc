@@ -123,6 +123,20 @@ TEST(HardpointJson, TakesInchesForEveryBareLength) {
   EXPECT_DOUBLE_EQ(set.driving->travel.bump_mm, 1.5 * 25.4);
 }
 
+TEST(HardpointJson, NamesASpacerAsItIsWrittenWithTheUnitThatCounts) {
+  const auto spacer_of = [](const char* units, const char* written) {
+    std::string text = with_replaced(R"("thickness": "0.1 in")", R"("thickness": )" + std::string(written));
+    text.replace(text.find(R"("units": "mm")"), 13, R"("units": ")" + std::string(units) + '"');
+    text.replace(text.find(R"("bump": 50)"), 10, R"("bump": 1.5)");
+    return hardpoints_from_json(text, "car.json").rod_end->between_now.at(0);
+  };
+  EXPECT_EQ(spacer_of("in", R"("0.2")").label, "0.2 in");
+  EXPECT_DOUBLE_EQ(spacer_of("in", R"("0.2")").thickness_mm, 5.08);
+  EXPECT_EQ(spacer_of("mm", R"("0.2")").label, "0.2 mm");
+  EXPECT_EQ(spacer_of("in", R"("2.5 mm")").label, "2.5 mm");
+  EXPECT_EQ(spacer_of("in", "0.2").label, "0.200 in");
+}
+
 TEST(HardpointJson, TellsToeOfZeroFromToeThatNobodyRead) {
   const HardpointSet zero =
       hardpoints_from_json(with_replaced("\"toe_deg\": 0.1", "\"toe_deg\": 0"), "car.json");
