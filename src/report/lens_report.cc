@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "base/units.h"
+#include "page/numbers.h"
 #include "page/svg.h"
 #include "report/report.h"
 
@@ -47,8 +48,13 @@ std::string lens_text(const LensCalibration& calibration) {
   text += ", from " + std::to_string(calibration.file.photos) + " photos.\n";
   for (const std::string& lack : calibration.lacks) text += "  Wanted: " + lack + ".\n";
   text += number_rows(calibration);
-  for (const CalibratedView& view : calibration.views)
-    if (!view.used) text += "  " + view.photo + ": not used, " + view.why_not + "\n";
+  for (const CalibratedView& view : calibration.views) {
+    if (!view.used)
+      text += "  " + view.photo + ": not used, " + view.why_not + "\n";
+    else if (view.points_left_out > 0)
+      text += "  " + view.photo + ": " + report::counted(view.points_left_out, "point") +
+              " left out, far off where the others say: something in front, or a reflection?\n";
+  }
   return text;
 }
 
