@@ -150,6 +150,14 @@ void Locator::find_origin() {
   axes_.set_origin(*place_[*wheel], question_.side == Side::left ? 1.0 : -1.0);
 }
 
+// Before anything is held against what was measured in the car's axes.
+void Locator::widen_half_track() {
+  const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
+  for (const RideHeightReading& reading : ride_height_readings(input, ways_))
+    if (reading.height == question_.reference_height) axes_.widen_half_track(reading.above_mm);
+  covariance_.diagonal().segment<VehicleAxes::own_inputs>(plan_.axes()) = axes_.own_sigma().cwiseAbs2();
+}
+
 std::string Locator::what_motion_adds(std::size_t index) const {
   if (!motion_[index]) return "";
   if (!from_motion_alone_[index]) return ", with motion";
@@ -288,6 +296,7 @@ Located Locator::locate() {
   find_own_places();
   find_motion_places();
   find_origin();
+  widen_half_track();
   const std::size_t count = question_.hardpoints.size();
   for (std::size_t i = 0; i < count; ++i) hold_to_motion(i);
   hold_to_tube();

@@ -84,6 +84,7 @@ class Locator {
   void find_own_places();
   void find_motion_places();
   void find_origin();
+  void widen_half_track();
   std::string what_motion_adds(std::size_t index) const;  // to the words for the pivot's way
   Traced in_vehicle(std::size_t index) const;
   void add_motion_play(std::size_t index, double along_mm, const Eigen::Matrix3d& play_from_vehicle);

@@ -27,6 +27,10 @@ class VehicleAxes {
   // Call once, with the wheel centre (network axes) and +1 for a left corner, -1 for a right one.
   void set_origin(const Traced& wheel_centre_network, double side);
 
+  // Half the track was measured with the car on its wheels, which stood this much higher or lower then than
+  // in the photos. Axes that do not rest on it stay as they are.
+  void widen_half_track(double off_height_mm);
+
   Traced point(const Traced& point_network) const;
   Traced direction(const Traced& direction_network) const;
 
@@ -55,6 +59,7 @@ class VehicleAxes {
   std::vector<std::pair<int, int>> placed_like_points();
   Traced forward_line();
   std::string unlike_words() const;
+  std::string half_track_words(const std::string& besides = "") const;
   Traced lengthwise(const Traced& normal);
   void take_lengthwise(const Traced& normal, const Traced& line);
   void take_level();

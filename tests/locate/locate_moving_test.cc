@@ -263,13 +263,19 @@ TEST(LocateMoving, GivesToeOfEverySetAsReadingsWithoutTheAxesCommonError) {
   EXPECT_FALSE(toe_readings(locate(network, question), question).front().only_compared);
 }
 
+// Of the strut's tag.
+Vector3d place_mm(int number) {
+  for (const CornerTag& one : strut().tags)
+    if (one.number == number) return one.vehicle_from_tag_at_ride.translation_mm;
+  ADD_FAILURE() << "no tag " << number;
+  return Vector3d::Zero();
+}
+
 TEST(LocateMoving, TellsEachSetsHeightFromARecordedDistance) {
   const auto stands = five_heights();
   const Network network = made_up_network(strut(), stands, {}, 1);
   HardpointQuestion question = by_motion(strut(), stands);
-  Vector3d body;
-  for (const CornerTag& one : strut().tags)
-    if (one.number == 35) body = one.vehicle_from_tag_at_ride.translation_mm;
+  const Vector3d body = place_mm(35);
   const double at_ride_mm = (body - strut().truth.position_vehicle_mm("wheel_centre")).norm();
   question.ride_height = RideHeightRecipe{35, at_ride_mm + 3.0, 0.5, {}, -1, 0.0};
   const Located located = locate(network, question);
@@ -278,6 +284,26 @@ TEST(LocateMoving, TellsEachSetsHeightFromARecordedDistance) {
   EXPECT_NEAR(located.ride_height[0].above_mm, 3.0 / steepness, 0.1);  // the jack was too high
   EXPECT_NEAR(located.ride_height[1].above_mm, 3.0 / steepness + 20.0, 0.8);
   EXPECT_NEAR(located.ride_height[0].sigma_mm, 0.5 / steepness, 0.05);
+}
+
+// On its wheels, where half the track was measured, the wheel stood 20 mm lower than in the photos. Until
+// there it runs on an arc, so that all pivots come out sideways by more than the tape was off.
+TEST(LocateMoving, CoversWhatAHalfTrackMeasuredAtAnotherHeightIsOff) {
+  const auto stands = five_heights();
+  const HardpointSet& truth = strut().truth;
+  const Vector3d on_wheels =
+      strut().poses({"down 20", -20.0}).at("knuckle") * truth.position_vehicle_mm("wheel_centre");
+  HardpointQuestion question = by_motion(strut(), stands);
+  question.axes.half_track_mm = on_wheels.y();
+  question.axes.half_track_sigma_mm = 0.2;
+  question.ride_height = RideHeightRecipe{35, (place_mm(35) - on_wheels).norm(), 0.5, {}, -1, 0.0};
+  const Located located = locate(made_up_network(strut(), stands, {}, 1), question);
+  EXPECT_NEAR(located.ride_height.at(0).above_mm, 20.0, 1.0);
+  const HardpointSet& found = located.hardpoints;
+  const double off_mm = std::abs(miss_mm(found, truth, "link_inner_joint").y());
+  EXPECT_GT(off_mm, 3.0 * 0.2);
+  EXPECT_LT(off_mm, 2.0 * sigma_mm(found, found.index_of("link_inner_joint"), 1));
+  EXPECT_NEAR(located.centre_plane.shift_sigma_mm, 2.0, 0.1);
 }
 
 TEST(LocateMoving, HoldsPointsToATapesDistance) {

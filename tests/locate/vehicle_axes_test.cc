@@ -248,6 +248,38 @@ TEST(VehicleAxes, PutTheHalfTracksUncertaintyIntoEverySidewaysPlaceAlike) {
   EXPECT_NE(with_plain_spaces(located.centre_plane.words).find("uncertainty of 3.0 mm"), std::string::npos);
 }
 
+// Recorded on its wheels, the wheel stood 20 mm lower than in the photos.
+void record_a_lower_wheel(Scene& scene) {
+  scene.add(35, scene.pivots[7] + Vector3d(0, 0, 400), Vector3d::UnitY());
+  scene.question.reference_height = "ride";
+  scene.question.heights = {"ride"};
+  scene.question.ride_height = RideHeightRecipe{35, 420.0, 1.0, {}, -1, 0.0};
+}
+
+TEST(VehicleAxes, AddATenthOfTheHeightThatTheHalfTrackWasNotMeasuredAt) {
+  Scene scene = with_string(0.0);
+  scene.question.axes.half_track_sigma_mm = 1.5;
+  record_a_lower_wheel(scene);
+  const Located located = scene.located();
+  EXPECT_LT(scene.worst_miss_mm(), 1e-6);
+  for (std::size_t i = 0; i < scene.pivots.size(); ++i)
+    EXPECT_NEAR(sigma_mm(located.hardpoints, i, 1), 2.5, 1e-3) << "1.5 mm and 20 mm / 10";
+  EXPECT_NE(with_plain_spaces(located.centre_plane.words)
+                .find("its uncertainty of 2.5 mm, of it a tenth of the 20.0 mm by which the wheel stood off"),
+            std::string::npos)
+      << located.centre_plane.words;
+}
+
+TEST(VehicleAxes, FromLikePointsDoNotMindTheWheelsHeight) {
+  Scene scene;
+  scene.add(50, {300, 600, 700}, Vector3d::UnitY());
+  scene.add(51, {300, -600, 700}, Vector3d::UnitY());
+  scene.question.axes.like_points = {{50, 51}};
+  scene.question.axes.like_sigma_mm = 2.0;
+  record_a_lower_wheel(scene);
+  EXPECT_NEAR(scene.located().centre_plane.shift_sigma_mm, 2.0 / std::sqrt(2.0), 1e-9);
+}
+
 TEST(VehicleAxes, LeaveOutAFloorTagThatThePhotosDoNotPlace) {
   Scene scene = with_string(0.0);
   const HardpointSet all = scene.located().hardpoints;
