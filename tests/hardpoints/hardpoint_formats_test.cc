@@ -171,6 +171,16 @@ TEST_F(HardpointFormats, CsvIsReadAsSpreadsheetsOfOtherCountriesSaveIt) {
   EXPECT_EQ(inches.layout, Layout::five_link);
 }
 
+TEST(HardpointCsv, QuotesWhatNeedsQuoting) {
+  HardpointSet set;
+  set.points = {{"wheel_centre", {1.0, 2.5, -3.0}, "two tags, \"mean\""}};
+  EXPECT_EQ(hardpoints_to_csv(set),
+            "name,x_mm,y_mm,z_mm,sigma_x_mm,sigma_y_mm,sigma_z_mm,way\n"
+            "wheel_centre,1.0000,2.5000,-3.0000,,,,\"two tags, \"\"mean\"\"\"\n");
+  set.covariance_mm2 = Eigen::Vector3d(0.01, 0.04, 0.09).asDiagonal();
+  EXPECT_NE(hardpoints_to_csv(set).find(",0.1000,0.2000,0.3000,"), std::string::npos);
+}
+
 TEST_F(HardpointFormats, CsvNamesTheLineOfASlip) {
   const auto complaint = [](const std::string& csv) {
     try {

@@ -1,71 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
-// Pointer, tapes, vehicle axes and ride height in the job file: values, groups of photos, and the exact
-// complaint for every way to get them wrong.
+// Pointer, tapes, vehicle axes and ride height in the job file: values, and the exact complaint for every way
+// to get them wrong.
 #include <gtest/gtest.h>
 
-#include "job_complaints.h"
+#include "ways_job.h"
 
 namespace pivotfix {
 namespace {
-
-// Invented. Line numbers matter to the tests below.
-const char* const ways_job = R"(side = "left"
-layout = "strut"
-
-[[photos]]
-files = ["photos/*.jpg"]
-
-[moving]
-knuckle = [40, 41, 42]
-hub = [45, 46, 47]
-
-[pointer]
-tags = [70, 71, 72, 73]
-dent = ["pointer/dent*"]
-
-[axes]
-floor = [0, 1, 2, 3]
-forward = [6, 8, 7]
-half_track = 745
-half_track_sigma = 3
-
-[hardpoint.lower_arm_front_pivot]
-pair = [10, 11]
-[hardpoint.lower_arm_rear_pivot]
-pair = [12, 13]
-[hardpoint.lower_ball_joint]
-touches = ["pointer/ball*", ["photos/t1.jpg", "photos/t2.jpg"]]
-[hardpoint.strut_top_mount]
-at = [10, 560, 690]
-sigma = "2 mm"
-[hardpoint.strut_axis_low]
-pair = [19, 20]
-[hardpoint.link_inner_joint]
-tag = 15
-stand_off = 20
-[hardpoint.link_outer_joint]
-tag = 16
-stand_off = 20
-[hardpoint.wheel_centre]
-tag = 17
-stand_off = 100
-
-[[distance]]
-between = [30, "link_inner_joint"]
-length = "412 mm"
-sigma = "1 mm"
-
-[ride_height]
-tag = 35
-distance = "372 mm"
-stand_off = "45 mm"
-sigma = "1.5 mm"
-)";
-
-std::string with(const std::string& old_part, const std::string& new_part,
-                 const std::string& text = ways_job) {
-  return replaced_once(text, old_part, new_part);
-}
 
 TEST(ReadWays, TakesAnUncertaintyForEachCoordinateOfAPlaceMeasuredByHand) {
   const Job job = job_from(with("sigma = \"2 mm\"", "sigma = [1, \"0.2 cm\", 3]"));
@@ -258,58 +199,6 @@ const BadJob bad_ways[] = {
 
 INSTANTIATE_TEST_SUITE_P(All, ReadWaysRefuses, testing::ValuesIn(bad_ways),
                          [](const auto& bad) { return bad.param.name; });
-
-class GroupPhotos : public testing::Test {
- protected:
-  GroupPhotos() {
-    for (const char* name : {"photos/a.jpg", "photos/b.jpg", "photos/t1.jpg", "photos/t2.jpg",
-                             "pointer/dent 1/a.jpg", "pointer/dent 1/b.jpg", "pointer/dent 2/c.jpg",
-                             "pointer/dent 2/d.jpg", "pointer/ball 1/e.jpg", "pointer/ball 1/f.jpg"})
-      folder_.write(name, "x");
-  }
-  GroupedPhotos grouped(const std::string& text) const {
-    return group_photos(read_job(folder_.write("job.toml", text)));
-  }
-  std::string complaint(const std::string& text) const {
-    try {
-      grouped(text);
-    } catch (const Problem& problem) {
-      const std::string message = problem.what();
-      return message.substr(message.find("job.toml"));
-    }
-    return "";
-  }
-
-  TemporaryFolder folder_{};
-};
-
-TEST_F(GroupPhotos, MakesEveryFolderAndEveryListAPositionOfThePointer) {
-  const GroupedPhotos photos = grouped(ways_job);
-  EXPECT_EQ(photos.question.dent_sets,
-            (std::vector<std::string>{"ride/pointer/dent 1", "ride/pointer/dent 2"}));
-  const auto touches = std::get<Touches>(photos.question.hardpoints[2].way);
-  EXPECT_EQ(touches.sets,
-            (std::vector<std::string>{"ride/pointer/ball 1", "ride/lower_ball_joint, touch 2"}));
-  EXPECT_EQ(photos.groups.size(), 10U);
-  const auto part = [&](const char* name) { return photos.groups.at(folder_.path() / name).part; };
-  EXPECT_EQ(part("photos/a.jpg"), "");
-  EXPECT_EQ(part("photos/t1.jpg"), "lower_ball_joint, touch 2");  // not that of photos/*.jpg
-  EXPECT_EQ(part("pointer/dent 2/d.jpg"), "pointer/dent 2");
-}
-
-TEST_F(GroupPhotos, RefusesAPositionOfOnePhotoAndNamesItsLine) {
-  folder_.write("pointer/dent 3/g.jpg", "x");
-  EXPECT_EQ(complaint(ways_job),
-            "job.toml:13:9: The pointer's position \"pointer/dent 3\" has one photo; two are the least. Add "
-            "another from further round, with the stick held still, or take it out.");
-}
-
-TEST_F(GroupPhotos, RefusesAPhotoOfTwoPositions) {
-  EXPECT_EQ(complaint(with("[\"pointer/ball*\", [\"photos/t1.jpg\", \"photos/t2.jpg\"]]",
-                           "[\"pointer/ball*\", [\"pointer/ball 1/e.jpg\", \"photos/t2.jpg\"]]")),
-            "job.toml:26:30: \"pointer/ball 1/e.jpg\" is named for two positions of the pointer. Each photo "
-            "shows it in one place: name it once.");
-}
 
 }  // namespace
 }  // namespace pivotfix

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Every way to tell the car's length and centre plane gives the same pivots from exact tags, moves them as
-// its own uncertainty says, and refuses what cannot work. And tapes, from a pivot to a tag.
+// its own uncertainty says, and refuses what cannot work.
 #include <gtest/gtest.h>
 
 #include <Eigen/Geometry>
@@ -9,86 +9,13 @@
 #include <random>
 
 #include "base/length_words.h"
-#include "base/problem.h"
 #include "base/units.h"
-#include "locate/locate_hardpoints.h"
+#include "locate/exact_scene.h"
 
 namespace pivotfix {
 namespace {
 
 using Eigen::Vector3d;
-
-const RigidTransform network_from_car{Eigen::Quaterniond(0.4, -0.5, 0.3, 0.7).normalized(), {120, -340, 900}};
-
-// An invented left corner; every pivot 25 mm behind its own tag.
-struct Scene {
-  Network network{};
-  HardpointQuestion question{};
-  std::vector<Vector3d> pivots{{120, 390, 210}, {-180, 380, 215}, {5, 700, 190},    {-30, 580, 810},
-                               {-10, 640, 450}, {-130, 330, 260}, {-135, 690, 240}, {0, 742, 300}};
-
-  Scene() {
-    const auto& names = hardpoint_names(Layout::strut);
-    for (const Vector3d& place : {Vector3d(400, 900, 0), Vector3d(-400, 950, 0), Vector3d(-30, 500, 0)})
-      add(static_cast<int>(network.tags.size()) + 1, place, Vector3d::UnitZ());
-    for (std::size_t i = 0; i < names.size(); ++i) {
-      const Vector3d normal = Vector3d(0.2 * static_cast<double>(i) - 0.7, 1.0, 0.3).normalized();
-      add(10 + static_cast<int>(i), pivots[i] + 25.0 * normal, normal);
-      question.hardpoints.push_back({names[i], TagOffset{10 + static_cast<int>(i), {0, 0, -25.0}, 0.0}});
-    }
-    question.axes.floor_tags = {1, 2, 3};
-    question.axes.half_track_mm = 742.0;
-  }
-
-  void add(int number, const Vector3d& place, const Vector3d& normal) {
-    add(number, RigidTransform{Eigen::Quaterniond::FromTwoVectors(Vector3d::UnitZ(), normal), place});
-  }
-  void add(int number, const RigidTransform& car_from_tag) {
-    network.tags.push_back({number, network_from_car * car_from_tag, 40.0, 5, 1.0, 0.02});
-    std::sort(network.tags.begin(), network.tags.end(),
-              [](const TagInSpace& a, const TagInSpace& b) { return a.number < b.number; });
-    const auto width = static_cast<Eigen::Index>(6 * network.tags.size());
-    network.tag_covariance = 1e-12 * Eigen::MatrixXd::Identity(width, width);
-  }
-
-  void remove(int number) {
-    std::erase_if(network.tags, [&](const TagInSpace& tag) { return tag.number == number; });
-    const auto width = static_cast<Eigen::Index>(6 * network.tags.size());
-    network.tag_covariance = 1e-12 * Eigen::MatrixXd::Identity(width, width);
-  }
-
-  Located located() const { return locate(network, question); }
-  double worst_miss_mm() const {
-    const HardpointSet found = located().hardpoints;
-    double worst = 0.0;
-    for (std::size_t i = 0; i < pivots.size(); ++i)
-      worst = std::max(worst, (found.points[i].position_vehicle_mm - pivots[i]).norm());
-    return worst;
-  }
-};
-
-void expect_refusal(const Scene& scene, const std::string& sentence) {
-  try {
-    scene.located();
-    FAIL() << "not refused: " << sentence;
-  } catch (const Problem& problem) {
-    EXPECT_EQ(problem.kind(), ProblemKind::refused);
-    EXPECT_EQ(problem.what_happened(), sentence);
-    EXPECT_FALSE(problem.remedy().empty());
-  }
-}
-
-// Tags on a string that sags: as high as they hang, one after the other.
-Scene with_string(double bulge_mm) {
-  Scene scene;
-  scene.add(5, {-700, 1000, 200}, Vector3d::UnitY());
-  scene.add(6, {0, 1000 + bulge_mm, 180}, Vector3d::UnitY());
-  scene.add(7, {700, 1000, 200}, Vector3d::UnitY());
-  scene.question.axes.forward_from = 5;
-  scene.question.axes.forward_to = 7;
-  scene.question.axes.forward_between = {6};
-  return scene;
-}
 
 // Places round the wheel, the first so many of them with a tag, on a floor made up uneven by a millimetre.
 Scene on_uneven_floor(int tags, std::mt19937& random) {
@@ -175,19 +102,6 @@ TEST(VehicleAxes, AskHowLevelALiftedCarStands) {
   EXPECT_TRUE(asks());
   scene.question.axes.level = BodyLevel{};
   EXPECT_FALSE(asks());
-}
-
-// A face that looks outboard: its depth is across the car, its middle up and along.
-TEST(LocateHardpoints, KeepsTheDepthOfATagApartFromItsCentring) {
-  Scene scene = with_string(0.0);
-  scene.remove(15);
-  scene.add(15, scene.pivots[5] + Vector3d(0, 25, 0), Vector3d::UnitY());
-  auto& way = std::get<TagOffset>(scene.question.hardpoints[5].way);
-  way.sigma_mm = 0.1;
-  way.centring_sigma_mm = 0.5;
-  const HardpointSet found = scene.located().hardpoints;
-  const Vector3d sigma_mm = found.covariance_mm2.diagonal().segment<3>(15).cwiseSqrt();
-  EXPECT_LT((sigma_mm - Vector3d(0.5, 0.1, 0.5)).cwiseAbs().maxCoeff<Eigen::PropagateNaN>(), 1e-3);
 }
 
 TEST(VehicleAxes, ComeFromTagsOnAString) {
@@ -411,68 +325,6 @@ TEST(VehicleAxes, RefuseWhatCannotWork) {
   for (int i = 0; i < 4; ++i) hubs.add(50 + i, places[i], Vector3d::UnitY());
   hubs.question.axes.hubs = {50, 51, 52, 53};
   expect_refusal(hubs, "The front hubs are only 510 mm before the rear hubs.");
-}
-
-// The tape moves the less certain end.
-TEST(Distances, HoldAPivotToATagsDistance) {
-  Scene scene = with_string(0.0);
-  scene.add(30, {-100, 500, 900}, Vector3d::UnitY());
-  const Vector3d joint = scene.pivots[2];
-  scene.question.hardpoints[2].way = ByHand{joint + Vector3d(0, 4, -6), Vector3d::Constant(5.0)};
-  const double true_mm = (Vector3d(-100, 500, 900) - joint).norm();
-  scene.question.distances = {{"lower_ball_joint", "", true_mm, 0.1, 30}};
-  const HardpointSet found = scene.located().hardpoints;
-  EXPECT_NEAR((found.points[2].position_vehicle_mm - Vector3d(-100, 500, 900)).norm(), true_mm, 0.1);
-  EXPECT_LT(sigma_mm(found, 2, 2), 3.0);  // nearly along the tape
-  EXPECT_GT(sigma_mm(found, 2, 0), 4.5);  // across it
-}
-
-TEST(Distances, NameATapeThatDisagreesWithThePhotos) {
-  Scene scene = with_string(0.0);
-  scene.question.distances = {{"link_inner_joint", "link_outer_joint", 380.0, 1.0}};
-  bool said = false;
-  for (const std::string& note : scene.located().notes)
-    said = said || with_plain_spaces(note) ==
-                       "The tape says 380.0 mm from link_inner_joint to link_outer_joint, the photos 360.6 "
-                       "mm: more apart than both allow, so the tape is left out, and what it joins counts as "
-                       "that much less certain. Measure again, and check the stand-offs.";
-  EXPECT_TRUE(said);
-}
-
-// The tape was held on the cap, 50 mm outside the wheel centre.
-TEST(RideHeight, CountsFromWhereTheTapeWasHeld) {
-  Scene scene = with_string(0.0);
-  const Vector3d wing(0, 800, 700);
-  scene.add(35, wing, Vector3d::UnitY());
-  const Vector3d cap = scene.pivots[7] + Vector3d(0, 50, 0);
-  scene.question.reference_height = "ride";
-  scene.question.heights = {"ride"};
-  scene.question.ride_height = RideHeightRecipe{35, (wing - cap).norm() - 4.0, 1.0, {}, -1, 50.0};
-  const Located located = scene.located();
-  ASSERT_EQ(located.ride_height.size(), 1U);
-  EXPECT_NEAR(located.ride_height[0].distance_mm, (wing - cap).norm(), 1e-6);
-  EXPECT_NEAR(located.ride_height[0].above_mm, -4.0, 0.01);
-}
-
-// A mark well aside of the wheel: the tape runs aslant, and the wheel 30 mm high shortens it by less.
-TEST(RideHeight, IsStraightUpHoweverTheTapeRuns) {
-  Scene scene = with_string(0.0);
-  const Vector3d wheel = scene.pivots[7], wing = wheel + Vector3d(264.6, 0, 300);
-  scene.add(35, wing, Vector3d::UnitY());
-  scene.question.reference_height = "ride";
-  scene.question.heights = {"ride"};
-  const double recorded_mm = (wing - wheel + Vector3d(0, 0, 30)).norm();
-  scene.question.ride_height = RideHeightRecipe{35, recorded_mm, 1.0, {}, -1, 0.0};
-  EXPECT_NEAR(scene.located().ride_height.at(0).above_mm, 30.0, 0.01);
-}
-
-TEST(RideHeight, RefusesABodyTagThatIsNotAboveTheHub) {
-  Scene scene = with_string(0.0);
-  scene.add(35, {-900, 700, 400}, Vector3d::UnitY());
-  scene.question.reference_height = "ride";
-  scene.question.heights = {"ride"};
-  scene.question.ride_height = RideHeightRecipe{35, 900.0, 1.0, {}, -1, 0.0};
-  expect_refusal(scene, "Tag 35 is not above the hub: its distance does not tell the ride height.");
 }
 
 }  // namespace
