@@ -10,17 +10,13 @@
 #include <cstdlib>
 #include <random>
 
+#include "base/kills.h"
 #include "run_program.h"
 
 namespace pivotfix {
 namespace {
 
 namespace fs = std::filesystem;
-
-int rounds_wished(int usual) {
-  const char* wish = std::getenv("PIVOTFIX_KILLS");
-  return wish ? std::atoi(wish) : usual;
-}
 
 // Runs a shell line in the folder and says how it ended.
 int shell(const Workshop& workshop, const std::string& line) {

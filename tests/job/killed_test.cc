@@ -6,10 +6,10 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include <cstdlib>
 #include <random>
 #include <set>
 
+#include "base/kills.h"
 #include "base/temporary_folder.h"
 #include "job/whole_file.h"
 
@@ -17,11 +17,6 @@ namespace pivotfix {
 namespace {
 
 namespace fs = std::filesystem;
-
-int rounds_wished(int usual) {
-  const char* wish = std::getenv("PIVOTFIX_KILLS");
-  return wish ? std::atoi(wish) : usual;
-}
 
 // 100 to 200 kB, every line alike, so that a mixture or a part shows.
 std::string version(int number) {

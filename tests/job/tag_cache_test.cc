@@ -8,6 +8,7 @@
 
 #include "base/temporary_folder.h"
 #include "lens/lens_groups.h"
+#include "tags/same_sighting.h"
 
 namespace pivotfix {
 namespace {
@@ -52,24 +53,7 @@ TEST_F(Cache, GivesBackTheSameBits) {
   EXPECT_TRUE(same_lens(entry.found->camera, wanted.camera));  // in each thing said of it
   EXPECT_EQ(entry.found->taken, wanted.taken);
   ASSERT_EQ(entry.found->sightings.size(), 3U);
-  for (std::size_t k = 0; k < 3; ++k) {
-    const Sighting& back = entry.found->sightings[k];
-    const Sighting& truth = wanted.sightings[k];
-    EXPECT_EQ(back.tag_number, truth.tag_number);
-    EXPECT_EQ(back.corner_px, truth.corner_px);
-    EXPECT_EQ(back.centre_px, truth.centre_px);
-    for (std::size_t e = 0; e < 4; ++e) {
-      ASSERT_EQ(back.edge_points[e].size(), truth.edge_points[e].size());
-      for (std::size_t i = 0; i < e; ++i)
-        EXPECT_EQ(back.edge_points[e][i].point_px, truth.edge_points[e][i].point_px);
-    }
-    EXPECT_EQ(back.edge_noise_px, truth.edge_noise_px);
-    EXPECT_EQ(back.rim_doubt_px, truth.rim_doubt_px);
-    EXPECT_EQ(back.blur_px, truth.blur_px);
-    EXPECT_EQ(back.contrast, truth.contrast);
-    EXPECT_EQ(back.white, truth.white);
-    EXPECT_EQ(back.wrong_cells, truth.wrong_cells);
-  }
+  for (std::size_t k = 0; k < 3; ++k) expect_same(entry.found->sightings[k], wanted.sightings[k]);
 }
 
 TEST_F(Cache, AnotherPhotoOrAnotherSearchDoesNotCount) {

@@ -1,16 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/photo_renderer.h"
 
-#include <turbojpeg.h>
-
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
-#include <stdexcept>
 
 #include "render/background.h"
+#include "render/jpeg_round_trip.h"
 
 namespace pivotfix::render {
 namespace {
@@ -199,21 +197,6 @@ void add_noise(cv::Mat_<float>& grey, double sigma, std::mt19937_64& random) {
     const std::size_t from = random() % (deviates.size() - static_cast<std::size_t>(grey.cols));
     for (int x = 0; x < grey.cols; ++x) grey(y, x) += static_cast<float>(sigma) * deviates[from + x];
   }
-}
-
-void through_jpeg(GreyPicture& picture, int quality) {
-  tjhandle coder = tjInitCompress();
-  unsigned char* bytes = nullptr;
-  unsigned long size = 0;
-  bool fine = tjCompress2(coder, picture.grey.data(), picture.width_px, 0, picture.height_px, TJPF_GRAY,
-                          &bytes, &size, TJSAMP_GRAY, quality, TJFLAG_ACCURATEDCT) == 0;
-  tjDestroy(coder);
-  tjhandle decoder = tjInitDecompress();
-  fine = fine && tjDecompress2(decoder, bytes, size, picture.grey.data(), picture.width_px, 0,
-                               picture.height_px, TJPF_GRAY, TJFLAG_ACCURATEDCT) == 0;
-  tjDestroy(decoder);
-  tjFree(bytes);
-  if (!fine) throw std::runtime_error("JPEG round trip failed");
 }
 
 GreyPicture develop(cv::Mat_<float>& fine, const Shot& shot, const Film& film, std::mt19937_64& random) {

@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tag_scene.h"
 
-#include <turbojpeg.h>
-
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <functional>
 #include <numbers>
-#include <stdexcept>
+
+#include "render/jpeg_round_trip.h"
 
 namespace pivotfix::test {
 namespace {
@@ -126,23 +125,6 @@ double srgb_from_linear(double light) {
   return light <= 0.0031308 ? 12.92 * light : 1.055 * std::pow(light, 1.0 / 2.4) - 0.055;
 }
 
-GreyPicture through_jpeg(const GreyPicture& picture, int quality) {
-  tjhandle coder = tjInitCompress();
-  unsigned char* bytes = nullptr;
-  unsigned long size = 0;
-  GreyPicture decoded = picture;
-  bool fine = tjCompress2(coder, picture.grey.data(), picture.width_px, 0, picture.height_px, TJPF_GRAY,
-                          &bytes, &size, TJSAMP_GRAY, quality, TJFLAG_ACCURATEDCT) == 0;
-  tjDestroy(coder);
-  tjhandle decoder = tjInitDecompress();
-  fine = fine && tjDecompress2(decoder, bytes, size, decoded.grey.data(), picture.width_px, 0,
-                               picture.height_px, TJPF_GRAY, TJFLAG_ACCURATEDCT) == 0;
-  tjDestroy(decoder);
-  tjFree(bytes);
-  if (!fine) throw std::runtime_error("JPEG round trip failed");
-  return decoded;
-}
-
 }  // namespace
 
 Eigen::Vector2d TagPose::at(double x, double y) const {
@@ -256,7 +238,8 @@ GreyPicture TagScene::shoot(const Camera& camera, std::mt19937_64& random) const
   for (std::size_t i = 0; i < grey.size(); ++i) {
     picture.grey[i] = static_cast<std::uint8_t>(std::lround(std::clamp(grey[i], 0.0, 255.0)));
   }
-  return camera.jpeg_quality > 0 ? through_jpeg(picture, camera.jpeg_quality) : picture;
+  if (camera.jpeg_quality > 0) render::through_jpeg(picture, camera.jpeg_quality);
+  return picture;
 }
 
 }  // namespace pivotfix::test
