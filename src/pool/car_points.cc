@@ -12,6 +12,7 @@ namespace {
 using Eigen::Index;
 using Eigen::Matrix3d;
 using Eigen::MatrixXd;
+using Eigen::MatrixXi;
 using Eigen::Vector3d;
 
 // Where the cars with a say have the pivot, along the direction; all cars, where none has one. A column of
@@ -63,13 +64,20 @@ MatrixXd coordinates_of(const std::vector<CarPoints>& cars) {
   return coordinates_mm;
 }
 
+MatrixXi directions_of(const std::vector<CarPoints>& cars) {
+  MatrixXi directions(cars.front().coordinates_mm.size() / 3, static_cast<Index>(cars.size()));
+  for (Index car = 0; car < directions.cols(); ++car)
+    for (Index p = 0; p < directions.rows(); ++p)
+      directions(p, car) = cars[static_cast<std::size_t>(car)].directions(p);
+  return directions;
+}
+
 bool NoSay::nobody_has_a_say() const {
   return std::find(cars.begin(), cars.end(), false) == cars.end();
 }
 
 double CarPoints::measuring_mm2(Index pivot) const {
-  const double directions = no_say[static_cast<std::size_t>(pivot)] ? 2.0 : 3.0;
-  return sigma_mm.segment<3>(3 * pivot).squaredNorm() / directions;
+  return sigma_mm.segment<3>(3 * pivot).squaredNorm() / directions(pivot);
 }
 
 CarPoints car_points(const HardpointSet& set, double assumed_sigma_mm) {

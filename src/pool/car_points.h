@@ -23,6 +23,8 @@ struct CarPoints {
   Eigen::VectorXd sigma_mm{};        // of the measurement, without the direction that the car has no say in
   std::vector<bool> no_say{};        // pivots with such a direction
 
+  // In how many directions the car has a say about the pivot.
+  int directions(Eigen::Index pivot) const { return no_say[static_cast<std::size_t>(pivot)] ? 2 : 3; }
   // Variance of a coordinate of the pivot, on average over the directions that were measured.
   double measuring_mm2(Eigen::Index pivot) const;
 };
@@ -42,6 +44,9 @@ CarPoints car_points(const HardpointSet& set, double assumed_sigma_mm);
 
 // A column for each car.
 Eigen::MatrixXd coordinates_of(const std::vector<CarPoints>& cars);
+
+// Of each pivot (rows) of each car (columns).
+Eigen::MatrixXi directions_of(const std::vector<CarPoints>& cars);
 
 // Pivots of which some car tells a line only (hardpoints/open_lines.h).
 std::vector<NoSay> lines_among(const std::vector<HardpointSet>& sets);

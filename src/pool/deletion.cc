@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "pool/random_effects.h"
 #include "pool/shared_scatter.h"
 
 namespace pivotfix {
@@ -15,8 +16,10 @@ namespace {
 using Eigen::Index;
 using Eigen::Matrix3d;
 using Eigen::MatrixXd;
+using Eigen::MatrixXi;
 using Eigen::Vector3d;
 using Eigen::VectorXd;
+using Eigen::VectorXi;
 
 constexpr double least_share = 0.1;  // of the measuring variance that a negative tau^2 leaves
 
@@ -62,24 +65,27 @@ MatrixXd block_products(const MatrixXd& a, const MatrixXd& b) {
 
 Deletion empty_deletion(Index pivots, Index cars) {
   return {MatrixXd(pivots, cars),     MatrixXd(pivots, cars), VectorXd(cars),
-          MatrixXd(3 * pivots, cars), MatrixXd(pivots, cars), VectorXd(cars)};
+          MatrixXd(3 * pivots, cars), MatrixXd(pivots, cars), MatrixXd(pivots, cars)};
 }
 
 }  // namespace
 
 // What measuring adds to the variance of each pivot: tau^2 of `freedom` degrees, whose estimate has the
 // variance 2 `spread`, is that much less than the variance that has such an estimate.
-VectorXd measuring_variances(const MatrixXd& spread, const VectorXd& scatter_mm2, double freedom) {
-  return (freedom * spread.diagonal()).cwiseSqrt() - scatter_mm2;
+VectorXd measuring_variances(const MatrixXd& spread, const VectorXd& scatter_mm2, const VectorXd& freedom) {
+  return freedom.cwiseProduct(spread.diagonal()).cwiseSqrt() - scatter_mm2;
 }
 
 // With A = W - W 1 (sum W)^-1 1' W of all cars but one, the squares of (A x)_p have the expectation tr A_pp,
 // which changes with tau^2 of pivot q by the squares of A_pq.
-DeleteEachCar::DeleteEachCar(const std::vector<MatrixXd>& covariances_mm2, const VectorXd& scatter_mm2)
+DeleteEachCar::DeleteEachCar(const std::vector<MatrixXd>& covariances_mm2, const VectorXd& scatter_mm2,
+                             const MatrixXi& directions)
     : covariances_mm2_(covariances_mm2),
       start_mm2_(scatter_mm2),
-      freedom_(3.0 * (static_cast<double>(covariances_mm2.size()) - 2.0)),
+      directions_(directions),
       lowest_mm2_(lowest_scatter(covariances_mm2)) {
+  if (directions.size() == 0)
+    directions_.setConstant(scatter_mm2.size(), static_cast<Index>(covariances_mm2.size()), 3);
   for (MatrixXd total : covariances_mm2) {
     add_scatter(scatter_mm2, total);
     weights_.push_back(inverse_of(total));
@@ -92,7 +98,8 @@ DeleteEachCar::Others DeleteEachCar::others_than(std::size_t car) const {
   MatrixXd sum = MatrixXd::Zero(size, size);
   for (std::size_t other = 0; other < weights_.size(); ++other)
     if (other != car) sum += weights_[other];
-  Others result{inverse_of(sum), {}, {}, VectorXd(pivots), VectorXd(pivots)};
+  Others result{inverse_of(sum), {}, {}, VectorXd(pivots), {}, VectorXd(pivots), VectorXd(pivots)};
+  count_directions(static_cast<Index>(car), result);
   MatrixXd by_scatter = MatrixXd::Zero(pivots, pivots);
   std::vector<MatrixXd> sum_by_scatter(static_cast<std::size_t>(pivots), MatrixXd::Zero(size, size));
   for (std::size_t other = 0; other < weights_.size(); ++other) {
@@ -115,8 +122,17 @@ DeleteEachCar::Others DeleteEachCar::others_than(std::size_t car) const {
           change.cwiseProduct(result.mean_covariance_by_scatter[static_cast<std::size_t>(q)]).sum();
   }
   result.scatter_from_squares = by_scatter.inverse();
-  result.measuring_mm2 = measuring_variances(result.scatter_from_squares, start_mm2_, freedom_);
+  result.measuring_mm2 = measuring_variances(result.scatter_from_squares, start_mm2_, result.freedom);
   return result;
+}
+
+void DeleteEachCar::count_directions(Index car, Others& others) const {
+  for (Index p = 0; p < directions_.rows(); ++p) {
+    VectorXi of_others = directions_.row(p);
+    of_others[car] = 0;
+    others.freedom[p] = freedom_about_mean(of_others);
+    others.compared[p] = std::min(directions_(p, car), of_others.maxCoeff());
+  }
 }
 
 DeleteEachCar::Means DeleteEachCar::means_of(const MatrixXd& coordinates_mm) const {
@@ -153,20 +169,21 @@ void DeleteEachCar::judge(Index car, const VectorXd& off_mm, const SharedScatter
   const MatrixXd weight = inverse_of(covariance_mm2);
   const VectorXd weighted = weight * off_mm;
   result.together[car] = off_mm.dot(weighted);
-  result.freedom[car] = scatter.freedom;
+  result.freedom.col(car) = scatter.freedom;
   for (Index p = 0; p < change_mm2.size(); ++p) {
     const Vector3d of_pivot = weighted.segment<3>(3 * p);
     const Vector3d shift_mm = weight.block<3, 3>(3 * p, 3 * p).inverse() * of_pivot;
     const double squares = of_pivot.dot(shift_mm);
     result.squares(p, car) = squares;
-    result.ratios(p, car) = (scatter.freedom + 3.0) * std::log1p(squares / scatter.freedom);
+    result.ratios(p, car) =
+        (scatter.freedom[p] + others.compared[p]) * std::log1p(squares / scatter.freedom[p]);
     result.off_mm.col(car).segment<3>(3 * p) = shift_mm;
   }
 }
 
 SharedScatter DeleteEachCar::shared(Index car, const VectorXd& scatter_mm2) const {
-  SharedScatter scatter =
-      share_scatter(scatter_mm2, others_[static_cast<std::size_t>(car)].measuring_mm2, freedom_);
+  const Others& others = others_[static_cast<std::size_t>(car)];
+  SharedScatter scatter = share_scatter(scatter_mm2, others.measuring_mm2, others.freedom);
   scatter.scatter_mm2 = scatter.scatter_mm2.cwiseMax(lowest_mm2_);
   return scatter;
 }
@@ -186,7 +203,7 @@ Deletion DeleteEachCar::with_scatter(const MatrixXd& coordinates_mm, const Vecto
   const MatrixXd off_mm = coordinates_mm - means_of(coordinates_mm).others_mm;
   Deletion result = empty_deletion(start_mm2_.size(), coordinates_mm.cols());
   result.others_scatter_mm2.colwise() = scatter_mm2;
-  const SharedScatter known{scatter_mm2, 1e9};
+  const SharedScatter known{scatter_mm2, VectorXd::Constant(scatter_mm2.size(), 1e9)};
   for (Index car = 0; car < coordinates_mm.cols(); ++car) judge(car, off_mm.col(car), known, result);
   return result;
 }

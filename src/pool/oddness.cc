@@ -7,6 +7,7 @@
 #include "base/draws.h"
 #include "pool/deletion.h"
 #include "pool/like_cars.h"
+#include "pool/random_effects.h"
 #include "pool/shared_scatter.h"
 
 namespace pivotfix {
@@ -14,6 +15,7 @@ namespace {
 
 using Eigen::Index;
 using Eigen::MatrixXd;
+using Eigen::MatrixXi;
 using Eigen::VectorXd;
 
 // Of the false alarms, those that all pivots together may raise; the worst pivot may raise the others.
@@ -59,12 +61,15 @@ class ByChance {
 
 // Where the search for each pivot's tau^2 starts: drawn towards the other pivots', so that it leans less on
 // the very errors that are to be judged.
-VectorXd start_for(const std::vector<CarPoints>& cars, const VectorXd& scatter_mm2) {
+VectorXd start_for(const std::vector<CarPoints>& cars, const MatrixXi& directions,
+                   const VectorXd& scatter_mm2) {
   const double count = static_cast<double>(cars.size());
-  VectorXd measuring_mm2 = VectorXd::Zero(scatter_mm2.size());
-  for (const CarPoints& car : cars)
-    for (Index p = 0; p < measuring_mm2.size(); ++p) measuring_mm2[p] += car.measuring_mm2(p) / count;
-  return share_scatter(scatter_mm2, measuring_mm2, 3.0 * (count - 1.0)).scatter_mm2.cwiseMax(0.0);
+  VectorXd measuring_mm2 = VectorXd::Zero(scatter_mm2.size()), freedom(scatter_mm2.size());
+  for (Index p = 0; p < measuring_mm2.size(); ++p) {
+    for (const CarPoints& car : cars) measuring_mm2[p] += car.measuring_mm2(p) / count;
+    freedom[p] = freedom_about_mean(directions.row(p));
+  }
+  return share_scatter(scatter_mm2, measuring_mm2, freedom).scatter_mm2.cwiseMax(0.0);
 }
 
 }  // namespace
@@ -75,8 +80,9 @@ std::vector<CarOddness> judge_oddness(const std::vector<CarPoints>& cars,
   std::vector<MatrixXd> covariances_mm2;
   for (const CarPoints& car : cars) covariances_mm2.push_back(car.covariance_mm2);
   const MatrixXd coordinates_mm = coordinates_of(cars);
-  const VectorXd start_mm2 = start_for(cars, scatter_mm2);
-  const DeleteEachCar delete_each(covariances_mm2, start_mm2);
+  const MatrixXi with_say = directions_of(cars);
+  const VectorXd start_mm2 = start_for(cars, with_say, scatter_mm2);
+  const DeleteEachCar delete_each(covariances_mm2, start_mm2, with_say);
   const Deletion deletion = delete_each(coordinates_mm);
   ByChance chance;
   chance.add(deletion);

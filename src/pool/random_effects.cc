@@ -39,9 +39,10 @@ Weighted weighted(const std::vector<MeasuredPoint>& cars, double tau2_mm2) {
 }
 
 int freedom_of(const std::vector<MeasuredPoint>& cars) {
-  const auto with_say = static_cast<int>(
-      std::count_if(cars.begin(), cars.end(), [](const MeasuredPoint& car) { return !car.no_say; }));
-  return 2 * (static_cast<int>(cars.size()) - 1) + std::max(0, with_say - 1);
+  Eigen::VectorXi directions(static_cast<Eigen::Index>(cars.size()));
+  std::transform(cars.begin(), cars.end(), directions.begin(),
+                 [](const MeasuredPoint& car) { return car.no_say ? 2 : 3; });
+  return freedom_about_mean(directions);
 }
 
 // What the squares are for tau^2 of uncertainties.
@@ -65,6 +66,10 @@ double tau2_for(const std::vector<MeasuredPoint>& cars, double squares) {
 }
 
 }  // namespace
+
+int freedom_about_mean(const Eigen::VectorXi& directions) {
+  return directions.sum() - directions.maxCoeff();
+}
 
 PointMean point_mean(const std::vector<MeasuredPoint>& cars) {
   const int freedom = freedom_of(cars);

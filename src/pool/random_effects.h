@@ -43,6 +43,10 @@ struct PointMean {
   std::vector<Eigen::Matrix3d> shares{};  // of each car in the mean; they sum to the identity
 };
 
+// Degrees of freedom of what cars differ by about their mean at a pivot, of which each knows so many
+// directions: three, or the same two. The mean takes one in each direction that some car knows.
+int freedom_about_mean(const Eigen::VectorXi& directions);
+
 // Needs two points or more.
 PointMean point_mean(const std::vector<MeasuredPoint>& cars);
 

@@ -4,8 +4,10 @@
 #include <gtest/gtest.h>
 
 #include <Eigen/LU>
+#include <cmath>
 #include <vector>
 
+#include "hardpoints/open_lines.h"
 #include "pool/unlike_cars.h"
 
 namespace pivotfix {
@@ -20,7 +22,7 @@ struct TextbookResiduals {
   MatrixXd off_squares{MatrixXd(pivots, cars)};  // distance from the mean of the others
   MatrixXd variances{MatrixXd(pivots, cars)};    // of a coordinate, from the others
 
-  explicit TextbookResiduals(const MatrixXd& coordinates) {
+  TextbookResiduals(const MatrixXd& coordinates, const VectorXd& directions) {
     for (Eigen::Index car = 0; car < cars; ++car)
       for (Eigen::Index pivot = 0; pivot < pivots; ++pivot) {
         const Eigen::Matrix<double, 3, cars> points = coordinates.middleRows<3>(3 * pivot);
@@ -29,39 +31,51 @@ struct TextbookResiduals {
         for (Eigen::Index other = 0; other < cars; ++other)
           if (other != car) squares += (points.col(other) - mean).squaredNorm();
         off_squares(pivot, car) = (points.col(car) - mean).squaredNorm();
-        variances(pivot, car) = squares / (3.0 * (cars - 2.0));
+        variances(pivot, car) = squares / (directions[pivot] * (cars - 2.0));
       }
   }
 };
 
 // Where all coordinates are measured alike and err by themselves, the textbook's deleted residual: the
 // squared distance from the mean of the others over what the variances of the others, shared between pivots,
-// make it. What the measurements are said to be and where the search for tau^2 starts drops out.
+// make it. What the measurements are said to be and where the search for tau^2 starts drops out. Pivots that
+// are known as a line only have nothing but their two other coordinates.
 TEST(DeleteEachCar, IsTheTextbooksResidualWhereAllAreMeasuredAlike) {
   Workbench bench(3);
-  const MatrixXd coordinates =
-      drawn(bench, std::vector<MatrixXd>(cars, 0.5 * MatrixXd::Identity(size, size)));
-  const TextbookResiduals textbook(coordinates);
+  MatrixXd coordinates = drawn(bench, std::vector<MatrixXd>(cars, 0.5 * MatrixXd::Identity(size, size)));
+  MatrixXd along_lines = MatrixXd::Zero(size, size);
+  VectorXd directions = VectorXd::Constant(pivots, 3.0);
+  for (const Eigen::Index pivot : {0, 1, 4}) {
+    coordinates.row(3 * pivot + 1).setZero();
+    along_lines(3 * pivot + 1, 3 * pivot + 1) = nothing_known_mm * nothing_known_mm;
+    directions[pivot] = 2.0;
+  }
+  const TextbookResiduals textbook(coordinates, directions);
   for (const double variance : {0.09, 0.3})
     for (const double start : {0.0, 0.7}) {
-      const DeleteEachCar delete_each(std::vector<MatrixXd>(cars, variance * MatrixXd::Identity(size, size)),
-                                      VectorXd::Constant(pivots, start));
+      const MatrixXd measuring = variance * MatrixXd::Identity(size, size) + along_lines;
+      const DeleteEachCar delete_each(std::vector<MatrixXd>(cars, measuring),
+                                      VectorXd::Constant(pivots, start),
+                                      directions.cast<int>().replicate(1, cars));
       const Deletion deletion = delete_each(coordinates);
       for (Eigen::Index car = 0; car < cars; ++car) {
         EXPECT_LT(
             (deletion.others_scatter_mm2.col(car).array() + variance - textbook.variances.col(car).array())
                 .abs()
                 .maxCoeff(),
-            1e-6);
+            1e-4);
         const SharedScatter shared =
-            share_scatter(textbook.variances.col(car), VectorXd::Zero(pivots), 3.0 * (cars - 2.0));
-        EXPECT_NEAR(deletion.freedom[car], shared.freedom, 1e-6 * shared.freedom);
+            share_scatter(textbook.variances.col(car), VectorXd::Zero(pivots), (cars - 2.0) * directions);
         for (Eigen::Index pivot = 0; pivot < pivots; ++pivot) {
           const double squares =
               textbook.off_squares(pivot, car) / (shared.scatter_mm2[pivot] * cars / (cars - 1.0));
-          EXPECT_NEAR(deletion.squares(pivot, car), squares, 1e-6 * squares);
+          const double freedom = shared.freedom[pivot];
+          EXPECT_NEAR(deletion.squares(pivot, car), squares, 1e-4 * squares);
+          EXPECT_NEAR(deletion.freedom(pivot, car), freedom, 1e-2 * freedom);
+          const double ratio = (freedom + directions[pivot]) * std::log1p(squares / freedom);
+          EXPECT_NEAR(deletion.ratios(pivot, car), ratio, 1e-3 * ratio);
           EXPECT_NEAR(deletion.off_mm.col(car).segment<3>(3 * pivot).squaredNorm(),
-                      textbook.off_squares(pivot, car), 1e-9);
+                      textbook.off_squares(pivot, car), 1e-6);
         }
       }
     }
@@ -97,6 +111,23 @@ TEST(DeleteEachCar, IsWhatAShiftTakesAwayFromTheSquares) {
       EXPECT_NEAR(deletion.squares(p, car), plain - squares_left(unlike.totals, coordinates, car, 3 * p, 3),
                   1e-6);
   }
+}
+
+// By hand: of a pivot's y only cars 0 and 1 know anything. The five others than car 5 have 15 coordinates,
+// less three of y and three of the mean; those others than car 0 have four of y less, and the mean still
+// takes one.
+TEST(DeleteEachCar, CountsADegreeOfFreedomForEachDirectionThatACarKnows) {
+  Workbench bench(6);
+  std::vector<MatrixXd> measuring(cars, 0.09 * MatrixXd::Identity(size, size));
+  Eigen::MatrixXi directions = Eigen::MatrixXi::Constant(pivots, cars, 3);
+  for (std::size_t car = 2; car < cars; ++car) {
+    measuring[car](1, 1) = nothing_known_mm * nothing_known_mm;
+    directions(0, static_cast<Eigen::Index>(car)) = 2;
+  }
+  const DeleteEachCar delete_each(measuring, VectorXd::Zero(pivots), directions);
+  const MatrixXd freedom = delete_each(drawn(bench, measuring)).freedom;
+  EXPECT_NEAR(freedom(1, 5) - freedom(0, 5), 12.0 - 9.0, 1e-9);
+  EXPECT_NEAR(freedom(1, 0) - freedom(0, 0), 12.0 - 8.0, 1e-9);
 }
 
 TEST(DeleteEachCar, FindsTheScatterOfTheOthersWithoutBiasWhereverItStarts) {
