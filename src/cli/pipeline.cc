@@ -154,8 +154,22 @@ FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Pr
 
 namespace {
 
-// Of several floor tags, tags on the forward line, pairs of like points or scale strips one may stay unread:
-// later stages leave it out and say so.
+std::set<int> tags_seen(const std::vector<PhotoSightings>& photos) {
+  std::set<int> seen;
+  for (const PhotoSightings& photo : photos)
+    for (const Sighting& sighting : photo.sightings) seen.insert(sighting.tag_number);
+  return seen;
+}
+
+// From outside a corner only one face of the pointer's stick may be seen.
+bool can_do_without_unseen(const Body& body, const std::set<int>& seen) {
+  return static_cast<std::size_t>(std::count_if(body.tags.begin(), body.tags.end(), [&](int tag) {
+           return seen.contains(tag);
+         })) >= Body::fewest_tags;
+}
+
+// Of several floor tags, tags on the forward line, pairs of like points, scale strips or tags of a part one
+// may stay unread: later stages leave it out and say so, or `notes_on_unseen_tags` does.
 bool can_be_left_out(const Job& job, const TagUse& use, const std::set<int>& seen) {
   const auto is_seen = [&](int tag) { return seen.contains(tag); };
   const AxesRecipe& axes = job.question.axes;
@@ -174,17 +188,42 @@ bool can_be_left_out(const Job& job, const TagUse& use, const std::set<int>& see
     case TagRole::scale_strip:
       return std::any_of(job.scale_bars.begin(), job.scale_bars.end(),
                          [&](const ScaleBar& bar) { return is_seen(bar.from_tag) && is_seen(bar.to_tag); });
+    case TagRole::moving_part:
+      return std::any_of(job.question.bodies.begin(), job.question.bodies.end(), [&](const Body& body) {
+        return std::count(body.tags.begin(), body.tags.end(), use.tag) > 0 &&
+               can_do_without_unseen(body, seen);
+      });
     default:
       return false;
   }
 }
 
+// "Tags 73, 74 and 75".
+std::string numbered(const std::vector<int>& tags) {
+  std::string words = tags.size() == 1 ? "Tag " : "Tags ";
+  for (std::size_t i = 0; i < tags.size(); ++i)
+    words += (i == 0 ? "" : i + 1 < tags.size() ? ", " : " and ") + std::to_string(tags[i]);
+  return words;
+}
+
 }  // namespace
 
+std::vector<std::string> notes_on_unseen_tags(const Job& job, const std::vector<PhotoSightings>& photos) {
+  const std::set<int> seen = tags_seen(photos);
+  std::vector<std::string> notes;
+  for (const Body& body : job.question.bodies) {
+    std::vector<int> unseen = body.tags;
+    std::erase_if(unseen, [&](int tag) { return seen.contains(tag); });
+    if (unseen.empty() || !can_do_without_unseen(body, seen)) continue;
+    notes.push_back(
+        numbered(unseen) + " of the " + body.name +
+        (unseen.size() == 1 ? " is in no photo and does not count." : " are in no photo and do not count."));
+  }
+  return notes;
+}
+
 void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos) {
-  std::set<int> seen;
-  for (const PhotoSightings& photo : photos)
-    for (const Sighting& sighting : photo.sightings) seen.insert(sighting.tag_number);
+  const std::set<int> seen = tags_seen(photos);
   if (seen.empty()) return;  // no tag at all: the network stage refuses that as a whole
   const TagUse* first = nullptr;
   std::set<int> others;
@@ -240,6 +279,8 @@ AdjustedJob adjust_job(const Job& job, const PipelineOptions& options, Progress&
   FoundTags found = find_tags_in_photos(job, options, progress);
   if (so_far) note_so_far(found, *so_far);
   check_tags_seen(job, found.photos);
+  for (std::string& note : notes_on_unseen_tags(job, found.photos)) found.notes.push_back(std::move(note));
+  if (so_far) so_far->notes = found.notes;
   progress.show("fitting photos and tags together");
   NetworkInput input = network_input(job, std::move(found.photos), options.thread_count());
   input.known_lenses = std::move(lenses);

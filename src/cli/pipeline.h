@@ -85,6 +85,9 @@ struct FoundTags {
 };
 FoundTags find_tags_in_photos(const Job& job, const PipelineOptions& options, Progress& progress);
 
+// One for each part of which the photos show enough tags, but not all; the pointer is one of them.
+std::vector<std::string> notes_on_unseen_tags(const Job& job, const std::vector<PhotoSightings>& photos);
+
 // Throws Problem(refused) with the line of the first tag that the job needs and no photo shows.
 void check_tags_seen(const Job& job, const std::vector<PhotoSightings>& photos);
 

@@ -55,7 +55,7 @@ void read_pointer(const TomlValue& value, Job& job) {
     pointer.tags.push_back(tag.tag());
     job.tag_uses.push_back({tag.tag(), TagRole::moving_part, with_article(pointer), tag.place()});
   }
-  if (pointer.tags.size() < 2)
+  if (pointer.tags.size() < Body::fewest_tags)
     tags.fail("The pointer has " + std::to_string(pointer.tags.size()) + " tags; two are the least.",
               "Four to six on all sides of the stick are better: some always face the camera.");
   job.question.bodies.push_back(pointer);

@@ -8,6 +8,7 @@
 // of its tags is taken to be off by as much as makes what is left plausible.
 #pragma once
 
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -17,6 +18,8 @@ namespace pivotfix {
 
 // What moves as one piece.
 struct Body {
+  // So many check each other; of more tags, those that no photo shows do not count.
+  static constexpr std::size_t fewest_tags = 2;
   std::string name{};       // "knuckle"
   std::vector<int> tags{};  // by number
 };

@@ -53,6 +53,44 @@ TEST(CheckTagsSeen, LetsTagsOfTheForwardLineAndPairsOfLikePointsStayUnread) {
   EXPECT_THROW(check_tags_seen(pairs, {photo_with({50, 53})}), Problem);
 }
 
+// A part named with these tags, one of which marks a joint as well; and a pointer with tags on two faces.
+Job job_of_parts() {
+  Job job;
+  job.question.bodies = {{"knuckle", {40, 41, 42, 43}}, {"pointer", {70, 71, 72, 73, 74, 75}}};
+  for (const Body& body : job.question.bodies)
+    for (const int tag : body.tags)
+      job.tag_uses.push_back({tag, TagRole::moving_part, "the " + body.name, {}});
+  job.tag_uses.push_back({41, TagRole::other, "lower_ball_joint", {}});
+  return job;
+}
+
+// From outside a corner only one face of the pointer is seen.
+TEST(CheckTagsSeen, LetsTagsOfAPartAndOfThePointerStayUnreadAndSaysSo) {
+  const Job job = job_of_parts();
+  const std::vector<PhotoSightings> photos{photo_with({40, 41, 42}), photo_with({70, 71, 72})};
+  EXPECT_NO_THROW(check_tags_seen(job, photos));
+  EXPECT_EQ(
+      notes_on_unseen_tags(job, photos),
+      (std::vector<std::string>{"Tag 43 of the knuckle is in no photo and does not count.",
+                                "Tags 73, 74 and 75 of the pointer are in no photo and do not count."}));
+  EXPECT_NO_THROW(check_tags_seen(job, {photo_with({41, 42, 74, 75})}));
+  EXPECT_TRUE(notes_on_unseen_tags(job, {photo_with({40, 41, 42, 43, 70, 71, 72, 73, 74, 75})}).empty());
+}
+
+TEST(CheckTagsSeen, RefusesWhereAPartKeepsTooFewTagsOrOneMarksAJoint) {
+  const Job job = job_of_parts();
+  EXPECT_THROW(check_tags_seen(job, {photo_with({41, 70, 71, 72})}), Problem);
+  EXPECT_THROW(check_tags_seen(job, {photo_with({40, 42, 43, 70, 71, 72})}), Problem);
+  const std::vector<PhotoSightings> one_of_pointer{photo_with({40, 41, 42, 43, 70})};
+  EXPECT_TRUE(notes_on_unseen_tags(job, one_of_pointer).empty());
+  try {
+    check_tags_seen(job, one_of_pointer);
+    ADD_FAILURE() << "not refused";
+  } catch (const Problem& problem) {
+    EXPECT_EQ(problem.what_happened(), "Tag 71 (the pointer) is in no photo, nor are 72, 73, 74, 75.");
+  }
+}
+
 TEST(FindTagsInPhotos, GivesTheSameBitsInTheSameOrderOnAnyNumberOfThreads) {
   const Workshop workshop;
   ASSERT_EQ(workshop.run({"print", "-o", "sheet.pdf"}).exit_code, 0);
