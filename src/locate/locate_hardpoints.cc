@@ -4,6 +4,7 @@
 #include <Eigen/Cholesky>
 
 #include "locate/locator.h"
+#include "locate/pointer.h"
 
 namespace pivotfix {
 
@@ -41,9 +42,13 @@ Located locate(const Network& network, const HardpointQuestion& question) {
   Network whole = network;
   whole.tag_covariance = with_datum_in_all_tags(network);
   const RigidNetwork rigid = with_rigid_bodies(whole, question.bodies);
-  HardpointQuestion of_steady_tags = question;
-  of_steady_tags.bodies = rigid.bodies;
-  return Locator(rigid, of_steady_tags).locate();
+  HardpointQuestion of_what_counts = question;
+  of_what_counts.bodies = rigid.bodies;
+  const std::vector<std::string> left_out =
+      leave_out_unusable_positions(TracedNetwork(rigid.network, 0, rigid.bodies), of_what_counts);
+  Located located = Locator(rigid, of_what_counts).locate();
+  located.notes.insert(located.notes.begin(), left_out.begin(), left_out.end());
+  return located;
 }
 
 }  // namespace pivotfix

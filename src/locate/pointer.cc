@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 #include "base/problem.h"
 #include "base/units.h"
@@ -18,6 +19,7 @@ constexpr double largest_tip_sigma_mm = 0.5;
 constexpr double largest_tip_residual_mm = 0.5;
 constexpr double largest_touch_miss_mm = 1.5;
 constexpr double least_photo_angle_rad = 15.0 * rad_per_deg;
+constexpr std::size_t fewest_in_dent = 3, fewest_touches = 1;
 
 // "touch 1" of "ride/touch 1".
 std::string part_of(const std::string& set) {
@@ -86,6 +88,63 @@ double tip_sigma_mm(const TracedNetwork& network, const Body& pointer, const std
   return best_mm;
 }
 
+// Why how the stick stood in `set` cannot be told from how it stood in `from`; none when it can.
+std::optional<Problem> why_unusable(const TracedNetwork& network, const Body& pointer,
+                                    const std::string& from, const std::string& set) {
+  try {
+    require_photos_from_two_sides(network, pointer, set);
+    network.moved(pointer, from, set);
+  } catch (const Problem& problem) {
+    if (problem.kind() != ProblemKind::refused) throw;
+    return problem;
+  }
+  return std::nullopt;
+}
+
+struct Positions {
+  std::vector<std::string> usable{};
+  std::vector<Problem> flaws{};  // of the others
+};
+
+Positions positions_seen_from(const std::string& from, const TracedNetwork& network, const Body& pointer,
+                              const std::vector<std::string>& sets) {
+  Positions positions;
+  for (const std::string& set : sets) {
+    if (const auto flaw = why_unusable(network, pointer, from, set))
+      positions.flaws.push_back(*flaw);
+    else
+      positions.usable.push_back(set);
+  }
+  return positions;
+}
+
+// As seen from the one that shares tags with most others: the stick may have turned its other face.
+Positions positions_in_dent(const TracedNetwork& network, const Body& pointer,
+                            const std::vector<std::string>& sets) {
+  Positions most;
+  for (const std::string& from : sets)
+    if (Positions seen = positions_seen_from(from, network, pointer, sets);
+        seen.usable.size() > most.usable.size())
+      most = std::move(seen);
+  return most;
+}
+
+struct PositionWords {
+  std::string one{};         // "touch"
+  std::string what_rests{};  // on them
+};
+
+void keep_usable(Positions positions, std::size_t fewest, const PositionWords& words,
+                 std::vector<std::string>& sets, std::vector<std::string>& notes) {
+  const std::size_t usable = positions.usable.size();
+  if (usable < fewest || usable == sets.size()) return;
+  for (const Problem& flaw : positions.flaws)
+    notes.push_back(flaw.what_happened() + " That " + words.one + " is left out; " + words.what_rests +
+                    " rests on " + std::to_string(usable) + " of " + std::to_string(sets.size()) + ". " +
+                    flaw.remedy());
+  sets = std::move(positions.usable);
+}
+
 constexpr const char* tilt_it_more =
     "Add positions in the dent tilted to the other sides, 30 degrees or more.";
 
@@ -104,15 +163,30 @@ SharedPoint shared_tip(const std::vector<RelativeMotion>& motions, const Eigen::
 
 }  // namespace
 
+std::vector<std::string> leave_out_unusable_positions(const TracedNetwork& network,
+                                                      HardpointQuestion& question) {
+  std::vector<std::string> notes;
+  const auto pointer = std::find_if(question.bodies.begin(), question.bodies.end(),
+                                    [](const Body& body) { return body.name == "pointer"; });
+  if (pointer == question.bodies.end() || question.dent_sets.empty()) return notes;
+  keep_usable(positions_in_dent(network, *pointer, question.dent_sets), fewest_in_dent,
+              {"position in the dent", "the pointer's tip"}, question.dent_sets, notes);
+  for (HardpointRecipe& recipe : question.hardpoints)
+    if (auto* touches = std::get_if<Touches>(&recipe.way))
+      keep_usable(positions_seen_from(question.dent_sets.front(), network, *pointer, touches->sets),
+                  fewest_touches, {"touch", recipe.name}, touches->sets, notes);
+  return notes;
+}
+
 PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
                     const std::vector<std::string>& dent_sets) {
   std::vector<RelativeMotion> motions;
-  if (dent_sets.size() >= 3)
+  if (dent_sets.size() >= fewest_in_dent)
     for (const std::string& set : dent_sets) {
       require_photos_from_two_sides(network, pointer, set);
       if (set != dent_sets.front()) motions.push_back({set, network.moved(pointer, dent_sets.front(), set)});
     }
-  if (dent_sets.size() < 3)
+  if (dent_sets.size() < fewest_in_dent)
     throw Problem(ProblemKind::refused,
                   "The pointer stands in the dent in " + std::to_string(dent_sets.size()) +
                       " positions; three are the least, six are good.",

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "locate/locate_hardpoints.h"
 #include "locate/traced_network.h"
 
 namespace pivotfix {
@@ -24,6 +25,12 @@ struct PointerTip {
 // when the tip did not stay.
 PointerTip find_tip(const TracedNetwork& network, const Body& pointer,
                     const std::vector<std::string>& dent_sets);
+
+// Takes positions out of the question of which the photos do not tell how the stick stood, as long as others
+// are enough: three in the dent, one touch of each hardpoint. Returns what to tell of each. What is left
+// without enough stays whole, so that find_tip and touched_point refuse it.
+std::vector<std::string> leave_out_unusable_positions(const TracedNetwork& network,
+                                                      HardpointQuestion& question);
 
 // Mean of where the tip was in each of `touch_sets`, in network axes; and by how much it is less certain, in
 // each axis, than the photos' noise explains: by the tip's own part, and by what the touches differ (variance

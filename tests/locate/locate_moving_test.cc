@@ -10,6 +10,7 @@
 #include "base/units.h"
 #include "locate/locate_hardpoints.h"
 #include "locate/moving_corner.h"
+#include "locate/refusals.h"
 
 namespace pivotfix {
 namespace {
@@ -119,6 +120,42 @@ void add_pointer(const Vector3d& touched_mm, Network& network, HardpointQuestion
   for (auto at = before; at < width; ++at) covariance(at, at) = at % 6 < 3 ? 1e-4 : 1e-7;
   network.tag_covariance = covariance;
   question.bodies.push_back(pointer);
+}
+
+// Of a set with one photo of the pointer nothing of it is in the network.
+TEST(LocateMoving, LeavesOutATouchAndAPositionInTheDentThatShowNothingOfThePointer) {
+  const auto stands = five_heights();
+  Network network = made_up_network(strut(), stands, {}, 1);
+  HardpointQuestion question = by_motion(strut(), stands);
+  add_pointer(strut().truth.position_vehicle_mm("link_outer_joint"), network, question);
+  auto recipe = std::find_if(question.hardpoints.begin(), question.hardpoints.end(),
+                             [](const HardpointRecipe& one) { return one.name == "link_outer_joint"; });
+  recipe->way = Touches{{"ride/touch"}, 0.1};
+  const Located without = locate(network, question);
+  question.dent_sets.insert(question.dent_sets.begin(), "ride/dent unseen");
+  recipe->way = Touches{{"ride/touch unseen", "ride/touch"}, 0.1};
+  const Located with = locate(network, question);
+  const std::string remedy =
+      " Add a photo of it with the same tags in view, from further round, with the stick held still.";
+  std::vector<std::string> expected{
+      "No tag of the pointer is in two photos of \"dent unseen\". That position in the dent is left out; the "
+      "pointer's tip rests on 5 of 6." +
+          remedy,
+      "No tag of the pointer is in two photos of \"touch unseen\". That touch is left out; link_outer_joint "
+      "rests on 1 of 2." +
+          remedy};
+  expected.insert(expected.end(), without.notes.begin(), without.notes.end());
+  EXPECT_EQ(with.notes, expected);
+  for (std::size_t i = 0; i < without.hardpoints.points.size(); ++i) {
+    const Hardpoint& point = without.hardpoints.points[i];
+    EXPECT_EQ(with.hardpoints.points[i].way, point.way);
+    EXPECT_LT((with.hardpoints.points[i].position_vehicle_mm - point.position_vehicle_mm).norm(), 1e-9)
+        << point.name;
+  }
+  EXPECT_TRUE(with.hardpoints.covariance_mm2.isApprox(without.hardpoints.covariance_mm2, 1e-9));
+  recipe->way = Touches{{"ride/touch unseen"}, 0.1};
+  expect_refusal([&] { locate(network, question); },
+                 "No tag of the pointer is in two photos of \"touch unseen\".");
 }
 
 // A tag with motion that leaves it open along an untwisted link, motion alone of a point and of lines, the

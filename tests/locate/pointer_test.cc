@@ -148,6 +148,64 @@ TEST(Pointer, JudgesItsTipByTheStickAloneWhateverHoldsTheDatum) {
   EXPECT_NEAR(sigma_mm(with_unsure_datum(good, 0.3, 0.0006)), stated_mm, 0.1 * stated_mm);
 }
 
+// A fourth tag on the stick's other face. In the first position of the dent only that one is seen, in all
+// others it is not; and the photos of the first touch look from one side.
+struct TurnedOnce {
+  Stick stick{{"pointer", {70, 71, 72, 73}}, {{0, 0, 40}, {0, 0, 90}, {30, 0, 65}, {0, 30, 65}}};
+  Network network = photographed(stick, stands(stick, 0.5), 0.0, 1.0, 1);
+  HardpointQuestion question{};
+
+  TurnedOnce() {
+    std::erase_if(network.tags,
+                  [](const TagInSpace& tag) { return (tag.number == 73) != (tag.set == "ride/dent 0"); });
+    const auto width = static_cast<Eigen::Index>(6 * network.tags.size());
+    network.tag_covariance.conservativeResize(width, width);
+    for (TagInSpace& tag : network.tags)
+      if (tag.set == "ride/touch 0") tag.widest_angle_rad = 0.05;
+    question.bodies = {stick.body};
+    question.dent_sets = dent_sets;
+    question.hardpoints = {{"link_outer_joint", Touches{{"ride/touch 0", "ride/touch 1"}}}};
+  }
+  const std::vector<std::string>& touches() const {
+    return std::get<Touches>(question.hardpoints.front().way).sets;
+  }
+};
+
+TEST(Pointer, LeavesOutPositionsThatTheirPhotosDoNotTell) {
+  TurnedOnce turned;
+  const TracedNetwork network(turned.network, 0);
+  EXPECT_EQ(
+      leave_out_unusable_positions(network, turned.question),
+      (std::vector<std::string>{
+          "No tag of the pointer is seen both in \"ride/dent 1\" and in \"ride/dent 0\". That position "
+          "in the dent is left out; the pointer's tip rests on 5 of 6. Take more photos of its tags in "
+          "both.",
+          "The photos of the pointer in \"touch 0\" look from almost one direction (3 degrees apart; 15 "
+          "are needed). That touch is left out; link_outer_joint rests on 1 of 2. Add a photo of it from "
+          "further round, with the stick held still."}));
+  EXPECT_EQ(turned.question.dent_sets, std::vector<std::string>(dent_sets.begin() + 1, dent_sets.end()));
+  EXPECT_EQ(turned.touches(), std::vector<std::string>{"ride/touch 1"});
+  const Body& pointer = turned.question.bodies.front();
+  const PointerTip tip = find_tip(network, pointer, turned.question.dent_sets);
+  const Touched touched = touched_point(network, pointer, tip, turned.touches(), "a hidden joint");
+  EXPECT_LT((touched.point.value - hidden).norm(), 1e-3);
+}
+
+TEST(Pointer, LeavesNoPositionOutWhereTooFewWouldBeLeft) {
+  TurnedOnce turned;
+  const TracedNetwork network(turned.network, 0);
+  turned.question.dent_sets.resize(3);
+  const HardpointQuestion asked = turned.question;
+  EXPECT_TRUE(leave_out_unusable_positions(network, turned.question).empty());
+  EXPECT_EQ(turned.question.dent_sets, asked.dent_sets);
+  expect_refusal([&] { find_tip(network, turned.stick.body, turned.question.dent_sets); },
+                 "No tag of the pointer is seen both in \"ride/dent 0\" and in \"ride/dent 1\".");
+  TurnedOnce touched_once;
+  touched_once.question.hardpoints = {{"link_outer_joint", Touches{{"ride/touch 0"}}}};
+  EXPECT_EQ(leave_out_unusable_positions(network, touched_once.question).size(), 1U);  // that in the dent
+  EXPECT_EQ(touched_once.touches(), std::vector<std::string>{"ride/touch 0"});
+}
+
 TEST(Pointer, RefusesWhatCannotWork) {
   const Stick stick;
   const Network good = photographed(stick, stands(stick, 0.5), 0.0, 1.0, 1);
