@@ -119,9 +119,11 @@ void Locator::find_motion_places() {
     motion_[i] = ways_.from_motion(recipe.name, near_mm);
     MotionPlace& motion = *motion_[i];
     if (motion.check.doubtful)
-      located_.notes.push_back(recipe.name + ": the joint moves by more than the photos' noise (" +
-                               format_fixed(motion.check.widening, 1) +
-                               " times); play or rubber? Its uncertainty from motion is that much wider.");
+      located_.notes.push_back(
+          recipe.name + ": the joint moves by more than the photos' noise (" +
+          format_fixed(motion.check.widening, 1) +
+          " times); play or rubber, or is a tag partly covered in some photos? Its uncertainty "
+          "from motion is that much wider.");
     if (!alone) continue;
     place_[i] = motion.point;
     double along_mm = 0.0;

@@ -24,7 +24,7 @@ void Locator::note_bodies(const RigidNetwork& rigid) {
     const std::string tag = "tag " + std::to_string(fit.worst_tag);
     located_.notes.push_back(
         "The tags of the " + fit.name + " do not keep their places to each other; " + tag +
-        " fits worst. Is one loose, or did the part bend? " +
+        " fits worst. Is one loose, or partly covered in some photos, or did the part bend? " +
         (fit.slipped_tag >= 0
              ? "Without it the others do, so its motion rests on them alone."
              : "Each of them counts as " + length_words(fit.slack_mm, 2) + " less certain."));
