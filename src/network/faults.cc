@@ -42,6 +42,16 @@ bool all_fit_badly(const Adjustment& done) {
   return done.noise_scale >= much_worse && done.started.usual_miss_px >= least_px;
 }
 
+// Too small a bend to make all fit badly, and yet nearly all that errs.
+bool are_bent(const Adjustment& done) {
+  constexpr double worth_saying = 2.5, least_px = 0.03;
+  return done.widened_for_bend >= worth_saying && done.started.usual_miss_px >= least_px;
+}
+
+bool tells_of_its_tag(const UsedSighting& used) {
+  return used.fate != Fate::misfits_with_photo && used.fate != Fate::cut_off;
+}
+
 double off_axis_px(const StartedBundle& started, std::size_t i) {
   const Bundle& bundle = started.bundle;
   const Lens& lens = bundle.lenses[bundle.stations[bundle.observations[i].station].lens].lens;
@@ -87,9 +97,7 @@ OddSightings odd_sightings(const Adjustment& done, std::size_t target, const std
   for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
     const BundleObservation& observation = bundle.observations[i];
     const UsedSighting& used = done.started.used[i];
-    if (observation.target != static_cast<int>(target) || used.fate == Fate::misfits_with_photo ||
-        used.fate == Fate::cut_off)
-      continue;
+    if (observation.target != static_cast<int>(target) || !tells_of_its_tag(used)) continue;
     ++odd.all;
     if (!observation.rejected) continue;
     if (off_axis_px(done.started, i) > known_px[bundle.stations[observation.station].lens]) {
@@ -128,12 +136,42 @@ void judge_rim(const OddSightings& odd, const std::string& tag, const NetworkInp
       "middle.");
 }
 
+// What the worst sighting of a tag misses by, rejected or not: the middle one of the other tags. Half of them
+// may have moved before it tells anything but how the pictures are bent.
+double worst_miss_of_others_px(const Adjustment& done, std::size_t target) {
+  const Bundle& bundle = done.started.bundle;
+  std::vector<double> worst_px(bundle.targets.size(), -1.0);
+  for (std::size_t i = 0; i < bundle.observations.size(); ++i) {
+    if (!tells_of_its_tag(done.started.used[i])) continue;
+    double& worst = worst_px[static_cast<std::size_t>(bundle.observations[i].target)];
+    worst = std::max(worst, centre_miss_px(bundle, bundle.observations[i]));
+  }
+  worst_px[target] = -1.0;
+  std::erase_if(worst_px, [](double worst) { return worst < 0.0; });
+  return worst_px.empty() ? 0.0 : median(worst_px);
+}
+
+// How far the middle one of a tag's odd sightings must miss before the tag may have moved, and before it has.
+struct Blame {
+  double doubted_px = 0.0, blamed_px = 0.0;
+};
+
+Blame blame_of(const Adjustment& done, std::size_t target) {
+  constexpr double times_usual = 8.0, times_usual_of_bad = 25.0;
+  constexpr double doubted_times_others = 3.0, blamed_times_others = 6.0;
+  const double least_px =
+      (all_fit_badly(done) ? times_usual_of_bad : times_usual) * done.started.usual_miss_px;
+  if (all_fit_badly(done) || !are_bent(done)) return {least_px, least_px};
+  const double others_px = worst_miss_of_others_px(done, target);
+  return {std::max(least_px, doubted_times_others * others_px),
+          std::max(least_px, blamed_times_others * others_px)};
+}
+
 void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t target,
                const std::vector<double>& known_px, std::vector<std::string>& sentences) {
   constexpr std::size_t a_few = 3;                     // are enough where they agree with each other
   constexpr double rays_agree = 2.0, rays_meet = 8.0;  // within so many times what is tolerated
   constexpr double least_moved_mm = 0.2;
-  const double times_usual = all_fit_badly(done) ? 25.0 : 8.0;  // less is no fault of the tag
   if (is_bent(done, input, target, sentences)) return;
   const OddSightings odd = odd_sightings(done, target, known_px);
   const std::size_t count = odd.rays.size();
@@ -150,7 +188,8 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
                         "replace it.");
     return;
   }
-  if (odd.centre_miss_px < times_usual * done.started.usual_miss_px) return;
+  const Blame blame = blame_of(done, target);
+  if (odd.centre_miss_px < blame.doubted_px) return;
   const auto other = meeting_point(odd.rays, rays_meet * odd.tolerated_px);
   const Eigen::Vector3d& place = done.started.bundle.targets[target].network_from_target.translation_mm;
   const double apart_mm = other ? (*other - place).norm() : 0.0;
@@ -158,6 +197,12 @@ void judge_tag(const Adjustment& done, const NetworkInput& input, std::size_t ta
     sentences.push_back(name + " stands in two places, " + length_words(apart_mm, 0) + " apart (" +
                         names_of(odd.rays, input) +
                         "): it is printed twice. Take one away, or photograph again.");
+  else if (odd.centre_miss_px < blame.blamed_px)
+    sentences.push_back(name +
+                        " may have been moved between photos, or the pictures are bent more than elsewhere "
+                        "where it is (" +
+                        names_of(odd.rays, input) +
+                        "). See whether it sits fast; photographed again without the bend, it would tell.");
   else if (apart_mm > least_moved_mm)
     sentences.push_back(name + " was moved between photos, by " + length_words(apart_mm, 1) + " (" +
                         names_of(odd.rays, input) +
@@ -197,10 +242,8 @@ void judge_zoom(const Adjustment& done, const NetworkInput& input, std::vector<s
                       ". They got a lens of their own; without zoom the result is better.");
 }
 
-// Too small a bend to make all fit badly, and yet nearly all that errs.
 void judge_bend(const Adjustment& done, std::vector<std::string>& sentences) {
-  constexpr double worth_saying = 2.5, least_px = 0.03;
-  if (done.widened_for_bend < worth_saying || done.started.usual_miss_px < least_px) return;
+  if (!are_bent(done)) return;
   sentences.push_back("Whole tags stand beside where the other photos put them, by " +
                       format_fixed(done.started.usual_miss_px, 2) +
                       " px and more than their edges explain: the pictures are bent (correction of a wide "

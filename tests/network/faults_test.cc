@@ -7,8 +7,11 @@
 #include <utility>
 
 #include "base/length_words.h"
+#include "base/median.h"
 #include "base/units.h"
+#include "bent_pictures.h"
 #include "network/adjustment.h"
+#include "network/outliers.h"
 #include "simulated_photos.h"
 
 namespace pivotfix {
@@ -106,6 +109,56 @@ INSTANTIATE_TEST_SUITE_P(ByMillimetres, MovedTag,
                          testing::Values(std::pair(0.5, 14), std::pair(1.0, 14), std::pair(1.0, 18),
                                          std::pair(2.0, 13), std::pair(2.0, 14), std::pair(2.0, 16),
                                          std::pair(20.0, 14)));
+
+// Of the rejected sightings of `odd_tag`, the middle one's.
+double odd_miss_px(const Adjustment& done) {
+  std::vector<double> misses_px;
+  for (std::size_t i = 0; i < done.started.used.size(); ++i)
+    if (const BundleObservation& observation = done.started.bundle.observations[i];
+        observation.rejected && done.started.tags[observation.target].number == odd_tag)
+      misses_px.push_back(centre_miss_px(done.started.bundle, observation));
+  return median(misses_px);
+}
+
+// As in bent pictures: of every tag but `odd_tag` one sighting stands beside its place.
+Adjustment with_misses_of_others(Adjustment done, double miss_px) {
+  std::vector<bool> is_done(done.started.tags.size());
+  for (BundleObservation& observation : done.started.bundle.observations) {
+    const auto target = static_cast<std::size_t>(observation.target);
+    if (observation.rejected || is_done[target] || done.started.tags[target].number == odd_tag) continue;
+    is_done[target] = true;
+    for (Eigen::Vector2d& point_px : observation.points_px) point_px.x() += miss_px;
+  }
+  done.widened_for_bend = 3.6;
+  done.started.usual_miss_px = std::max(done.started.usual_miss_px, 0.05);
+  return done;
+}
+
+// By itself the movement would be named: it must stand out against what bent pictures do to tags that stood.
+TEST(Faults, ATagThatMissesLikeOthersInBentPicturesIsNotCalledMoved) {
+  const NetworkInput input = with_moved_tag({20.0, 0.0, 0.0}, [](std::size_t i) { return i >= 14; });
+  const Adjustment done = adjust_in_rounds(start_bundle(input), input);
+  const auto said_where_others_miss = [&](double times_less) {
+    return describe(with_misses_of_others(done, odd_miss_px(done) / times_less), input);
+  };
+  const Network alike = said_where_others_miss(1.5);
+  EXPECT_TRUE(says(alike, "the pictures are bent")) << all_warnings(alike);
+  EXPECT_FALSE(says(alike, "Tag 10")) << all_warnings(alike);
+  const Network doubtful = said_where_others_miss(4.5);
+  EXPECT_TRUE(says(doubtful, "Tag 10 may have been moved between photos, or the pictures are bent more"))
+      << all_warnings(doubtful);
+  EXPECT_FALSE(says(doubtful, "was moved")) << all_warnings(doubtful);
+  const Network moved = said_where_others_miss(9.0);
+  EXPECT_TRUE(says(moved, "Tag 10 was moved between photos, by 20.")) << all_warnings(moved);
+}
+
+TEST(Faults, ATagThatMovedIsNamedInPicturesThatAreBentALittle) {
+  NetworkInput input = with_moved_tag({20.0, 0.0, 0.0}, [](std::size_t i) { return i >= 14; });
+  Photographed photographed{photograph(Wishes{}).truth, std::move(input)};
+  simulation::bend(photographed, {.warp_px = 0.3}, 1);
+  const Network network = adjust_network(photographed.input);
+  EXPECT_TRUE(says(network, "Tag 10 was moved between photos, by ")) << all_warnings(network);
+}
 
 TEST(Faults, ATagWhoseCornerPeelsOffIsNamed) {
   Wishes wishes;
