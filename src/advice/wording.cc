@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/free_travel.h"
 #include "advice/height_search.h"
 #include "advice/stack.h"
 #include "base/length_words.h"
@@ -145,24 +146,26 @@ std::string what_is_wrong(const Advice& advice) {
 }
 
 // "32 mm bump, where it locks, and 40 mm droop"
-std::string travel_words(const Advice& advice) {
-  const auto end = [&](double asked_mm, double now_mm, double then_mm, const char* way) {
-    const double reached_mm = std::min(std::abs(now_mm), std::abs(then_mm));
-    return reached_mm < asked_mm - 1e-6 ? mm_words(std::floor(reached_mm), 0) + way + ", where it locks,"
+std::string travel_words(const Travel& reached, const Travel& asked) {
+  const auto end = [](double reached_mm, double asked_mm, const char* way) {
+    return reached_mm < asked_mm - 1e-6 ? mm_words(reached_mm, 0) + way + ", where it locks,"
                                         : round_mm_words(asked_mm) + way;
   };
-  const ToeCurve& then = curve_then(advice);
-  return end(advice.travel.bump_mm, advice.now.travel_mm.back(), then.travel_mm.back(), " bump") + " and " +
-         end(advice.travel.droop_mm, advice.now.travel_mm.front(), then.travel_mm.front(), " droop");
+  return end(reached.bump_mm, asked.bump_mm, " bump") + " and " +
+         end(reached.droop_mm, asked.droop_mm, " droop");
 }
 
+// Both figures over the same travel, the one named: beyond it one of the curves does not go.
 std::string what_it_brings(const Advice& advice) {
   const ToeCurve& then = curve_then(advice);
-  const std::string before = degree_words(advice.now.largest_change_rad);
-  const std::string after = degree_words(then.largest_change_rad);
-  const std::string over = "Toe change over " + travel_words(advice) + " ";
+  const Travel reached = reached_by_both(advice.now, then, advice.travel);
+  const double now_rad = largest_change_rad(advice.now, reached);
+  const double then_rad = largest_change_rad(then, reached);
+  const std::string before = degree_words(now_rad);
+  const std::string after = degree_words(then_rad);
+  const std::string over = "Toe change over " + travel_words(reached, advice.travel) + " ";
   if (before == after) return over + "stays at " + before + " deg.";
-  const bool falls = then.largest_change_rad < advice.now.largest_change_rad;
+  const bool falls = then_rad < now_rad;
   return over +
          (advice.worth_changing ? falls ? "falls" : "rises"
           : falls               ? "would fall"

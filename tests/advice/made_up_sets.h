@@ -21,6 +21,19 @@ inline HardpointSet with_sigma(HardpointSet set, double sigma_mm) {
   return set;
 }
 
+// A link of 120 mm with its outer end too high: free over 127 mm of droop as it is, but some 13 mm lower,
+// where toe changes least, it is stretched out and locks after 112 mm.
+inline HardpointSet short_link_set() {
+  return set_from(Layout::strut, {{215, 541, 239},
+                                  {-184, 545, 240},
+                                  {1, 691, 205},
+                                  {-14, 513, 867},
+                                  {1, 691, 205},
+                                  {126, 571, 224},
+                                  {114, 690, 223},
+                                  {0, 774, 325}});
+}
+
 // Over a travel that counts evenly.
 inline BestHeight best_height(const Corner& corner, const Travel& travel) {
   return least_squares_height(corner, {"", travel, {}});
