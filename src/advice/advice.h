@@ -60,6 +60,12 @@ struct WantedPart {
   std::optional<Stack> with_more_thread{};
 };
 
+// A stack that is not ordered because with it the corner locks within the travel that is free today.
+struct PassedOver {
+  Stack stack{};
+  Travel reach{};
+};
+
 // One answer to "flattest".
 struct AimedHeight {
   HeightAim aim = HeightAim::least_squares;
@@ -175,7 +181,9 @@ struct Advice {
   bool near_enough = false;      // not reached, but what is missing does not show
   WantedPart wanted_part{};      // when not reached
   double first_is_better = 1.0;  // probability that the first stack is better than the second
-  ToeCurve with_stack{};         // curve of stacks.front(); empty when there is none
+  // What would stand first among `stacks`; none of those locks earlier than today then.
+  std::optional<PassedOver> passed_over{};
+  ToeCurve with_stack{};  // curve of stacks.front(); empty when there is none
   Tilt tilt{};
   std::vector<HeightShare> shares{};           // largest first; empty without uncertainties
   std::optional<Verification> verification{};  // when there are readings

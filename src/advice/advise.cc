@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "advice/advice.h"
+#include "advice/free_travel.h"
 #include "advice/height.h"
 #include "advice/height_search.h"
 #include "advice/sampled_height.h"
@@ -162,11 +163,34 @@ bool misses_by_little(const Advice& advice) {
          advice.with_stack.largest_change_rad - advice.best.largest_change_rad < hardly_read_rad;
 }
 
+// Steering that locks is dangerous: where the first stack would make the corner lock within the travel that
+// is free today, only stacks that do not are left. Today's is one of them.
+void pass_over_what_locks(const Corner& corner, const Driving& driving, const RodEnd& rod_end,
+                          Advice& advice) {
+  constexpr std::size_t looked_at = 60;
+  if (advice.stacks.empty()) return;
+  const auto reach = [&](const Stack& stack) {
+    return reach_at(corner, stack.height_change_mm, advice.travel);
+  };
+  const Travel today = reach_of(advice.now);
+  const PassedOver first{advice.stacks.front(), reach(advice.stacks.front())};
+  if (!locks_before(first.reach, today)) return;
+  std::vector<Stack> free =
+      nearest_stacks(rod_end, advice.best_height_change_mm.value, looked_at, stacks_apart_mm);
+  std::erase_if(free, [&](const Stack& stack) { return locks_before(reach(stack), today); });
+  if (free.empty()) return;
+  if (driving.aim == HeightAim::smallest_peak) sort_by_peak(corner, driving, free);
+  if (free.size() > stacks_listed) free.erase(free.begin() + stacks_listed, free.end());
+  advice.stacks = std::move(free);
+  advice.passed_over = first;
+}
+
 void add_stacks(const Corner& corner, const Driving& driving, const RodEnd& rod_end, Advice& advice) {
   const double best_mm = advice.best_height_change_mm.value;
   WantedPart wanted = wanted_part(rod_end, best_mm);
   advice.stacks = stacks_for(rod_end, best_mm, wanted);
   if (driving.aim == HeightAim::smallest_peak) sort_by_peak(corner, driving, advice.stacks);
+  pass_over_what_locks(corner, driving, rod_end, advice);
   for (Stack& stack : advice.stacks) {
     const bool first = &stack == &advice.stacks.front();
     const ToeCurve curve = toe_curve("chosen stack", first ? corner : without_covariance(corner),

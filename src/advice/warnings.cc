@@ -88,7 +88,7 @@ std::string why_near_enough(const Advice& advice) {
 }
 
 void warn_of_reach(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
-  if (advice.reached || !advice.worth_changing) return;
+  if (advice.reached || !advice.worth_changing || advice.passed_over) return;  // that one is told beside it
   if (advice.stacks.empty()) {
     const double most_mm = largest_total_mm(rod_end);
     warnings.push_back("No stack of these spacers is right for the stud" +
@@ -341,8 +341,12 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   warn_of_assumed_tilt(advice.tilt, warnings);
   if (!advice.now.ended_early.empty()) warnings.push_back(advice.now.ended_early);
   if (!best.found) return warnings;
-  if (advice.best.ended_early != advice.now.ended_early && !advice.best.ended_early.empty())
-    warnings.push_back("At the best height: " + advice.best.ended_early);
+  const auto warn_of_end = [&](const std::string& where, const ToeCurve& curve) {
+    if (curve.ended_early.empty() || curve.ended_early == advice.now.ended_early) return;
+    warnings.push_back(where + curve.ended_early);
+  };
+  if (advice.worth_changing) warn_of_end("With the stack named first: ", advice.with_stack);
+  warn_of_end("At the best height: ", advice.best);
   if (std::abs(best.height_mm) > implausible_height_mm)
     warnings.push_back("A change of " + mm_words(std::abs(best.height_mm)) +
                        " is more than spacers usually cure: check the hardpoints.");

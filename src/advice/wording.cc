@@ -29,6 +29,16 @@ bool same_spacers(const std::vector<Spacer>& a, const std::vector<Spacer>& b) {
   return std::abs(total_thickness_mm(a) - total_thickness_mm(b)) < 1e-3;
 }
 
+const ToeCurve& curve_then(const Advice& advice) {
+  return advice.stacks.empty() ? advice.best : advice.with_stack;
+}
+
+// "5 mm (5.00 mm)"
+std::string between_words(const Stack& stack) {
+  if (stack.between.empty()) return "no spacer";
+  return words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")";
+}
+
 std::string what_to_do(const Advice& advice) {
   const double best = advice.best_height_change_mm.value;
   if (advice.stacks.empty()) {
@@ -41,14 +51,13 @@ std::string what_to_do(const Advice& advice) {
   const std::string between = " between steering arm and rod end";
   const std::string now = mm_words(advice.stack_now.between_mm, 2);
   const bool as_now = same_spacers(stack.between, advice.stack_now.between);
-  if (as_now && advice.worth_changing && !advice.reached && !advice.near_enough)
+  if (as_now && advice.worth_changing && !advice.reached && !advice.near_enough && !advice.passed_over)
     return "These spacers do not cure it; what would is under \"What limits this answer\". Until then "
            "leave " +
            now + between + ".";
   if (as_now || !advice.worth_changing) return "Leave the spacers as they are: " + now + between + ".";
   if (stack.between.empty()) return "Take all spacers out" + between + "; now " + now + ".";
-  return "Put " + words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")" + between + "; now " +
-         now + ".";
+  return "Put " + between_words(stack) + between + "; now " + now + ".";
 }
 
 // Where the other spacers go.
@@ -83,18 +92,31 @@ std::string whether_it_binds(const Advice& advice) {
          " deg, and " + degree_words(allowed_rad, 1) + " deg are allowed.";
 }
 
+// Said beside the order too: a corner that locks cannot be steered.
+std::string whether_it_locks(const Advice& advice) {
+  const Travel today = reach_of(advice.now);
+  const Travel then = reach_of(curve_then(advice));
+  if (locks_before(then, today))
+    return "With this " + std::string(advice.stacks.empty() ? "change" : "stack") + " the corner locks at " +
+           locks_at_words(then, today, advice.travel) +
+           ". Do not drive it like that unless something else stops the wheel before.";
+  if (!advice.passed_over) return "";
+  return "Better for toe would be " + between_words(advice.passed_over->stack) +
+         ", but with that the corner locks at " +
+         locks_at_words(advice.passed_over->reach, today, advice.travel) + ".";
+}
+
 // Said at once: else one bolts on what does not cure it, or what the nut does not hold.
 std::string how_near(const Advice& advice) {
   if (advice.reached) return "";
   if (advice.stacks.empty()) return "No stack of these spacers is right for the stud.";
   const double miss_mm = advice.stacks.front().short_of_best_mm;
+  if (advice.passed_over)
+    return "This stack leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
+           (miss_mm > 0.0 ? "high." : "low.");
   return "No stack of these spacers reaches the best height: this one is the " + first_stack_is(advice) +
          " and leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
          (miss_mm > 0.0 ? "high" : "low") + (advice.near_enough ? ", which is near enough." : ".");
-}
-
-const ToeCurve& curve_then(const Advice& advice) {
-  return advice.stacks.empty() ? advice.best : advice.with_stack;
 }
 
 // "4.1 mm ± 0.4 mm too high"
@@ -260,9 +282,7 @@ std::string what_else_could_be_done(const Advice& advice) {
   if (same_spacers(stack.between, advice.stack_now.between)) return "";
   return (first_is_nearest(advice) ? "Nearest to the best height would be "
                                    : "Flattest over the travel would be ") +
-         (stack.between.empty() ? "no spacer"
-                                : words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")") +
-         " between steering arm and rod end.";
+         between_words(stack) + " between steering arm and rod end.";
 }
 
 std::string why_spacers_cannot(const Advice& advice, const Corner& corner, const BestHeight& best) {
@@ -330,6 +350,7 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
   if (advice.verification && advice.verification->degrees_of_freedom > 0 && !advice.verification->consistent)
     sentences.insert(sentences.begin(), "Do not act on this yet: toe as read contradicts the hardpoints.");
   sentences.push_back(what_to_do(advice));
+  if (advice.worth_changing) add(whether_it_locks(advice), sentences);
   add(whether_it_binds(advice), sentences);
   if (advice.worth_changing) add(how_near(advice), sentences);
   if (advice.worth_changing) add(what_to_do_with_the_rest(advice), sentences);
