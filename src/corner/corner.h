@@ -104,9 +104,9 @@ struct HeightDerivatives {
 };
 HeightDerivatives height_derivatives(const Corner& corner, const CornerState& state);
 
-// What is told of a corner in one position. Lengths in mm, angles in rad, places in vehicle axes; signs are
-// at the top. The ground is the level plane through the contact point, which is the lowest point of the
-// wheel's plane; at ride height it is z = 0.
+// What is told of a corner in one position. Lengths in mm, angles in rad, places in vehicle axes but for
+// heights, which count from the ground; signs are at the top. The ground is the level plane through the
+// contact point, which is the lowest point of the wheel's plane; at ride height it is z = 0.
 enum class Figure {
   toe,
   camber,
@@ -119,8 +119,8 @@ enum class Figure {
   contact_outward,   // half of the track's change when both wheels do the same
   contact_upward,    // travel, less what turning the wheel takes away
   instant_centre_y,  // of the knuckle, in the transverse plane through the contact point; zero when far away
-  instant_centre_z,
-  swing_arm_length,    // from contact point to instant centre, sideways, inboard positive; zero when far away
+  instant_centre_z,  // over the ground, as the roll centre
+  swing_arm_length,  // from contact point to instant centre, sideways, inboard positive; zero when far away
   roll_centre_height,  // over the ground: line from the contact point to the instant centre at the car's
                        // middle
   toe_per_travel,

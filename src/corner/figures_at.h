@@ -95,7 +95,8 @@ void add_steering_axis(const Standing<Number>& at, const SpaceLine<Number>& axis
   out[Figure::trail] = (to_contact.y() * spin.x() - to_contact.x() * spin.y()) / level;
 }
 
-// The knuckle's motion seen in the transverse plane through the contact point.
+// The knuckle's motion seen in the transverse plane through the contact point. Heights count from the contact
+// point, which is on the ground at every travel.
 template <typename Number>
 void add_instant_centre(const Standing<Number>& at, const Motions<Number>& motions,
                         const Vector3<Number>& contact, FiguresOf<Number>& out) {
@@ -107,7 +108,7 @@ void add_instant_centre(const Standing<Number>& at, const Motions<Number>& motio
   const bool far = out.instant_centre_far;
   out[Figure::swing_arm_length] = far ? Number(0.0) : Number(velocity.z() / turn);
   out[Figure::instant_centre_y] = far ? Number(0.0) : Number(contact.y() - velocity.z() / turn);
-  out[Figure::instant_centre_z] = far ? Number(0.0) : Number(contact.z() + velocity.y() / turn);
+  out[Figure::instant_centre_z] = far ? Number(0.0) : Number(velocity.y() / turn);
 }
 
 template <typename Number>

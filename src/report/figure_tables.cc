@@ -251,7 +251,8 @@ const std::vector<FigureGroup>& figure_groups() {
         {"outward", "contact_outward_mm", Figure::contact_outward, Shown::length},
         {"upward", "contact_upward_mm", Figure::contact_upward, Shown::length},
         {"track", "track_change_mm", Figure::contact_outward, Shown::twice_length}}},
-      {"Tyre's instant centre, from the car's middle outboard and its height, swing arm, roll centre",
+      {"Tyre's instant centre, outboard of the car's middle, and swing arm; heights of that centre and of "
+       "the roll centre above the ground under the tyre",
        {{"outboard", "instant_centre_outboard_mm", Figure::instant_centre_y, Shown::length},
         {"height", "instant_centre_height_mm", Figure::instant_centre_z, Shown::length},
         {"swing arm", "swing_arm_mm", Figure::swing_arm_length, Shown::length},

@@ -38,6 +38,38 @@ TEST(Figures, OfThePlanarConvergingArmsAreThoseOfTheirInstantCentre) {
   EXPECT_NEAR(found[Figure::trail], 0.0, 1e-9);
 }
 
+// The roll centre is where the line from the contact point to the instant centre meets the car's middle: by
+// similar triangles, both heights over the contact point.
+TEST(Figures, HeightsOfInstantCentreAndRollCentreCountFromTheSameGround) {
+  const Corner corner = make_corner(converging_set(370.688744, 253.764474));
+  for (const double travel_mm : {-40.0, -15.0, 25.0, 40.0}) {
+    const Figures found = figures(corner, solve_state(corner, travel_mm));
+    ASSERT_FALSE(found.instant_centre_far);
+    const double arm_mm = found[Figure::swing_arm_length];
+    const double contact_y_mm = found[Figure::instant_centre_y] + arm_mm;
+    EXPECT_NEAR(contact_y_mm, 750.0 + found[Figure::contact_outward], 1e-9) << travel_mm;
+    EXPECT_NEAR(found[Figure::roll_centre_height], found[Figure::instant_centre_z] * contact_y_mm / arm_mm,
+                1e-6)
+        << travel_mm;
+  }
+}
+
+// The same in space: where both arms' lines meet once the wheel has moved, less where the ground is then.
+TEST(Figures, InstantCentreOverTravelLiesWhereTheMovedArmsMeetOverTheGround) {
+  const Corner corner = make_corner(converging_set(370.688744, 253.764474));
+  const CornerState state = solve_state(corner, 40.0);
+  const Figures found = figures(corner, state);
+  const Eigen::Vector3d low = state.moved_from_ride * Eigen::Vector3d(0, 720, 180);
+  const Eigen::Vector3d high = state.moved_from_ride * Eigen::Vector3d(0, 675, 490);
+  const double low_slope = (low.z() - 200.0) / (low.y() - 340.0);
+  const double high_slope = (high.z() - 460.0) / (high.y() - 450.0);
+  const double y = (460.0 - 200.0 + low_slope * 340.0 - high_slope * 450.0) / (low_slope - high_slope);
+  const double z = 200.0 + low_slope * (y - 340.0);
+  // The wheel toes by a hundredth of a degree, so its motion is not quite in the plane.
+  EXPECT_NEAR(found[Figure::instant_centre_y], y, 0.05);
+  EXPECT_NEAR(found[Figure::instant_centre_z], z - found[Figure::contact_upward], 0.05);
+}
+
 TEST(Figures, OfParallelArmsStayButForTheTrackThatFollowsTheArmsCircle) {
   const Parallelogram parallelogram;
   const Corner corner = make_corner(parallelogram.set());
