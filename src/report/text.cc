@@ -91,13 +91,12 @@ std::string what_if_lines(const ReportInput& input) {
     std::string line = refused ? rows[i][5] : "";
     for (std::size_t c = 1; c < rows[i].size() && !refused; ++c)
       if (!rows[i][c].empty() && rows[i][c] != not_known) line += heads[c] + rows[i][c];
-    text += wrapped(line, "  " + rows[i][0] + ": ");
-    if (i > 0 && i < 6) curves.front().push_back("case " + std::to_string(i));
+    // The words of a change are too long for the head of its column.
+    const std::string name = i > 0 ? "case " + std::to_string(i) : "";
+    text += wrapped(line, "  " + name + (i > 0 ? ", " : "") + rows[i][0] + ": ");
+    if (i > 0) curves.front().push_back(name);
   }
-  for (auto row : what_if_toe_rows(input)) {
-    row.resize(curves.front().size());
-    curves.push_back(row);
-  }
+  for (const auto& row : what_if_toe_rows(input)) curves.push_back(row);
   return "\nWhat if\n" + text + "  " + what_if_toe_caption + ":\n" + aligned(curves, true);
 }
 

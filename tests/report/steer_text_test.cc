@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cstdio>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -163,12 +164,42 @@ TEST(SteerText, SaysOfEveryChangedCarWhatItsNumbersAreAndWhichHasNone) {
       "as it is: mismatch 7.14°, effective 5.66°; per inch 0.251° toe-out; largest 0.42°; best rod end: "
       "9.4 ± 0.4 mm lower; between: 2 x 0.200 in, 4 x 0.060 in, 1 x 0.020 in (0.7 mm too high)");
   EXPECT_EQ(lines[2],
-            "ride height -30.0 mm: mismatch 2.50°, effective -1.25°; per inch 0.051° toe-in; largest 0.08°; "
-            "best rod end: 3.3 ± 0.4 mm higher; between: 1 x 0.200 in (0.2 mm too low)");
-  EXPECT_EQ(lines[3], "lower ball joint -90.0 mm: no answer: The corner is locked.");
+            "case 1, ride height -30.0 mm: mismatch 2.50°, effective -1.25°; per inch 0.051° toe-in; largest "
+            "0.08°; best rod end: 3.3 ± 0.4 mm higher; between: 1 x 0.200 in (0.2 mm too low)");
+  EXPECT_EQ(lines[3], "case 2, lower ball joint -90.0 mm: no answer: The corner is locked.");
   EXPECT_EQ(lines[5], "travel, mm as it is case 1 case 2");
   // At +40 mm: -0.3768 and 0.0800 deg.
   EXPECT_NE(std::find(lines.begin(), lines.end(), "+40 -0.377 0.080 –"), lines.end());
+}
+
+TEST(SteerText, HasAColumnForEveryChangedCarHoweverManyThereAre) {
+  ReportInput input = made_up_strut_report();
+  for (int i = 1; i <= 12; ++i) {
+    WhatIf one;
+    one.words = "rack +" + std::to_string(i) + ".0 mm";
+    one.advice = input.advice;
+    one.advice.now = made_up_curve("as it is", 0.001 * i, 0.0, 0.0);
+    input.what_ifs.push_back(one);
+  }
+  const std::string text = steer_text(input);
+  std::string heads;
+  std::string at_40_mm;
+  for (std::istringstream all(text.substr(text.find("Toe change with today's spacers"))); all;) {
+    std::string line;
+    std::getline(all, line);
+    if (line.find("case ") != std::string::npos) heads += with_single_blanks(line) + " ";
+    if (line.starts_with("  +40 ")) at_40_mm += with_single_blanks(line) + " ";
+  }
+  for (int i = 1; i <= 12; ++i) {
+    EXPECT_NE(heads.find("case " + std::to_string(i) + " "), std::string::npos) << heads;
+    // 0.040 deg for each.
+    char toe[16];
+    std::snprintf(toe, sizeof toe, "%.3f ", 0.04 * i);
+    EXPECT_NE(at_40_mm.find(toe), std::string::npos) << at_40_mm;
+    EXPECT_NE(text.find("case " + std::to_string(i) + ", rack +" + std::to_string(i) + ".0 mm: "),
+              std::string::npos)
+        << text;
+  }
 }
 
 TEST(ShotsText, ListsWhereToStandAndHowSureTheAnswerThenIs) {
