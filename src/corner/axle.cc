@@ -63,15 +63,16 @@ double axis_y_on_ground_mm(const Corner& corner) {
   return axis.point.y() - axis.direction.y() * axis.point.z() / axis.direction.z();
 }
 
-// Ackermann: cot(outer) - cot(inner) = track / wheelbase.
-std::optional<double> ideal_difference(double outer_rad, double track_mm,
+// Ackermann: cot(outer) - cot(inner) = distance of the steering axes at the ground / wheelbase.
+std::optional<double> ideal_difference(double outer_rad, double axes_apart_mm,
                                        std::optional<double> wheelbase_mm) {
   if (!wheelbase_mm) return std::nullopt;
   if (outer_rad == 0.0) return 0.0;
-  return std::atan(1.0 / (1.0 / std::tan(outer_rad) - track_mm / *wheelbase_mm)) - outer_rad;
+  return std::atan(1.0 / (1.0 / std::tan(outer_rad) - axes_apart_mm / *wheelbase_mm)) - outer_rad;
 }
 
-SteerState steered(const Axle& axle, double rack_mm, double track_mm, std::optional<double> wheelbase_mm) {
+SteerState steered(const Axle& axle, double rack_mm, double axes_apart_mm,
+                   std::optional<double> wheelbase_mm) {
   SteerState state;
   state.rack_mm = rack_mm;
   // The rack goes outboard on the side that it moves to, inboard on the other.
@@ -81,7 +82,7 @@ SteerState steered(const Axle& axle, double rack_mm, double track_mm, std::optio
   const double inner = std::abs(to_the_left ? state.left_steer_rad : state.right_steer_rad);
   const double outer = std::abs(to_the_left ? state.right_steer_rad : state.left_steer_rad);
   state.ackermann_difference_rad = inner - outer;
-  state.ideal_difference_rad = ideal_difference(outer, track_mm, wheelbase_mm);
+  state.ideal_difference_rad = ideal_difference(outer, axes_apart_mm, wheelbase_mm);
   return state;
 }
 
@@ -146,14 +147,15 @@ SteerCurve steer_curve(const Axle& axle, double largest_rack_mm, double step_mm,
                   "Correct it.");
   if (wheelbase_mm && !(*wheelbase_mm > 0.0))
     throw Problem(ProblemKind::input, "The wheelbase must be above 0.", "Correct it.");
-  const double track = axis_y_on_ground_mm(axle.left) + axis_y_on_ground_mm(axle.right);
+  const double axes_apart_mm = axis_y_on_ground_mm(axle.left) + axis_y_on_ground_mm(axle.right);
   const int count = static_cast<int>(std::ceil(largest_rack_mm / step_mm - 1e-9));
   SteerState middle;
   if (wheelbase_mm) middle.ideal_difference_rad = 0.0;
   SteerCurve curve;
   curve.ended_early = both_ways<SteerState>(
       count, largest_rack_mm / count, middle,
-      [&](double rack, const SteerState&) { return steered(axle, rack, track, wheelbase_mm); }, curve.states);
+      [&](double rack, const SteerState&) { return steered(axle, rack, axes_apart_mm, wheelbase_mm); },
+      curve.states);
   return curve;
 }
 

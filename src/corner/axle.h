@@ -45,8 +45,8 @@ struct SteerState {
   double left_steer_rad = 0.0;
   double right_steer_rad = 0.0;
   double ackermann_difference_rad = 0.0;  // wheel inside the bend less the outer one
-  // Ackermann's condition cot(outer) - cot(inner) = track / wheelbase for the same outer wheel; the track is
-  // taken between the steering axes on the ground. Not there without a wheelbase.
+  // Ackermann's condition cot(outer) - cot(inner) = distance / wheelbase for the same outer wheel; the
+  // distance is that of the steering axes at the ground. Not there without a wheelbase.
   std::optional<double> ideal_difference_rad{};
 };
 struct SteerCurve {

@@ -203,6 +203,8 @@ FigureTable roll_table(const RollCurve& curve, LengthUnit unit) {
 FigureTable steer_table(const SteerCurve& curve, LengthUnit unit) {
   FigureTable table;
   table.caption = std::string("Steering at ride height, ") + degree;
+  const bool with_ideal = !curve.states.empty() && curve.states.front().ideal_difference_rad;
+  if (with_ideal) table.caption += "; Ackermann's by the distance of the steering axes at the ground";
   table.heads = {"rack to the left, " + std::string(name_of(unit)), "left wheel", "right wheel",
                  "inner - outer", "Ackermann"};
   for (const SteerState& state : curve.states)

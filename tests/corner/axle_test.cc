@@ -72,9 +72,10 @@ TEST(SteerCurve, IsSymmetricForMirroredCornersAndHasTheIdealDifferenceOfAckerman
                                ? outer
                                : std::max(std::abs(here.left_steer_rad), std::abs(here.right_steer_rad));
     const double inner = smaller + *here.ideal_difference_rad;
-    // cot(outer) - cot(inner) = track / wheelbase (Ackermann's condition, from memory).
-    const double track = 2.0 * (712.0 + 188.0 * 127.0 / 647.0);
-    EXPECT_NEAR(1.0 / std::tan(smaller) - 1.0 / std::tan(inner), track / 2500.0, 1e-9);
+    // cot(outer) - cot(inner) = distance / wheelbase (Ackermann's condition, from memory), the distance being
+    // that of the lines through ball joint and top mount where they meet the ground.
+    const double axes_apart_mm = 2.0 * (712.0 + 188.0 * 127.0 / 647.0);
+    EXPECT_NEAR(1.0 / std::tan(smaller) - 1.0 / std::tan(inner), axes_apart_mm / 2500.0, 1e-9);
   }
 }
 

@@ -224,6 +224,16 @@ TEST(FiguresCsv, IsARectangleOfAllStatesInMillimetresAndDegrees) {
   EXPECT_TRUE(has(figures_csv(far, wheel), ",,,,,,,")) << "no number for what is infinitely far";
 }
 
+// Not by the track: the axes stand nearer to each other, or further apart.
+TEST(SteerTable, SaysWhichDistanceAckermannsDifferenceGoesBy) {
+  const char* words =
+      "Steering at ride height, °; Ackermann's by the distance of the steering axes at the ground";
+  CornerFigures figures = made_up_figures();
+  EXPECT_TRUE(has(in_one_line(figures_text(figures, wheel, LengthUnit::millimetre)), words));
+  for (SteerState& state : figures.steer.states) state.ideal_difference_rad.reset();
+  EXPECT_FALSE(has(in_one_line(figures_text(figures, wheel, LengthUnit::millimetre)), words));
+}
+
 TEST(AxleCsv, HasRollAndSteering) {
   const std::vector<std::string> lines = lines_of(axle_csv(made_up_figures()));
   ASSERT_EQ(lines.size(), 1U + 3U + 3U);
