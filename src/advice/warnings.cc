@@ -26,11 +26,34 @@ std::string between_words() {
   return " between steering arm and rod end";
 }
 
-// Half of what both ends of the curve have in common, against half of what they differ by.
+// The largest toe change on one side of ride height, signed, and the largest the other way.
+struct OneSide {
+  double largest_rad = 0.0;
+  double against_rad = 0.0;
+};
+
+OneSide side_of(const ToeCurve& curve, double sign) {
+  double in_rad = 0.0;
+  double out_rad = 0.0;
+  for (std::size_t i = 0; i < curve.travel_mm.size(); ++i) {
+    if (sign * curve.travel_mm[i] <= 0.0) continue;
+    in_rad = std::max(in_rad, curve.toe_change_rad[i]);
+    out_rad = std::max(out_rad, -curve.toe_change_rad[i]);
+  }
+  return in_rad >= out_rad ? OneSide{in_rad, out_rad} : OneSide{-out_rad, in_rad};
+}
+
+// Bends the same way in bump and in droop: no ends of a curve that goes in and out on its way.
 bool mostly_curved(const ToeCurve& curve) {
-  const double bump = curve.toe_change_rad.back();
-  const double droop = curve.toe_change_rad.front();
-  return std::abs(bump + droop) > std::abs(bump - droop);
+  constexpr double hardly_any = 0.05;  // of the largest
+  constexpr double shows_rad = 0.01 * rad_per_deg;
+  const auto one_way = [](const OneSide& side) {
+    const double size_rad = std::abs(side.largest_rad);
+    return size_rad >= shows_rad && side.against_rad <= hardly_any * size_rad;
+  };
+  const OneSide bump = side_of(curve, 1.0);
+  const OneSide droop = side_of(curve, -1.0);
+  return one_way(bump) && one_way(droop) && bump.largest_rad * droop.largest_rad > 0.0;
 }
 
 // Bare contact is not enough: the rack, and for a large miss the rod end on the arm's other side.

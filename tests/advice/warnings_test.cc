@@ -2,11 +2,16 @@
 // What the advice says of its limits: odd input, tilt, doubt. All corners are invented.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <regex>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "advice/made_up_sets.h"
+#include "advice/wording.h"
 #include "advice/words_of_advice.h"
 #include "base/units.h"
 
@@ -46,6 +51,41 @@ TEST(ShortTravel, IsAskedForItsUnit) {
   EXPECT_TRUE(has(advise(strut_set(), some_rod_end(), {1.575, 40.0}).warnings, one)) << "inches for mm";
   EXPECT_TRUE(has(advise(strut_set(), some_rod_end(), {40.0, 4.0}).warnings, "Droop is 4.0 mm only"));
   EXPECT_FALSE(has(advise(strut_set(), some_rod_end(), {25.4, 0.0}).warnings, "only, less than any"));
+}
+
+// Toe change in degrees at so many millimetres, of the curve that is left at the best height.
+std::string warned_of_curve(const std::vector<std::pair<double, double>>& curve) {
+  Advice advice;
+  for (const auto& [travel_mm, toe_deg] : curve) {
+    advice.best.travel_mm.push_back(travel_mm);
+    advice.best.toe_change_rad.push_back(rad_from_deg(toe_deg));
+    advice.best.largest_change_rad =
+        std::max(advice.best.largest_change_rad, std::abs(rad_from_deg(toe_deg)));
+  }
+  advice.now = advice.best;
+  advice.link_fit.has_ideal_length = true;
+  advice.link_fit.link_length_mm = 340.0;
+  advice.link_fit.ideal_link_length_mm = 350.0;
+  BestHeight best;
+  best.found = true;
+  return all(warnings_of(advice, make_corner(high_set(0.0)), RodEnd{}, best));
+}
+
+TEST(CurveLeftOver, IsSaidToBendTheSameWayOnlyWhereItDoesSoOnItsWholeWay) {
+  const auto has_words = [](const std::string& text) {
+    EXPECT_NE(text.find("deg of toe change stay even at the best height"), std::string::npos) << text;
+    const bool same = text.find("the same way in bump and in droop") != std::string::npos;
+    EXPECT_EQ(text.find("the curve would be flat near ride height") != std::string::npos, same) << text;
+    return same;
+  };
+  EXPECT_TRUE(has_words(warned_of_curve({{-40, 0.30}, {-20, 0.08}, {0, 0.0}, {20, 0.07}, {40, 0.28}})));
+  EXPECT_TRUE(has_words(warned_of_curve({{-40, -0.30}, {-10, 0.01}, {0, 0.0}, {20, -0.07}, {40, -0.28}})));
+  // To 300 mm of droop it goes out first and then far in; the ends alone have the same sign.
+  EXPECT_FALSE(
+      has_words(warned_of_curve({{-300, 2.375}, {-240, -0.2}, {-160, -0.81}, {0, 0.0}, {10, 0.075}})));
+  EXPECT_FALSE(has_words(warned_of_curve({{-300, 3.9}, {-160, -0.27}, {0, 0.0}, {160, 0.5}, {300, 24.8}})));
+  EXPECT_FALSE(has_words(warned_of_curve({{-40, -0.3}, {0, 0.0}, {40, 0.35}})));
+  EXPECT_FALSE(has_words(warned_of_curve({{-40, 0.3}, {0, 0.0}}))) << "no bump at all";
 }
 
 TEST(ExactHardpoints, AreNotTakenForASureHeight) {
