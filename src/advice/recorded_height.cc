@@ -27,7 +27,7 @@ AtRecordedHeight at_recorded_height(const HardpointSet& set) {
                           " its recorded ride height";
   if (std::abs(miss.above_mm) > most_corrected_mm)
     throw Problem(ProblemKind::refused,
-                  "In the photos the wheel stood " + with_plain_spaces(off) + ", too far to be corrected (" +
+                  "When measured, the wheel stood " + with_plain_spaces(off) + ", too far to be corrected (" +
                       format_fixed(most_corrected_mm, 0) + " mm are the most).",
                   "Set the hub to the recorded distance with the jack and take the photos again, or correct "
                   "[ride_height].");
@@ -38,7 +38,7 @@ AtRecordedHeight at_recorded_height(const HardpointSet& set) {
   Corner moved = at_other_ride_height(corner, -miss.above_mm, miss.sigma_mm, Kept::link_length);
   moved.wheel = corner.wheel;  // what the user says of the wheel is said of ride height
   result.hardpoints = with_corner(result.hardpoints, moved);
-  result.words = "In the photos the wheel stood " + off +
+  result.words = "When measured, the wheel stood " + off +
                  ". The suspension was solved at the recorded height, and everything here holds there.";
   return result;
 }

@@ -69,7 +69,7 @@ TEST(AtRecordedHeight, SaysWhatItDid) {
   const AtRecordedHeight back = at_recorded_height(photographed(example_set(Layout::strut), -3.2, 0.8));
   EXPECT_EQ(
       with_plain_spaces(back.words),
-      "In the photos the wheel stood 3.2 \xC2\xB1 0.8 mm below its recorded ride height. The suspension was "
+      "When measured, the wheel stood 3.2 \xC2\xB1 0.8 mm below its recorded ride height. The suspension was "
       "solved at the recorded height, and everything here holds there.");
   EXPECT_EQ(at_recorded_height(example_set(Layout::strut)).words, "");
 }
@@ -84,7 +84,7 @@ TEST(AtRecordedHeight, RefusesWhatIsTooFar) {
     EXPECT_EQ(problem.kind(), ProblemKind::refused);
     EXPECT_EQ(
         problem.what_happened(),
-        "In the photos the wheel stood 45.0 \xC2\xB1 1.0 mm above its recorded ride height, too far to be "
+        "When measured, the wheel stood 45.0 \xC2\xB1 1.0 mm above its recorded ride height, too far to be "
         "corrected (30 mm are the most).");
   }
 }

@@ -171,9 +171,9 @@ TEST(PoolPage, KeepsALengthInACarsNameAsItIs) {
     cars.push_back({"12 mm lowered, car " + std::to_string(i), measured(i, 0.0), ""});
   cars.front().set.ride_height = RideHeightMiss{3.2, 0.8};
   PoolReport report{pool(cars), "0.0"};
-  const std::string in_mm = "12 mm lowered, car 0: In the photos the wheel stood 3.2 \xC2\xB1 0.8 mm above";
+  const std::string in_mm = "12 mm lowered, car 0: When measured, the wheel stood 3.2 \xC2\xB1 0.8 mm above";
   const std::string in_inches =
-      "12 mm lowered, car 0: In the photos the wheel stood 0.126 \xC2\xB1 0.031 in above";
+      "12 mm lowered, car 0: When measured, the wheel stood 0.126 \xC2\xB1 0.031 in above";
   const std::string page = read_page(pool_html(report)).text;
   EXPECT_NE(page.find(in_mm), std::string::npos);
   EXPECT_NE(page.find(in_inches), std::string::npos);

@@ -167,7 +167,7 @@ void expect_ride_height(const std::string& located, const std::string& advised) 
   std::smatch found;
   ASSERT_TRUE(std::regex_search(located, found, row_of_ride)) << located;
   EXPECT_NEAR(std::stod(found[1]), wheel_on_mm, 0.3);
-  const std::regex worked_in("In the photos the wheel stood ([0-9.]+)");
+  const std::regex worked_in("When measured, the wheel stood ([0-9.]+)");
   ASSERT_TRUE(std::regex_search(advised, found, worked_in)) << advised;
   EXPECT_NEAR(std::stod(found[1]), wheel_on_mm, 0.3);
   EXPECT_TRUE(has(advised, " below its recorded ride height")) << advised;
