@@ -291,11 +291,10 @@ void warn_of_far_side(const Corner& corner, Warnings& warnings) {
 }
 
 void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& warnings) {
-  constexpr double finest_mm = 0.005;  // no workshop measures any coordinate finer
   const double sigma_mm = advice.best_height_change_mm.sigma;
   if (corner.covariance_mm2.size() == 0)
     warnings.push_back("The hardpoints came without uncertainties, so the height has none either.");
-  else if (corner.covariance_mm2.diagonal().maxCoeff() < finest_mm * finest_mm)
+  else if (corner.covariance_mm2.diagonal().maxCoeff() < exact_mm * exact_mm)
     warnings.push_back(
         "The hardpoints are given as exact (sigma below 0.005 mm), so nothing is known of how sure the "
         "height is: give what they were really measured to.");

@@ -244,7 +244,9 @@ std::string how_to_set_toe(const Advice& advice, const Corner& corner) {
 
 // "20.0 ± 0.2 mm below now"
 std::string height_words(const Uncertain& height_mm) {
-  return format_fixed(std::abs(height_mm.value), 1) + plus_minus_words(height_mm.sigma) +
+  const double size_mm = std::abs(height_mm.value);
+  const std::string plus_minus = plus_minus_words(height_mm.sigma);
+  return (plus_minus.empty() ? mm_words(size_mm) : format_fixed(size_mm, 1) + plus_minus) +
          (height_mm.value < 0.0 ? " below now" : " above now");
 }
 
@@ -307,7 +309,8 @@ std::string mm_words(double length_mm, int decimals) {
 }
 
 std::string round_mm_words(double length_mm) {
-  return mm_words(length_mm, length_mm == std::round(length_mm) ? 0 : 1);
+  constexpr double shown_mm = 0.05;  // 33.02 mm, out of 1.3 in, are 33 mm
+  return mm_words(length_mm, std::abs(length_mm - std::round(length_mm)) < shown_mm ? 0 : 1);
 }
 
 std::string degree_words(double angle_rad, int decimals) {
@@ -316,7 +319,7 @@ std::string degree_words(double angle_rad, int decimals) {
 
 std::string plus_minus_words(double sigma_mm) {
   constexpr double least_shown_mm = 0.1;  // never "± 0.0"
-  return sigma_mm > 0.0 ? " ± " + mm_words(std::max(sigma_mm, least_shown_mm)) : "";
+  return sigma_mm >= exact_mm ? " ± " + mm_words(std::max(sigma_mm, least_shown_mm)) : "";
 }
 
 bool first_is_nearest(const Advice& advice) {

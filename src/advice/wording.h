@@ -15,6 +15,9 @@ inline constexpr double near_enough_mm = 0.5;
 // A height known no better than this says only that it must be measured again.
 inline constexpr double coarse_mm = 2.0;
 
+// No workshop measures anything finer: what is given as finer is given as exact, and nothing is known of it.
+inline constexpr double exact_mm = 0.005;
+
 std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner, const BestHeight& best);
 
 std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner, const RodEnd& rod_end,
@@ -32,6 +35,6 @@ std::string first_stack_is(const Advice& advice);  // "nearest", or else "flatte
 std::string mm_words(double length_mm, int decimals = 1);      // "4.1 mm"
 std::string round_mm_words(double length_mm);                  // "40 mm", "37.5 mm"
 std::string degree_words(double angle_rad, int decimals = 2);  // "0.19"
-std::string plus_minus_words(double sigma_mm);                 // " ± 0.4 mm", nothing when not known
+std::string plus_minus_words(double sigma_mm);  // " ± 0.4 mm", nothing when not known or exact
 
 }  // namespace pivotfix

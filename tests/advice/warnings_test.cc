@@ -98,6 +98,21 @@ TEST(ExactHardpoints, AreNotTakenForASureHeight) {
   EXPECT_FALSE(has(advise(set, some_rod_end(), Travel{}).warnings, words));
 }
 
+TEST(ExactHardpoints, HaveNoUncertaintyInTheWordsOfTheAnswer) {
+  const Advice exact = advise(with_sigma(high_set(4.0), 1e-4), some_rod_end(), Travel{});
+  ASSERT_GT(exact.best_height_change_mm.sigma, 0.0);
+  EXPECT_TRUE(has(exact.sentences, " sits 4.0 mm too high")) << all(exact);
+  EXPECT_TRUE(has(advise(with_sigma(high_set(4.0), 0.02), some_rod_end(), Travel{}).sentences,
+                  " sits 4.0 mm ± 0.1 mm too high"));
+}
+
+TEST(RoundLengths, HaveNoZeroAfterThePointHoweverTheyWereGiven) {
+  EXPECT_EQ(with_plain_spaces(round_mm_words(1.3 * mm_per_inch)), "33 mm");
+  EXPECT_EQ(with_plain_spaces(round_mm_words(50.0)), "50 mm");
+  EXPECT_EQ(with_plain_spaces(round_mm_words(25.4)), "25.4 mm");
+  EXPECT_EQ(with_plain_spaces(round_mm_words(32.97)), "33 mm");
+}
+
 TEST(TiltWarning, ComesWhenTheRodEndBindsAndStaysAwayWhenItDoesNot) {
   RodEnd rod_end = some_rod_end();
   rod_end.sizes.allowed_tilt_rad = rad_from_deg(5.0);
