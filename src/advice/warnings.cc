@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 #include "advice/plausible.h"
+#include "advice/reach_words.h"
 #include "advice/shares.h"
 #include "advice/spacer_kinds.h"
 #include "advice/stack.h"
@@ -16,15 +18,10 @@ namespace pivotfix {
 namespace {
 
 constexpr double worth_a_warning_rad = 0.05 * rad_per_deg;  // toe change that a best height leaves
-constexpr double implausible_height_mm = 30.0;
-constexpr double far_side_mm = 100.0;  // beyond the car's middle
+constexpr double far_side_mm = 100.0;                       // beyond the car's middle
 constexpr double little_tilt_left_rad = 1.0 * rad_per_deg;
 
 using Warnings = std::vector<std::string>;
-
-std::string between_words() {
-  return " between steering arm and rod end";
-}
 
 // The largest toe change on one side of ride height, signed, and the largest the other way.
 struct OneSide {
@@ -54,78 +51,6 @@ bool mostly_curved(const ToeCurve& curve) {
   const OneSide bump = side_of(curve, 1.0);
   const OneSide droop = side_of(curve, -1.0);
   return one_way(bump) && one_way(droop) && bump.largest_rad * droop.largest_rad > 0.0;
-}
-
-// Bare contact is not enough: the rack, and for a large miss the rod end on the arm's other side.
-std::string beyond_bare_contact(const WantedPart& part, const RodEnd& rod_end) {
-  constexpr double turned_over_mm = 20.0;  // below, turning the rod end over goes much too far
-  const bool below = rod_end.mount == RodEndMount::below_arm;
-  const double miss_mm = -part.between_mm;
-  std::string text =
-      "Even bare contact leaves it " + mm_words(miss_mm, 2) + (below ? " too low" : " too high");
-  const double inner_mm = part.inner_end_instead_mm;
-  const bool rack_would = std::isfinite(inner_mm) && std::abs(inner_mm) < implausible_height_mm;
-  if (rack_would)
-    text += ": the rack, or the link's inner end, about " + mm_words(std::abs(inner_mm)) +
-            (inner_mm < 0.0 ? " lower" : " higher") + " would do" + (miss_mm < turned_over_mm ? "" : ".");
-  if (miss_mm < turned_over_mm) return text + ".";
-  const double ball_mm = rod_end.sizes.ball_width_mm;
-  return text + (rack_would ? " Or" : ":") + " mount the rod end " + (below ? "above" : "below") +
-         " the arm: that " + (below ? "raises" : "lowers") + " it by at least the thickness of the arm and " +
-         (ball_mm > 0.0 ? "the " + mm_words(ball_mm) + " of its ball's width."
-                        : std::string("its ball's width, 30 mm to 40 mm as a rule."));
-}
-
-std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
-  const WantedPart& part = advice.wanted_part;
-  const double room_mm = largest_total_mm(rod_end);
-  if (part.between_mm < 0.0) return beyond_bare_contact(part, rod_end);
-  if (part.with_more_thread) {
-    const Stack& stack = *part.with_more_thread;
-    double ordinary_mm = stack.total_mm;
-    if (rod_end.high_misalignment) ordinary_mm -= 2.0 * rod_end.high_misalignment->thickness_mm;
-    return "Spacers left in the box would do: " + words_of(stack.between) + " (" +
-           mm_words(stack.between_mm, 2) + ")" + between_words() +
-           (std::isfinite(room_mm) ? ", on a stud " + mm_words(ordinary_mm - room_mm, 2) + " longer."
-                                   : ", if the stud has " + mm_words(stack.over_total_mm, 2) +
-                                         " more thread to spare beyond the nut.");
-  }
-  if (part.between_mm > room_mm)
-    return "It takes " + mm_words(part.between_mm, 2) + between_words() +
-           ": even with none on the other side the stud is " + mm_words(part.between_mm - room_mm, 2) +
-           " too short.";
-  if (part.other_side_mm < 0.0)
-    return "All spacers on the stud together are " + mm_words(-part.other_side_mm, 2) +
-           " too thin: a spacer that much thicker" + between_words() + " would do" +
-           (std::isfinite(room_mm) ? "." : ", with a stud that is as much longer.");
-  return "A pair of spacers would: " + mm_words(part.between_mm, 2) + between_words() + " and " +
-         mm_words(std::min(part.other_side_mm, room_mm - part.between_mm), 2) + " on the other side.";
-}
-
-std::string why_near_enough(const Advice& advice) {
-  if (advice.wanted_part.short_by_mm < 2.0 * advice.best_height_change_mm.sigma)
-    return "That is near enough: the height is known to" +
-           plus_minus_words(advice.best_height_change_mm.sigma) + " only.";
-  return "That is near enough: it leaves " + degree_words(advice.with_stack.largest_change_rad) +
-         " deg of toe change, the best height " + degree_words(advice.best.largest_change_rad) + " deg.";
-}
-
-void warn_of_reach(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
-  if (advice.reached || !advice.worth_changing || advice.passed_over) return;  // that one is told beside it
-  if (advice.stacks.empty()) {
-    const double most_mm = largest_total_mm(rod_end);
-    warnings.push_back("No stack of these spacers is right for the stud" +
-                       (std::isfinite(most_mm) ? ": it has room for " + mm_words(std::max(0.0, most_mm), 2) +
-                                                     " of spacers with the nut and the thread that must show"
-                                               : std::string(": none adds up to what the maker wants")) +
-                       ". " + what_part_would(advice, rod_end));
-    return;
-  }
-  const double miss = advice.stacks.front().short_of_best_mm;
-  warnings.push_back("No stack of these spacers comes within " + mm_words(near_enough_mm) +
-                     " of the best height: with the " + first_stack_is(advice) + " one the rod end sits " +
-                     mm_words(std::abs(miss)) + " too " + (miss > 0.0 ? "high" : "low") + ". " +
-                     (advice.near_enough ? why_near_enough(advice) : what_part_would(advice, rod_end)));
 }
 
 std::string worst_coordinate(const Advice& advice) {
@@ -373,7 +298,8 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
     warnings.push_back("A change of " + mm_words(std::abs(best.height_mm)) +
                        " is more than spacers usually cure: check the hardpoints.");
   warn_of_slope(advice, warnings);
-  warn_of_reach(advice, rod_end, warnings);
+  if (std::string words = out_of_reach_words(advice, rod_end); !words.empty())
+    warnings.push_back(std::move(words));
   warn_of_new_necks(advice, rod_end, warnings);
   warn_of_thread(advice, rod_end, warnings);
   warn_of_all_on_stud(advice, rod_end, warnings);

@@ -6,14 +6,12 @@
 
 #include "advice/free_travel.h"
 #include "advice/height_search.h"
-#include "advice/stack.h"
+#include "advice/order_words.h"
 #include "base/length_words.h"
 #include "base/units.h"
 
 namespace pivotfix {
 namespace {
-
-constexpr double no_change_mm = 0.05;
 
 bool shows(double toe_rad) {
   return degree_words(std::abs(toe_rad)) != degree_words(0.0);
@@ -25,62 +23,6 @@ std::string toe_in_words(double toe_rad) {
   return size + (toe_rad > 0.0 ? " toe-in" : " toe-out");
 }
 
-bool same_spacers(const std::vector<Spacer>& a, const std::vector<Spacer>& b) {
-  return std::abs(total_thickness_mm(a) - total_thickness_mm(b)) < 1e-3;
-}
-
-const ToeCurve& curve_then(const Advice& advice) {
-  return advice.stacks.empty() ? advice.best : advice.with_stack;
-}
-
-// "5 mm (5.00 mm)"
-std::string between_words(const Stack& stack) {
-  if (stack.between.empty()) return "no spacer";
-  return words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")";
-}
-
-std::string what_to_do(const Advice& advice) {
-  const double best = advice.best_height_change_mm.value;
-  if (advice.stacks.empty()) {
-    if (std::abs(best) < no_change_mm || !advice.worth_changing)
-      return "Leave the outer end of the steering link where it is.";
-    return std::string(best < 0.0 ? "Lower" : "Raise") + " the outer end of the steering link by " +
-           mm_words(std::abs(best)) + plus_minus_words(advice.best_height_change_mm.sigma) + ".";
-  }
-  const Stack& stack = advice.stacks.front();
-  const std::string between = " between steering arm and rod end";
-  const std::string now = mm_words(advice.stack_now.between_mm, 2);
-  const bool as_now = same_spacers(stack.between, advice.stack_now.between);
-  if (as_now && advice.worth_changing && !advice.reached && !advice.near_enough && !advice.passed_over)
-    return "These spacers do not cure it; what would is under \"What limits this answer\". Until then "
-           "leave " +
-           now + between + ".";
-  if (as_now || !advice.worth_changing) return "Leave the spacers as they are: " + now + between + ".";
-  if (stack.between.empty()) return "Take all spacers out" + between + "; now " + now + ".";
-  return "Put " + between_words(stack) + between + "; now " + now + ".";
-}
-
-// Where the other spacers go.
-std::string what_to_do_with_the_rest(const Advice& advice) {
-  if (advice.stacks.empty()) return "";
-  const Stack& stack = advice.stacks.front();
-  if (same_spacers(stack.between, advice.stack_now.between) &&
-      same_spacers(stack.other_side, advice.stack_now.other_side))
-    return "";
-  std::string text;
-  if (!stack.other_side.empty())
-    text = "On the other side of the rod end: " + words_of(stack.other_side) + " (" +
-           mm_words(total_thickness_mm(stack.other_side), 2) + "), so that the nut clamps " +
-           mm_words(stack.total_mm, 2) + " of spacers in all.";
-  if (stack.over_total_mm > 0.0)
-    text += (text.empty() ? "" : " ") + ("That is " + mm_words(stack.over_total_mm, 2)) +
-            " more than the total so far: " + mm_words(stack.thread_beyond_nut_mm) +
-            " of thread stays beyond the locknut.";
-  if (!stack.left_over.empty())
-    text += (text.empty() ? "" : " ") + std::string("Left over: ") + words_of(stack.left_over) + ".";
-  return text;
-}
-
 // Said beside the order: whoever reads no further must not drive a rod end that binds.
 std::string whether_it_binds(const Advice& advice) {
   const Tilt& tilt = advice.tilt;
@@ -90,33 +32,6 @@ std::string whether_it_binds(const Advice& advice) {
   if (!(allowed_rad > 0.0) || needed_rad <= allowed_rad) return "";
   return "Do not drive it like that: the rod end binds. It must tilt " + degree_words(needed_rad, 1) +
          " deg, and " + degree_words(allowed_rad, 1) + " deg are allowed.";
-}
-
-// Said beside the order too: a corner that locks cannot be steered.
-std::string whether_it_locks(const Advice& advice) {
-  const Travel today = reach_of(advice.now);
-  const Travel then = reach_of(curve_then(advice));
-  if (locks_before(then, today))
-    return "With this " + std::string(advice.stacks.empty() ? "change" : "stack") + " the corner locks at " +
-           locks_at_words(then, today, advice.travel) +
-           ". Do not drive it like that unless something else stops the wheel before.";
-  if (!advice.passed_over) return "";
-  return "Better for toe would be " + between_words(advice.passed_over->stack) +
-         ", but with that the corner locks at " +
-         locks_at_words(advice.passed_over->reach, today, advice.travel) + ".";
-}
-
-// Said at once: else one bolts on what does not cure it, or what the nut does not hold.
-std::string how_near(const Advice& advice) {
-  if (advice.reached) return "";
-  if (advice.stacks.empty()) return "No stack of these spacers is right for the stud.";
-  const double miss_mm = advice.stacks.front().short_of_best_mm;
-  if (advice.passed_over)
-    return "This stack leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
-           (miss_mm > 0.0 ? "high." : "low.");
-  return "No stack of these spacers reaches the best height: this one is the " + first_stack_is(advice) +
-         " and leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
-         (miss_mm > 0.0 ? "high" : "low") + (advice.near_enough ? ", which is near enough." : ".");
 }
 
 // "4.1 mm ± 0.4 mm too high"
@@ -277,16 +192,6 @@ std::string where_it_locks(const Advice& advice) {
   return "The corner locks at " + text + ": all below holds up to there only.";
 }
 
-// A stack at hand that a change not worth making would use.
-std::string what_else_could_be_done(const Advice& advice) {
-  if (advice.worth_changing || advice.stacks.empty()) return "";
-  const Stack& stack = advice.stacks.front();
-  if (same_spacers(stack.between, advice.stack_now.between)) return "";
-  return (first_is_nearest(advice) ? "Nearest to the best height would be "
-                                   : "Flattest over the travel would be ") +
-         between_words(stack) + " between steering arm and rod end.";
-}
-
 std::string why_spacers_cannot(const Advice& advice, const Corner& corner, const BestHeight& best) {
   const std::string text = "Spacers cannot cure this: ";
   if (stud_lies_level(corner))
@@ -303,6 +208,10 @@ void add(std::string text, std::vector<std::string>& sentences) {
 }
 
 }  // namespace
+
+const ToeCurve& curve_then(const Advice& advice) {
+  return advice.stacks.empty() ? advice.best : advice.with_stack;
+}
 
 std::string mm_words(double length_mm, int decimals) {
   return length_words(length_mm, decimals);

@@ -12,6 +12,10 @@ namespace pivotfix {
 
 // A height this near is as good as met: nobody sets a spacer or reads a gauge finer.
 inline constexpr double near_enough_mm = 0.5;
+// More than spacers usually cure.
+inline constexpr double implausible_height_mm = 30.0;
+// A change smaller than this is none.
+inline constexpr double no_change_mm = 0.05;
 // A height known no better than this says only that it must be measured again.
 inline constexpr double coarse_mm = 2.0;
 
@@ -30,6 +34,9 @@ const AimedHeight* height_of(const Advice& advice, HeightAim aim);
 // need a stack.
 bool first_is_nearest(const Advice& advice);
 std::string first_stack_is(const Advice& advice);  // "nearest", or else "flattest"
+
+// With the first stack, or without stacks at the best height.
+const ToeCurve& curve_then(const Advice& advice);
 
 // Pieces of sentences.
 std::string mm_words(double length_mm, int decimals = 1);      // "4.1 mm"
