@@ -66,6 +66,13 @@ struct PassedOver {
   Travel reach{};
 };
 
+// Why a stack that misses the best height is near enough all the same.
+enum class NearEnough {
+  no,
+  within_doubt,  // what is missing lies within the height's uncertainty
+  hardly_shows,  // it leaves no more toe change than anyone reads
+};
+
 // One answer to "flattest".
 struct AimedHeight {
   HeightAim aim = HeightAim::least_squares;
@@ -178,9 +185,9 @@ struct Advice {
   // False: the rod end stands at its best height within its uncertainty, or the change would alter toe by
   // less than anyone reads.
   bool worth_changing = true;
-  bool near_enough = false;      // not reached, but what is missing does not show
-  WantedPart wanted_part{};      // when not reached
-  double first_is_better = 1.0;  // probability that the first stack is better than the second
+  NearEnough near_enough = NearEnough::no;  // when not reached
+  WantedPart wanted_part{};                 // likewise
+  double first_is_better = 1.0;             // probability that the first stack is better than the second
   // What would stand first among `stacks`; none of those locks earlier than today then.
   std::optional<PassedOver> passed_over{};
   ToeCurve with_stack{};  // curve of stacks.front(); empty when there is none

@@ -9,6 +9,7 @@
 #include "advice/free_travel.h"
 #include "advice/height.h"
 #include "advice/height_search.h"
+#include "advice/judgement.h"
 #include "advice/sampled_height.h"
 #include "advice/shares.h"
 #include "advice/stack.h"
@@ -155,14 +156,6 @@ double inner_end_instead_mm(const Corner& corner, double outer_end_mm) {
   return outer_end_mm * by_outer / slope[inner + 2];
 }
 
-// What is missing lies within the height's uncertainty, or leaves no more toe change than anyone reads.
-bool misses_by_little(const Advice& advice) {
-  constexpr double hardly_read_rad = 0.05 * rad_per_deg;
-  return advice.wanted_part.short_by_mm <
-             std::min(2.0 * advice.best_height_change_mm.sigma, 2.0 * near_enough_mm) ||
-         advice.with_stack.largest_change_rad - advice.best.largest_change_rad < hardly_read_rad;
-}
-
 // Steering that locks is dangerous: where the first stack would make the corner lock within the travel that
 // is free today, only stacks that do not are left. Today's is one of them.
 void pass_over_what_locks(const Corner& corner, const Driving& driving, const RodEnd& rod_end,
@@ -208,7 +201,7 @@ void add_stacks(const Corner& corner, const Driving& driving, const RodEnd& rod_
     wanted.inner_end_instead_mm = inner_end_instead_mm(
         corner, rod_end.mount == RodEndMount::below_arm ? -wanted.between_mm : wanted.between_mm);
   advice.wanted_part = wanted;
-  advice.near_enough = !advice.reached && !advice.stacks.empty() && misses_by_little(advice);
+  if (!advice.reached && !advice.stacks.empty()) advice.near_enough = how_near_enough(advice);
 }
 
 bool worth_changing(const Advice& advice, const RodEnd& rod_end) {

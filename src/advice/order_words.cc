@@ -34,7 +34,8 @@ std::string what_to_do(const Advice& advice) {
   const std::string between = " between steering arm and rod end";
   const std::string now = mm_words(advice.stack_now.between_mm, 2);
   const bool as_now = same_spacers(stack.between, advice.stack_now.between);
-  if (as_now && advice.worth_changing && !advice.reached && !advice.near_enough && !advice.passed_over)
+  if (as_now && advice.worth_changing && !advice.reached && advice.near_enough == NearEnough::no &&
+      !advice.passed_over)
     return "These spacers do not cure it; what would is under \"What limits this answer\". Until then "
            "leave " +
            now + between + ".";
@@ -85,7 +86,8 @@ std::string how_near(const Advice& advice) {
            (miss_mm > 0.0 ? "high." : "low.");
   return "No stack of these spacers reaches the best height: this one is the " + first_stack_is(advice) +
          " and leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
-         (miss_mm > 0.0 ? "high" : "low") + (advice.near_enough ? ", which is near enough." : ".");
+         (miss_mm > 0.0 ? "high" : "low") +
+         (advice.near_enough == NearEnough::no ? "." : ", which is near enough.");
 }
 
 std::string what_else_could_be_done(const Advice& advice) {

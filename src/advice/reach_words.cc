@@ -61,7 +61,7 @@ std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
 }
 
 std::string why_near_enough(const Advice& advice) {
-  if (advice.wanted_part.short_by_mm < 2.0 * advice.best_height_change_mm.sigma)
+  if (advice.near_enough == NearEnough::within_doubt)
     return "That is near enough: the height is known to" +
            plus_minus_words(advice.best_height_change_mm.sigma) + " only.";
   return "That is near enough: it leaves " + degree_words(advice.with_stack.largest_change_rad) +
@@ -84,7 +84,7 @@ std::string out_of_reach_words(const Advice& advice, const RodEnd& rod_end) {
   return "No stack of these spacers comes within " + mm_words(near_enough_mm) +
          " of the best height: with the " + first_stack_is(advice) + " one the rod end sits " +
          mm_words(std::abs(miss)) + " too " + (miss > 0.0 ? "high" : "low") + ". " +
-         (advice.near_enough ? why_near_enough(advice) : what_part_would(advice, rod_end));
+         (advice.near_enough == NearEnough::no ? what_part_would(advice, rod_end) : why_near_enough(advice));
 }
 
 }  // namespace pivotfix
