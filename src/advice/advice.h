@@ -70,7 +70,7 @@ struct PassedOver {
 enum class NearEnough {
   no,
   within_doubt,  // what is missing lies within the height's uncertainty
-  hardly_shows,  // it leaves no more toe change than anyone reads
+  hardly_shows,  // it leaves of what the aim asks for no more than anyone reads
 };
 
 // One answer to "flattest".

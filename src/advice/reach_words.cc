@@ -6,6 +6,7 @@
 
 #include "advice/stack.h"
 #include "advice/wording.h"
+#include "base/units.h"
 
 namespace pivotfix {
 namespace {
@@ -64,6 +65,10 @@ std::string why_near_enough(const Advice& advice) {
   if (advice.near_enough == NearEnough::within_doubt)
     return "That is near enough: the height is known to" +
            plus_minus_words(advice.best_height_change_mm.sigma) + " only.";
+  if (advice.driving.aim == HeightAim::zero_slope)
+    return "That is near enough: it leaves " +
+           degree_words(std::abs(advice.with_stack.slope_rad_mm) * mm_per_inch) +
+           " deg of toe change per inch at ride height.";
   return "That is near enough: it leaves " + degree_words(advice.with_stack.largest_change_rad) +
          " deg of toe change, the best height " + degree_words(advice.best.largest_change_rad) + " deg.";
 }
