@@ -12,6 +12,7 @@
 #include "advice/judgement.h"
 #include "advice/sampled_height.h"
 #include "advice/shares.h"
+#include "advice/spacer_kinds.h"
 #include "advice/stack.h"
 #include "advice/tilt.h"
 #include "advice/verify.h"
@@ -193,8 +194,7 @@ void add_stacks(const Corner& corner, const Driving& driving, const RodEnd& rod_
     if (first) advice.with_stack = curve;
   }
   advice.first_is_better = first_is_better(corner, driving, advice);
-  const bool any = !rod_end.stock.empty() || !rod_end.between_now.empty();
-  if (!any) return;
+  if (kinds_of(rod_end).empty()) return;
   advice.reached = reaches(advice.stacks);
   if (!advice.stacks.empty()) wanted.short_by_mm = std::abs(advice.stacks.front().short_of_best_mm);
   if (wanted.between_mm < 0.0)

@@ -101,6 +101,15 @@ TEST(Advise, SaysHowFarToMoveWhenNoSpacersAreNamed) {
             "Lower the outer end of the steering link by 4.1 mm ± 0.");
 }
 
+TEST(Advise, TakesAStockOfNothingButZerosForNoSpacers) {
+  RodEnd used_up;
+  used_up.stock = {{3.0, 0, ""}, {5.0, 0, ""}};
+  const Advice none = advise(curable_set(), RodEnd{}, travel);
+  const Advice zeros = advise(curable_set(), used_up, travel);
+  EXPECT_EQ(zeros.sentences, none.sentences);
+  EXPECT_EQ(zeros.warnings, none.warnings);
+}
+
 TEST(Advise, WarnsWhenTheHeightIsTooUncertainForTheStacks) {
   RodEnd rod_end = some_rod_end();
   rod_end.stock.at(0).count = 4;
