@@ -97,6 +97,14 @@ std::string format_fixed(double value, int decimals) {
   return text;
 }
 
+int decimals_that_show(double value, int decimals) {
+  constexpr int most_more = 2;
+  for (int more = 0; more <= most_more; ++more)
+    if (format_fixed(value, decimals + more).find_first_of("123456789") != std::string::npos)
+      return decimals + more;
+  return decimals;
+}
+
 std::string format_length(double length_mm, LengthUnit unit, int decimals) {
   return format_fixed(length_mm / mm_per(unit), decimals) + " " + std::string(name_of(unit));
 }

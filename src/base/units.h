@@ -62,6 +62,9 @@ std::string length_as_written(std::string_view text, LengthUnit bare_unit);
 // "12.70 mm", "0.500 in", "500 thou": `decimals` digits after the point.
 std::string format_length(double length_mm, LengthUnit unit, int decimals);
 
+// Digits after the point, up to two more than `decimals` where the value would else round to nothing.
+int decimals_that_show(double value, int decimals);
+
 // Fixed-point text of a number, independent of the locale; never "-0.00".
 std::string format_fixed(double value, int decimals);
 

@@ -358,21 +358,27 @@ void judge_copies(const Adjustment& done, const NetworkInput& input, std::vector
   sentences.push_back("The same picture under another name, counted once: " + list_of(copies) + ".");
 }
 
+constexpr const char* finer_than_rules =
+    "So little is no error of measuring: the uncertainty stated of the strips is too small, or the pictures "
+    "are bent.";
+
 void judge_scale_bars(const Network& network, std::vector<std::string>& sentences) {
   const ScaleBarResult* worst = disagreeing_strip(network);
   if (!worst) return;
   const double off_mm = worst->adjusted_mm - worst->bar.length_mm;
   const std::string name = std::to_string(worst->bar.from_tag) + "-" + std::to_string(worst->bar.to_tag);
-  const std::string found = length_words(std::abs(off_mm), 2) + ", " +
+  const std::string found = length_words(std::abs(off_mm), decimals_that_show(off_mm, 2)) + ", " +
                             format_fixed(std::abs(worst->normalised_residual), 1) + " standard deviations (" +
                             format_fixed(critical_residual, 2) + " allowed)";
   if (network.scale_bars.size() == 2)
-    sentences.push_back("The two scale strips disagree by more than they may: " + found +
-                        ". Which one is wrong cannot be told from two: measure both again.");
+    sentences.push_back("The two scale strips disagree by more than they may: " + found + ". " +
+                        (std::abs(off_mm) < finest_length_mm
+                             ? finer_than_rules
+                             : "Which one is wrong cannot be told from two: measure both again."));
   else
     sentences.push_back("Scale strip " + name + " disagrees with the others: it is " +
-                        (off_mm > 0.0 ? "longer" : "shorter") + " than stated by " + found +
-                        ". Measure it again.");
+                        (off_mm > 0.0 ? "longer" : "shorter") + " than stated by " + found + ". " +
+                        (std::abs(off_mm) < finest_length_mm ? finer_than_rules : "Measure it again."));
 }
 
 }  // namespace

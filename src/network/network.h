@@ -95,6 +95,9 @@ struct LensEstimate {
   int width_px = 0, height_px = 0;  // of its pictures
 };
 
+// Shorter than any rule tells.
+inline constexpr double finest_length_mm = 0.02;
+
 struct ScaleBarResult {
   ScaleBar bar{};
   double adjusted_mm = 0.0;

@@ -125,8 +125,8 @@ std::string lengths_in(std::string_view words, LengthUnit unit) {
   for (std::sregex_iterator match(text.begin(), text.end(), length), end; match != end; ++match) {
     const auto in_unit = [&](const std::string& number) {
       const int decimals_mm = static_cast<int>((*match)[3].length());
-      const int decimals = decimals_in(unit, decimals_mm);
-      return format_fixed(std::stod(number) / mm_per(unit), decimals);
+      const double value = std::stod(number) / mm_per(unit);
+      return format_fixed(value, decimals_that_show(value, decimals_in(unit, decimals_mm)));
     };
     result.append(rest, (*match)[0].first).append((*match)[1]).append(in_unit((*match)[2]));
     if ((*match)[4].matched) result.append(plus_minus).append(in_unit((*match)[4]));

@@ -67,7 +67,8 @@ std::string move_words(double height_mm, double sigma_mm, LengthUnit unit);
 std::string off_words(double above_wanted_mm, LengthUnit unit);
 
 // Words that other stages speak in millimetres, in this unit: "8.6 ± 0.4 mm lower" becomes "339 ± 16 thou
-// lower". Each length keeps its number of significant places. Only lengths that are marked as the program's
+// lower". Each length keeps its number of significant places, or gets up to two more where it would round to
+// nothing. Only lengths that are marked as the program's
 // own (base/length_words.h) change; what a user typed stays.
 std::string lengths_in(std::string_view words, LengthUnit unit);
 

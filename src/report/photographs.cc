@@ -199,7 +199,17 @@ std::vector<std::string> tags_to_look_at(const Network& network) {
 std::string look_again(const ScaleBarResult& bar) {
   if (std::isfinite(bar.normalised_residual) && std::abs(bar.normalised_residual) <= largest_scale_residual)
     return {};
+  // Where no rule tells such a length, the rule has not misled anybody.
+  if (std::abs(bar.adjusted_mm - bar.bar.length_mm) < finest_length_mm)
+    return "its stated uncertainty is too small, or the pictures are bent";
   return "measure it again";
+}
+
+std::string off_text(const ScaleBarResult& bar, LengthUnit unit) {
+  const double off_mm = bar.adjusted_mm - bar.bar.length_mm;
+  const int decimals = fine_decimals(unit);
+  return format_length(
+      off_mm, unit, look_again(bar).empty() ? decimals : decimals_that_show(off_mm / mm_per(unit), decimals));
 }
 
 std::string verdict(const std::string& what_to_look_at) {

@@ -22,6 +22,9 @@ std::string look_again(const Station& station, const Network& network);
 std::string look_again(const TagInSpace& tag, const Network& network);
 std::string look_again(const ScaleBarResult& bar);
 
+// "-0.39 mm": of how much a scale strip is off. What is to be looked at again never reads "0.00 mm".
+std::string off_text(const ScaleBarResult& bar, LengthUnit unit);
+
 // "tags 7, 56 in up 20: only 1 photo": one line for each reason.
 std::vector<std::string> tags_to_look_at(const Network& network);
 

@@ -194,8 +194,7 @@ std::string network_text(const Network& network, LengthUnit unit) {
   for (const std::string& line : tags_to_look_at(network)) doubts += wrapped(printable(line), "  ");
   for (const ScaleBarResult& result : network.scale_bars) {
     const std::string reason = look_again(result);
-    text += wrapped("off by " + length_text(result.adjusted_mm - result.bar.length_mm, 0.0, unit, 2) +
-                        (reason.empty() ? ", good" : ", " + reason),
+    text += wrapped("off by " + off_text(result, unit) + (reason.empty() ? ", good" : ", " + reason),
                     "  scale strip " + std::to_string(result.bar.from_tag) + "-" +
                         std::to_string(result.bar.to_tag) + ": ");
   }

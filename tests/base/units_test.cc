@@ -60,6 +60,14 @@ TEST(FormatFixed, NeverPrintsANegativeZero) {
   EXPECT_EQ(format_fixed(-1e-300, 0), "0");
 }
 
+TEST(DecimalsThatShow, AreUpToTwoMoreWhereElseNothingWouldBeLeft) {
+  EXPECT_EQ(decimals_that_show(0.39, 2), 2);
+  EXPECT_EQ(decimals_that_show(-0.004, 2), 3);
+  EXPECT_EQ(decimals_that_show(0.0004, 2), 4);
+  EXPECT_EQ(decimals_that_show(0.000004, 2), 2);
+  EXPECT_EQ(decimals_that_show(0.0, 2), 2);
+}
+
 TEST(FormatLength, ConvertsToInches) {
   EXPECT_EQ(format_length(5.08, LengthUnit::thousandth, 0), "200 thou");
   EXPECT_EQ(format_length(5.08, LengthUnit::inch, 3), "0.200 in");

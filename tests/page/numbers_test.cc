@@ -74,6 +74,13 @@ TEST(Words, OfOtherStagesAreReadInAnyUnit) {
             "Lower it by 339 ± 16 thou (-500 thou), in steps of 197 thou. From 122 ± 8 thou.");
 }
 
+// 0.009 / 25.4 = 0.00035
+TEST(Words, OfALengthNeverRoundItToNothing) {
+  const std::string words = "they disagree by " + length_words(0.009, 3) + " and " + length_words(0.0, 2);
+  EXPECT_EQ(lengths_in(words, LengthUnit::inch), "they disagree by 0.0004 in and 0.000 in");
+  EXPECT_EQ(lengths_in(words, LengthUnit::thousandth), "they disagree by 0.4 thou and 0 thou");
+}
+
 TEST(Words, ThatAUserTypedStayAsTheyAre) {
   for (const std::string typed :
        {"12 mm lowered", "a car lowered by 12 mm", "M12 mm", "3mm", "1 x 0.200 in", "up 20.5 ± 1 mm"}) {

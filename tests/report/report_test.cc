@@ -279,6 +279,16 @@ TEST(LocateText, TabulatesPointsAndNamesWhatToLookAtAgain) {
       << text;
   EXPECT_NE(text.find("scale strip 62-63: off by -0.39 mm, measure it again"), std::string::npos) << text;
   EXPECT_NE(text.find("tag 23: only 3 photos"), std::string::npos);
+  // 0.004 / 25.4 = 0.00016
+  Network fine = *input.network;
+  for (ScaleBarResult& result : fine.scale_bars) {
+    result.adjusted_mm = result.bar.length_mm + 0.004;
+    result.normalised_residual = 3.7;
+  }
+  for (const auto& [unit, off] :
+       {std::pair(LengthUnit::millimetre, "off by 0.004 mm, its stated uncertainty"),
+        std::pair(LengthUnit::inch, "off by 0.0002 in, its stated uncertainty")})
+    EXPECT_NE(locate_text(input.hardpoints, fine, unit).find(off), std::string::npos) << off;
   const std::string inches = locate_text(input.hardpoints, *input.network, LengthUnit::inch);
   // -139.92 / 25.4 = -5.5087, 0.34 / 25.4 = 0.0134
   EXPECT_NE(inches.find("-5.509 ± 0.008"), std::string::npos) << inches;
