@@ -61,6 +61,13 @@ std::string percent(double share) {
   return format_fixed(100.0 * share, 0) + " %";
 }
 
+// Coordinates that err alike may cancel part of each other's error; the first one's share is then more than
+// the whole. Empty where it is not; else the coordinate that takes most of it back.
+std::string cancelled_by(const Advice& advice) {
+  if (advice.shares.empty() || advice.shares.front().share <= 1.0) return {};
+  return advice.shares.back().words;  // the most negative one
+}
+
 void warn_of_neighbours(const Advice& advice, Warnings& warnings) {
   if (advice.stacks.size() < 2) return;
   const Stack& first = advice.stacks[0];
@@ -73,7 +80,10 @@ void warn_of_neighbours(const Advice& advice, Warnings& warnings) {
       "The best height is known to ± " + mm_words(sigma) + " only, the two best stacks differ by " +
       mm_words(std::abs(second.height_change_mm - first.height_change_mm), 2) +
       ": either may be the better one (the first with " + percent(advice.first_is_better) + ").";
-  if (!advice.shares.empty())
+  if (const std::string other = cancelled_by(advice); !other.empty())
+    text += " Measure the " + worst_coordinate(advice) + " and the " + other +
+            " again: their errors partly cancel, and most of the doubt is their difference.";
+  else if (!advice.shares.empty())
     text += " Measure the " + worst_coordinate(advice) + " again: " + percent(advice.shares.front().share) +
             " of the doubt comes from it.";
   warnings.push_back(text);
@@ -224,9 +234,13 @@ void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& w
         "The hardpoints are given as exact (sigma below 0.005 mm), so nothing is known of how sure the "
         "height is: give what they were really measured to.");
   else if (sigma_mm > near_enough_mm)
-    warnings.push_back("The height is uncertain by ± " + mm_words(sigma_mm) + "; the " +
-                       worst_coordinate(advice) + " has the largest share in it (" +
-                       percent(advice.shares.front().share) + "): measure that one better first.");
+    warnings.push_back(
+        "The height is uncertain by ± " + mm_words(sigma_mm) + "; the " + worst_coordinate(advice) +
+        (cancelled_by(advice).empty()
+             ? " has the largest share in it (" + percent(advice.shares.front().share) +
+                   "): measure that one better first."
+             : " counts for most in it, but its error and that of the " + cancelled_by(advice) +
+                   " partly cancel: measure better first how these two lie to each other."));
   if (advice.height_draws) warn_of_draws(*advice.height_draws, warnings);
 }
 

@@ -169,15 +169,23 @@ struct CentrePlane {
   double turn_sigma_rad = 0.0;  // of all pivots together, about the vertical
 };
 
+// Columns of Located::by_stated that are no pivot's own: an error of the axes or of a tape.
+struct StatedBesides {
+  std::string words{};  // "the tape of half the track"
+  Eigen::Index first = 0, count = 1;
+};
+
 struct Located {
   HardpointSet hardpoints{};
   std::vector<HardpointRecipe> recipes{};  // in the order of hardpoints.points
   // What they rest on, for asking what better known tags would bring: 3n x 6m, coordinates of the points by
   // the network's tags, in their order; what motion and tape say besides is left aside.
   Eigen::MatrixXd by_tags{};
-  // The same by the three figures that each recipe states of its place, 3n x 3n: those of a TagOffset in the
-  // tag's axes, so that the third is its stand-off.
-  Eigen::MatrixXd by_stated{};
+  // The same by what was stated, with what motion and tape say weighed in. The inputs, whose covariance it
+  // was before that, are independent but for those of one pivot: three figures of each recipe for its place,
+  // those of a TagOffset in the tag's axes, so that the third is its stand-off; then `stated_besides`.
+  Eigen::MatrixXd by_stated{}, stated_covariance{};
+  std::vector<StatedBesides> stated_besides{};
   RigidTransform vehicle_from_network{};
   std::vector<WheelReading> wheel{};             // with tags on the hub
   std::vector<RideHeightReading> ride_height{};  // with a recorded one

@@ -7,6 +7,7 @@
 #include "base/length_words.h"
 #include "base/problem.h"
 #include "base/units.h"
+#include "hardpoints/workshop_words.h"
 #include "locate/unit_direction.h"
 #include "locate/wheel_readings.h"
 
@@ -294,6 +295,32 @@ void Locator::add_body_tags(const MatrixXd& points_by_inputs, const Eigen::Vecto
   result.covariance_mm2.rightCols(3 * tags) = 0.5 * (own + own.transpose());
 }
 
+void Locator::note_stated(const MatrixXd& points_by_inputs) {
+  const MatrixXd by_inputs = rows_.empty()
+                                 ? points_by_inputs
+                                 : MatrixXd(points_by_inputs * held_by_inputs(rows_.all(), covariance_));
+  const Index own = 3 * plan_.hardpoints, besides = VehicleAxes::own_inputs + plan_.distances;
+  located_.by_stated.resize(by_inputs.rows(), own + besides);
+  located_.by_stated << by_inputs.middleCols(plan_.own(0), own), by_inputs.middleCols(plan_.axes(), besides);
+  located_.stated_covariance = MatrixXd::Zero(own + besides, own + besides);
+  located_.stated_covariance.topLeftCorner(own, own) =
+      covariance_.block(plan_.own(0), plan_.own(0), own, own);
+  located_.stated_covariance.bottomRightCorner(besides, besides) =
+      covariance_.block(plan_.axes(), plan_.axes(), besides, besides);
+  located_.stated_besides = {
+      {"the line along the car", own, 1},
+      {axes_.rest_on_half_track() ? "the tape of half the track" : "where the car's middle lies", own + 1, 1},
+      {"how level the floor tags lie", own + 2, 3},
+      {"how level the body stood", own + 5, 2}};
+  for (Index i = 0; i < plan_.distances; ++i) {
+    const MeasuredDistance& tape = question_.distances[static_cast<std::size_t>(i)];
+    located_.stated_besides.push_back(
+        {"the distance from the " + workshop_words(tape.from) + " to " +
+             (tape.to_tag < 0 ? "the " + workshop_words(tape.to) : end_words(tape)),
+         own + VehicleAxes::own_inputs + i, 1});
+  }
+}
+
 Located Locator::locate() {
   find_own_places();
   find_motion_places();
@@ -326,7 +353,7 @@ Located Locator::locate() {
   check_sides(set);
   add_body_tags(by_inputs, known.move, known.covariance);
   located_.by_tags = by_inputs.leftCols(plan_.tags) * rigid_.by_tags;
-  located_.by_stated = by_inputs.middleCols(plan_.own(0), 3 * plan_.hardpoints);
+  note_stated(by_inputs);
   located_.vehicle_from_network = axes_.vehicle_from_network();
   const ReadingsInput input{network_, question_, axes_, covariance_, *place_[*index_of("wheel_centre")]};
   const WheelReadings wheel = wheel_readings(input, ways_);

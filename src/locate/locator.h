@@ -106,6 +106,7 @@ class Locator {
   std::string half_track_error_words() const;
   double note_disagreement(std::size_t index, const std::string& what, std::size_t rows);
   void check_sides(const HardpointSet& set) const;
+  void note_stated(const Eigen::MatrixXd& points_by_inputs);
   void add_body_tags(const Eigen::MatrixXd& points_by_inputs, const Eigen::VectorXd& move,
                      const Eigen::MatrixXd& covariance);
   bool by_hand(std::size_t index) const {

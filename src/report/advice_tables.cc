@@ -138,12 +138,23 @@ Rows tilt_rows(const ReportInput& input) {
   return rows;
 }
 
+namespace {
+
+// Errors that coordinates have in common may cancel: then one has more than the whole, another less than
+// nothing, and neither figure tells anything.
+std::string share_text(double share) {
+  if (share > 1.0) return "partly cancelled";
+  return share < -0.005 ? "cancels" : format_fixed(100.0 * share, 0) + " %";
+}
+
+}  // namespace
+
 Rows share_rows(const ReportInput& input, std::size_t most) {
   Rows rows;
   const std::vector<HeightShare>& shares = input.advice.shares;
   for (std::size_t i = 0; i < std::min(most, shares.size()); ++i)
     rows.push_back({shares[i].words, length_text(shares[i].sigma_mm, 0.0, input.unit, 2),
-                    format_fixed(shares[i].mm_per_mm, 2), format_fixed(100.0 * shares[i].share, 0) + " %"});
+                    format_fixed(shares[i].mm_per_mm, 2), share_text(shares[i].share)});
   return rows;
 }
 

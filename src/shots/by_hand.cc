@@ -21,54 +21,49 @@ bool is_stand_off(const Way& way) {
   return std::holds_alternative<TagRing>(way) || std::holds_alternative<TagTube>(way);
 }
 
-// What to measure again, and how much of the pivot's variance that is.
-struct Stated {
-  std::string words{};
-  double part = 1.0;
-};
-
-// The stand-off counts along the tag's normal, how well the tag sits centred across it. Measuring the smaller
-// again would hardly help.
-Stated larger_of(const TagOffset& offset, const std::string& joint, const MatrixXd& rows_by_stated) {
-  const auto variance = [](const auto& rows, double sigma_mm) {
-    return rows.squaredNorm() * sigma_mm * sigma_mm;
-  };
-  const double along = variance(rows_by_stated.rightCols<1>(), offset.sigma_mm);
-  const double across = variance(rows_by_stated.leftCols<2>(), *offset.centring_sigma_mm);
-  if (across > along) return {"how well the tag sits centred over " + joint, across / (along + across)};
-  return {"the stand-off of " + joint, along > 0.0 ? along / (along + across) : 1.0};
+// Of the inputs from `first` on, what they bring into the rows' variance.
+double variance_by(const Located& located, const MatrixXd& rows, Index first, Index count) {
+  const auto own = rows.middleCols(first, count);
+  return (own * located.stated_covariance.block(first, first, count, count) * own.transpose()).trace();
 }
 
-Stated stated(const HardpointRecipe& recipe, const MatrixXd& rows_by_stated) {
+// One figure for a pivot, or two: a stand-off counts along the tag's normal, how well the tag sits centred
+// across it.
+std::vector<MeasuredByHand> of_pivot(const ShotQuestion& question, const MatrixXd& rows, std::size_t point) {
+  const Located& located = question.located;
+  const HardpointRecipe& recipe = located.recipes[point];
   const std::string joint = "the " + workshop_words(recipe.name);
-  if (!is_stand_off(recipe.way)) return {"the place of " + joint};
+  const std::string& way = located.hardpoints.points[point].way;
   const auto* offset = std::get_if<TagOffset>(&recipe.way);
-  if (offset && offset->centring_sigma_mm) return larger_of(*offset, joint, rows_by_stated);
-  return {"the stand-off of " + joint};
+  const int tag = offset ? offset->tag : -1;
+  const Index first = 3 * static_cast<Index>(point);
+  const auto sigma_mm = [&](Index from, Index count) {
+    return std::sqrt(variance_by(located, rows, first + from, count));
+  };
+  if (offset && offset->centring_sigma_mm && is_stand_off(recipe.way))
+    return {{"the stand-off of " + joint, way, tag, sigma_mm(2, 1)},
+            {"how well the tag sits centred over " + joint, way, tag, sigma_mm(0, 2)}};
+  return {
+      {(is_stand_off(recipe.way) ? "the stand-off of " : "the place of ") + joint, way, tag, sigma_mm(0, 3)}};
 }
 
 }  // namespace
 
 std::vector<MeasuredByHand> measured_by_hand(const ShotQuestion& question, const MatrixXd& by_points) {
-  const HardpointSet& set = question.located.hardpoints;
-  const MatrixXd& by_tags = question.located.by_tags;
-  const MatrixXd from_tags = by_tags * question.network.tag_covariance * by_tags.transpose();
-  const MatrixXd by_hand = set.covariance_mm2 - from_tags;
-  const MatrixXd with_all = by_points * by_hand;
-  const double all = (by_points * set.covariance_mm2 * by_points.transpose()).trace();
+  const Located& located = question.located;
+  const MatrixXd rows = by_points * located.by_stated;
   std::vector<MeasuredByHand> parts;
-  for (std::size_t i = 0; i < set.points.size(); ++i) {
+  for (std::size_t i = 0; i < located.recipes.size(); ++i) {
     // Of two ways that agree, neither can be told to be the doubtful one.
-    const HardpointRecipe& recipe = question.located.recipes[i];
-    if (recipe.motion || std::holds_alternative<ByMotion>(recipe.way)) continue;
-    const Index at = 3 * static_cast<Index>(i);
-    const double variance = by_points.middleCols<3>(at).cwiseProduct(with_all.middleCols<3>(at)).sum();
-    if (variance <= worth_naming * all) continue;
-    const Stated named = stated(recipe, by_points * question.located.by_stated.middleCols<3>(at));
-    const auto* offset = std::get_if<TagOffset>(&recipe.way);
-    parts.push_back(
-        {named.words, set.points[i].way, offset ? offset->tag : -1, std::sqrt(named.part * variance)});
+    if (located.recipes[i].motion || std::holds_alternative<ByMotion>(located.recipes[i].way)) continue;
+    for (const MeasuredByHand& part : of_pivot(question, rows, i)) parts.push_back(part);
   }
+  for (const StatedBesides& besides : located.stated_besides)
+    parts.push_back(
+        {besides.words, "", -1, std::sqrt(variance_by(located, rows, besides.first, besides.count))});
+  const double all = (by_points * located.hardpoints.covariance_mm2 * by_points.transpose()).trace();
+  std::erase_if(
+      parts, [&](const MeasuredByHand& part) { return part.sigma_mm * part.sigma_mm <= worth_naming * all; });
   std::stable_sort(parts.begin(), parts.end(),
                    [](const MeasuredByHand& a, const MeasuredByHand& b) { return a.sigma_mm > b.sigma_mm; });
   return parts;

@@ -9,11 +9,10 @@
 
 namespace pivotfix {
 
-// `by_points` are rows over the coordinates of all hardpoints, in the order of the set. The points'
-// covariance without what the tags bring is that of stand-offs, tape and axes; a pivot's share in the rows'
-// variance is its coordinates' covariance with the whole, so that an error which all pivots have in common
-// drops out as it does in the answer. Shares below a tenth of all are left out. Of a tag's stand-off and how
-// well it sits centred, the larger is named, with its part of the share.
+// `by_points` are rows over the coordinates of all hardpoints, in the order of the set. Stand-offs, how well
+// tags sit centred, tapes and what the axes rest on err independently, so each has its own share in the rows'
+// variance, and none of them more than all. What all pivots have in common drops out as it does in the
+// answer. Shares below a tenth of all are left out.
 std::vector<MeasuredByHand> measured_by_hand(const ShotQuestion& question, const Eigen::MatrixXd& by_points);
 
 }  // namespace pivotfix

@@ -25,9 +25,10 @@ struct Shot {
   std::string words{};          // "low, ahead of the wheel, phone upright, 0.8 m from the rod end"
 };
 
-// What the user measured at one pivot, and what it brings into the plan's uncertainty.
+// What the user measured or stated, at a pivot or of the axes, and what it brings into the plan's
+// uncertainty.
 struct MeasuredByHand {
-  std::string words{};  // "the stand-off of the lower ball joint"
+  std::string words{};  // "the stand-off of the lower ball joint", "how level the floor tags lie"
   std::string way{};    // as the hardpoint's: "tag 12, 48.00 mm behind its face"
   int tag = -1;         // that the pivot hangs on, where it is one alone
   double sigma_mm = 0.0;

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <random>
 
 #include "advice/made_up_sets.h"
@@ -37,6 +38,31 @@ TEST(Shares, SumToOneWithAnyCovarianceAndTellWhatKnowingOneCoordinateWouldBring)
     const double before = advice.best_height_change_mm.sigma;
     EXPECT_NEAR(share.share, 1.0 - left * left / (before * before), 1e-9) << share.words;
   }
+}
+
+// Two coordinates err together, and the height by three tenths of what the first would do alone: its share is
+// 1 / 0.3, the other's 1 - 1 / 0.3.
+TEST(Shares, BeyondTheWholeAreToldAsErrorsThatCancel) {
+  HardpointSet set = with_sigma(strut_set(), 0.01);
+  const std::vector<HeightShare> alone = advise({set, some_rod_end(), {}, {}}).shares;
+  const HeightShare& first = alone.front();
+  const auto second = std::find_if(alone.begin() + 1, alone.end(), [&](const HeightShare& share) {
+    return share.mm_per_mm * first.mm_per_mm < 0.0 && share.point != first.point;
+  });
+  ASSERT_NE(second, alone.end());
+  const auto index = [](const HeightShare& share) {
+    return static_cast<Eigen::Index>(3 * share.point) + share.coordinate;
+  };
+  Eigen::VectorXd together = Eigen::VectorXd::Zero(set.covariance_mm2.rows());
+  together[index(first)] = 5.0;
+  together[index(*second)] = -0.7 * 5.0 * first.mm_per_mm / second->mm_per_mm;
+  set.covariance_mm2 += together * together.transpose();
+  const Advice advice = advise({set, some_rod_end(), {}, {}});
+  ASSERT_NEAR(advice.shares.front().share, 1.0 / 0.3, 0.01);
+  EXPECT_TRUE(says(advice, "the " + first.words + " counts for most in it, but its error and that of the " +
+                               second->words + " partly cancel"))
+      << all(advice);
+  EXPECT_FALSE(says(advice, "333 %")) << all(advice);
 }
 
 TEST(Shares, OfHeightsAreTheLargest) {

@@ -277,6 +277,50 @@ TEST(PlanShots, NamesTheStandOffOrHowWellTheTagSitsCentred) {
   EXPECT_NEAR(stand_off[0].sigma_mm, 0.5, 0.01);
 }
 
+// An uneven floor tilts and lifts the axes: that is no pivot's stand-off, and between two pivots it drops
+// out.
+TEST(PlanShots, NamesTheFloorNotAStandOffWhereItCounts) {
+  Corner corner = made_up_corner();
+  constexpr double floor_sigma_mm = 3.0;
+  corner.question.axes.floor_sigma_mm = floor_sigma_mm;
+  const NetworkInput input = photographed(corner, 14);
+  const Network network = adjust_network(input);
+  const Located located = locate(network, corner.question);
+  constexpr Eigen::Index top_mount_z = 3 * 3 + 2;
+  Eigen::MatrixXd by_points = Eigen::MatrixXd::Zero(1, located.by_tags.rows());
+  by_points(0, top_mount_z) = 1.0;
+  const auto parts = measured_by_hand({network, located, nullptr, edge_quality(input.photos), 3}, by_points);
+  ASSERT_EQ(parts.size(), 1u);
+  EXPECT_EQ(parts[0].words, "how level the floor tags lie");
+  EXPECT_EQ(parts[0].tag, -1);
+  const double all_mm = std::sqrt(located.hardpoints.covariance_mm2(top_mount_z, top_mount_z));
+  EXPECT_GT(parts[0].sigma_mm, 0.9 * all_mm);
+  EXPECT_LE(parts[0].sigma_mm, all_mm);
+}
+
+// Errors that pivots share had made one pivot's part larger than all of it.
+TEST(PlanShots, NamesNothingThatBringsMoreThanTheWhole) {
+  Corner corner = made_up_corner();
+  corner.question.axes.floor_sigma_mm = 3.0;
+  for (HardpointRecipe& recipe : corner.question.hardpoints)
+    if (auto* offset = std::get_if<TagOffset>(&recipe.way)) offset->sigma_mm = 0.2;
+  const NetworkInput input = photographed(corner, 14);
+  const Network network = adjust_network(input);
+  const Located located = locate(network, corner.question);
+  constexpr Eigen::Index first_z = 2, top_mount_z = 3 * 3 + 2;
+  Eigen::MatrixXd by_points = Eigen::MatrixXd::Zero(1, located.by_tags.rows());
+  by_points(0, top_mount_z) = 1.0;
+  by_points(0, first_z) = -1.0;
+  const double all_mm =
+      std::sqrt((by_points * located.hardpoints.covariance_mm2 * by_points.transpose())(0, 0));
+  double squares_mm2 = 0.0;
+  for (const MeasuredByHand& part :
+       measured_by_hand({network, located, nullptr, edge_quality(input.photos), 3}, by_points))
+    squares_mm2 += part.sigma_mm * part.sigma_mm;
+  EXPECT_GT(squares_mm2, 0.0);
+  EXPECT_LE(squares_mm2, 1.0001 * all_mm * all_mm);
+}
+
 // The top mount is hardly known, so the strut's axis hangs on its tube's tags and their stand-off alone.
 TEST(PlanShots, NamesTheStandOffOfATube) {
   constexpr double stand_off_mm = 25.0;
