@@ -173,9 +173,8 @@ void warn_of_bare_contact(const Advice& advice, Warnings& warnings) {
       "With no spacer between, the eye of the rod end faces the steering arm itself and tilts about half as "
       "far before it touches" +
       std::string(advice.tilt.allowed_then_rad > 0.0 ? ": the allowed tilt given here does not hold" : "") +
-      ". Keep a narrow spacer there, or move the wheel by hand through its whole travel and from lock to "
-      "lock "
-      "before it is driven.");
+      ". Once they are out, move the wheel by hand through its whole travel and from lock to lock before it "
+      "is driven: where anything touches, a narrow spacer belongs there after all.");
 }
 
 void warn_of_readings(const Advice& advice, Warnings& warnings) {

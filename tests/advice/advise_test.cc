@@ -82,6 +82,9 @@ TEST(Advise, TurnsTheStackAroundForARodEndAboveTheArm) {
       has(advice.warnings,
           "with the nearest one the rod end sits 1.5 mm too high. Even bare contact leaves it 1.52 mm "
           "too high: the rack, or the link's inner end, about 1.5 mm higher would do."));
+  // Not to keep what was just ordered out.
+  EXPECT_TRUE(has(advice.warnings, "Once they are out, move the wheel by hand through its whole travel"));
+  EXPECT_FALSE(has(advice.warnings, "Keep a narrow spacer there"));
 }
 
 TEST(Advise, LeavesAloneWhatIsRight) {
