@@ -2,7 +2,6 @@
 #include "report/next_shots.h"
 
 #include <cmath>
-#include <numeric>
 
 #include "base/length_words.h"
 #include "page/each_unit.h"
@@ -147,10 +146,12 @@ std::string shots_sentence(const ShotPlan& plan, LengthUnit unit) {
 }
 
 std::string hand_sentence(const ShotPlan& plan) {
-  const double by_photos = plan.photo_sigma_mm * plan.photo_sigma_mm;
-  const double by_hand = std::accumulate(
-      plan.by_hand.begin(), plan.by_hand.end(), 0.0,
-      [](double sum, const MeasuredByHand& part) { return sum + part.sigma_mm * part.sigma_mm; });
+  double by_photos = plan.photo_sigma_mm * plan.photo_sigma_mm, by_hand = 0.0;
+  for (const MeasuredByHand& part : plan.by_hand) {
+    const double square = part.sigma_mm * part.sigma_mm;
+    by_hand += square;
+    if (part.within_photos) by_photos -= square;
+  }
   if (by_photos > 0.5 * plan.sigma_mm * plan.sigma_mm || plan.by_hand.empty() || by_hand < by_photos)
     return {};
   return "Most of the \xC2\xB1 comes from what was measured by hand, not from the photos: " +

@@ -47,6 +47,22 @@ std::vector<MeasuredByHand> of_pivot(const ShotQuestion& question, const MatrixX
       {(is_stand_off(recipe.way) ? "the stand-off of " : "the place of ") + joint, way, tag, sigma_mm(0, 3)}};
 }
 
+// All lengths grow alike with those of the strips, as well as these are known together.
+std::vector<MeasuredByHand> of_strips(const ShotQuestion& question, const MatrixXd& by_points) {
+  const Network& network = question.network;
+  double weight = 0.0;  // of a scale's relative error
+  for (const ScaleBarResult& result : network.scale_bars)
+    weight += std::pow(result.bar.length_mm / result.bar.sigma_mm, 2);
+  if (!(weight > 0.0) || !std::isfinite(weight)) return {};
+  Eigen::VectorXd grown = Eigen::VectorXd::Zero(question.located.by_tags.cols());
+  for (std::size_t i = 0; i < network.tags.size(); ++i)
+    grown.segment<3>(6 * static_cast<Index>(i)) = network.tags[i].network_from_tag.translation_mm;
+  const Eigen::VectorXd by_scale = by_points * (question.located.by_tags * grown);
+  const bool one = network.scale_bars.size() == 1;
+  return {{one ? "the length of the scale strip" : "the lengths of the scale strips", "", -1,
+           by_scale.norm() / std::sqrt(weight), true}};
+}
+
 }  // namespace
 
 std::vector<MeasuredByHand> measured_by_hand(const ShotQuestion& question, const MatrixXd& by_points) {
@@ -58,6 +74,7 @@ std::vector<MeasuredByHand> measured_by_hand(const ShotQuestion& question, const
     if (located.recipes[i].motion || std::holds_alternative<ByMotion>(located.recipes[i].way)) continue;
     for (const MeasuredByHand& part : of_pivot(question, rows, i)) parts.push_back(part);
   }
+  for (const MeasuredByHand& part : of_strips(question, by_points)) parts.push_back(part);
   for (const StatedBesides& besides : located.stated_besides)
     parts.push_back(
         {besides.words, "", -1, std::sqrt(variance_by(located, rows, besides.first, besides.count))});

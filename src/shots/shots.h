@@ -32,12 +32,13 @@ struct MeasuredByHand {
   std::string way{};    // as the hardpoint's: "tag 12, 48.00 mm behind its face"
   int tag = -1;         // that the pivot hangs on, where it is one alone
   double sigma_mm = 0.0;
+  bool within_photos = false;  // of the scale strips: the network has it in, no further photo makes it less
 };
 
 struct ShotPlan {
-  std::string wanted{};                   // what gets better: "the best height of the rod end"
-  double sigma_mm = 0.0;                  // as things stand
-  double photo_sigma_mm = 0.0;            // what of it comes from the photos; the rest was stated by hand
+  std::string wanted{};         // what gets better: "the best height of the rod end"
+  double sigma_mm = 0.0;        // as things stand
+  double photo_sigma_mm = 0.0;  // what of it comes from photos and strips; the rest was stated by hand
   std::vector<MeasuredByHand> by_hand{};  // that matter, largest first
   std::vector<Shot> shots{};  // best first, each on top of those before it; empty when none would help
   RigidTransform vehicle_from_network{};

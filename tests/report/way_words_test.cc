@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "base/length_words.h"
 #include "locate/pivot_ways.h"
 #include "report/next_shots.h"
 #include "report/tables.h"
@@ -50,6 +51,20 @@ TEST(HandSentence, NamesTheTagThatAPivotIsMeasuredFrom) {
                  "well the tag sits centred over the rod end of the steering link (tag 17) ± 0.06 mm."),
       std::string::npos)
       << words;
+}
+
+// A scale strip's error is within what the photos tell, and no photo makes it less.
+TEST(WayWords, OfAScaleStripStandWhereItBringsMostOfTheUncertainty) {
+  ShotPlan plan;
+  plan.wanted = "the best height of the rod end";
+  plan.sigma_mm = 0.5;
+  plan.photo_sigma_mm = 0.49;
+  plan.by_hand = {{"the length of the scale strip", "", -1, 0.45, true}};
+  EXPECT_NE(with_plain_spaces(hand_sentence(plan)).find("the length of the scale strip ± 0.45 mm."),
+            std::string::npos)
+      << hand_sentence(plan);
+  plan.by_hand = {{"the stand-off of the lower ball joint", "", -1, 0.1}};
+  EXPECT_EQ(hand_sentence(plan), "");
 }
 
 }  // namespace

@@ -298,6 +298,22 @@ TEST(PlanShots, NamesTheFloorNotAStandOffWhereItCounts) {
   EXPECT_LE(parts[0].sigma_mm, all_mm);
 }
 
+// The strip is 500.4 mm long, the top mount's tag 817.1 mm over the floor: 1 mm of the one is 1.633 mm there.
+TEST(PlanShots, NamesTheScaleStripWhereItCounts) {
+  const Corner corner = made_up_corner();
+  NetworkInput input = photographed(corner, 14);
+  for (ScaleBar& bar : input.scale_bars) bar.sigma_mm = 1.0;
+  const Network network = adjust_network(input);
+  const Located located = locate(network, corner.question);
+  Eigen::MatrixXd by_points = Eigen::MatrixXd::Zero(1, located.by_tags.rows());
+  by_points(0, 3 * 3 + 2) = 1.0;
+  const auto parts = measured_by_hand({network, located, nullptr, edge_quality(input.photos), 3}, by_points);
+  ASSERT_EQ(parts.size(), 1u);
+  EXPECT_EQ(parts[0].words, "the length of the scale strip");
+  EXPECT_TRUE(parts[0].within_photos);
+  EXPECT_NEAR(parts[0].sigma_mm, 1.633, 0.02);
+}
+
 // Errors that pivots share had made one pivot's part larger than all of it.
 TEST(PlanShots, NamesNothingThatBringsMoreThanTheWhole) {
   Corner corner = made_up_corner();
