@@ -115,7 +115,8 @@ struct Tilt {
   bool spacers_taken_as_narrow = false;  // at the ball; wider ones would allow less
 };
 
-// Share of one coordinate in the best height's variance; all shares sum to one. A coordinate whose error runs
+// Share of one coordinate in the best height's variance; all shares and that of a camber that nobody stated
+// sum to one. A coordinate whose error runs
 // against that of others may have a negative one.
 struct HeightShare {
   std::size_t point = 0;  // in the order of hardpoint_names
@@ -126,7 +127,8 @@ struct HeightShare {
   double share = 0.0;
 };
 
-// The best height by draws from the points' covariance, where derivatives do not tell its uncertainty well.
+// The best height by draws from the points' covariance alone, where derivatives do not tell its uncertainty
+// well.
 struct HeightDraws {
   int draws = 0;
   int without_height = 0;  // of these: the corner cannot move so, or no height cures it
@@ -176,6 +178,7 @@ struct Advice {
   ToeCurve best{};                            // at best_height_change_mm
   ToeCurve parallel_link{};                   // rule of thumb: link parallel to the arm; empty when too far
   Uncertain best_height_change_mm{};          // after the driving's aim; up positive
+  double height_sigma_by_camber_mm = 0.0;     // in its uncertainty: what camber's own makes of it
   std::optional<HeightDraws> height_draws{};  // its uncertainty comes from them when they are there
   std::vector<AimedHeight> heights{};         // every aim
   std::vector<DrivingResult> drivings{};      // the user's first, then the known ones

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "advice/advice.h"
+#include "advice/camber_words.h"
 #include "advice/free_travel.h"
 #include "advice/height.h"
 #include "advice/height_search.h"
@@ -20,6 +21,7 @@
 #include "advice/wording.h"
 #include "base/problem.h"
 #include "base/units.h"
+#include "corner/camber.h"
 
 namespace pivotfix {
 namespace {
@@ -29,6 +31,10 @@ constexpr double stacks_apart_mm = 0.1;  // nearer to each other they are the sa
 
 Uncertain uncertain(double value, const Eigen::VectorXd& slopes, const Eigen::MatrixXd& covariance) {
   return {value, sigma_of(slopes, covariance)};
+}
+
+void add_in_quadrature(Uncertain& figure, double sigma) {
+  figure.sigma = std::hypot(figure.sigma, sigma);
 }
 
 void add_front_view(const Corner& corner, Advice& advice) {
@@ -44,6 +50,13 @@ void add_front_view(const Corner& corner, Advice& advice) {
       uncertain(view.effective_mismatch_rad, slopes.effective_mismatch, covariance);
   advice.link_line_above_instant_centre_mm =
       uncertain(view.link_line_above_instant_centre_mm, slopes.link_line_above_instant_centre, covariance);
+  add_in_quadrature(advice.effective_mismatch_rad, sigma_by_camber(corner, [](const Corner& other) {
+                      return front_view(other).effective_mismatch_rad;
+                    }));
+  add_in_quadrature(advice.link_line_above_instant_centre_mm,
+                    sigma_by_camber(corner, [](const Corner& other) {
+                      return front_view(other).link_line_above_instant_centre_mm;
+                    }));
 }
 
 void add_link_fit(const Corner& corner, Advice& advice) {
@@ -52,6 +65,9 @@ void add_link_fit(const Corner& corner, Advice& advice) {
   const LinkFitDerivatives slopes = link_fit_derivatives(corner);
   advice.link_too_short_mm = uncertain(advice.link_fit.ideal_link_length_mm - advice.link_fit.link_length_mm,
                                        slopes.ideal_link_length - slopes.link_length, corner.covariance_mm2);
+  add_in_quadrature(advice.link_too_short_mm, sigma_by_camber(corner, [](const Corner& other) {
+                      return link_fit(other).ideal_link_length_mm;
+                    }));
 }
 
 double largest_change_rad(const Corner& corner, double height_mm, const Travel& travel) {
@@ -66,7 +82,9 @@ void add_heights(const Corner& corner, const Driving& driving, const BestHeight&
   for (const HeightAim aim : {HeightAim::least_squares, HeightAim::smallest_peak, HeightAim::zero_slope}) {
     Driving aimed = driving;
     aimed.aim = aim;
-    const BestHeight height = aim == driving.aim ? best : best_height(corner, aimed);
+    const bool own = aim == driving.aim;
+    BestHeight height = own ? best : best_height(corner, aimed);
+    if (!own) height.sigma_mm = std::hypot(height.sigma_mm, height_sigma_by_camber_mm(corner, aimed, height));
     AimedHeight result{aim, height.found, {height.height_mm, height.sigma_mm}, 0.0, 0.0, 0.0};
     if (height.found) {
       const ToeCurve curve = toe_curve("", without_covariance(corner), height.height_mm, advice.travel);
@@ -75,6 +93,16 @@ void add_heights(const Corner& corner, const Driving& driving, const BestHeight&
       result.one_inch_change_rad = curve.one_inch_change_rad;
     }
     advice.heights.push_back(result);
+  }
+}
+
+// As the points' shares sum to one, and camber has its own.
+void add_shares(const Corner& corner, const BestHeight& best, Advice& advice) {
+  advice.shares = height_shares(corner, best);
+  const double of_points = 1.0 - camber_share(advice);
+  for (HeightShare& share : advice.shares) {
+    share.share *= of_points;
+    if (advice.side == Side::right && share.coordinate == 1) share.mm_per_mm *= -1.0;
   }
 }
 
@@ -291,6 +319,8 @@ Advice advise(const AdviceQuestion& question) {
     advice.height_draws = draw_heights(corner, possible, best);
     advice.best_height_change_mm.sigma = advice.height_draws->sigma_mm;
   }
+  advice.height_sigma_by_camber_mm = height_sigma_by_camber_mm(corner, possible, best);
+  add_in_quadrature(advice.best_height_change_mm, advice.height_sigma_by_camber_mm);
   advice.best = toe_curve("best height", corner, best.height_mm, advice.travel);
   if (const std::optional<double> parallel_mm = parallel_link_height_mm(corner))
     advice.parallel_link =
@@ -302,10 +332,7 @@ Advice advise(const AdviceQuestion& question) {
   if (best.found) {
     add_stacks(corner, possible, question.rod_end, advice);
     advice.worth_changing = worth_changing(advice, question.rod_end);
-    advice.shares = height_shares(corner, best);
-    if (advice.side == Side::right)
-      for (HeightShare& share : advice.shares)
-        if (share.coordinate == 1) share.mm_per_mm *= -1.0;
+    add_shares(corner, best, advice);
   }
   const double suggested_mm = suggested_height_change_mm(advice);
   add_drivings(corner, suggested_mm, advice);

@@ -19,7 +19,8 @@ std::string check_with_toe_words(const Advice& advice) {
   if (!toe || travel_mm < least_mm) return "";
   const std::string sigma =
       toe->sigma_rad > 0.0 ? " ± " + degree_words(std::max(toe->sigma_rad, 1e-2 * rad_per_deg)) : "";
-  return "These hardpoints come from no photos, and nothing checks them. Before you change anything, read "
+  return "Nothing here says that these hardpoints come from photos, and nothing checks them. Before you "
+         "change anything, read "
          "toe at ride height and with the wheel " +
          round_mm_words(travel_mm) + " higher: " +
          (degree_words(std::abs(toe->toe_rad)) != degree_words(0.0)

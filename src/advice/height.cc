@@ -3,9 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "advice/height_search.h"
 #include "base/units.h"
+#include "corner/camber.h"
 #include "corner/front_view.h"
 
 namespace pivotfix {
@@ -55,6 +57,14 @@ Objective rough_objective_at(const Corner& corner, double height_mm, const Drivi
 
 CornerState state_at_ride(const Corner& corner) {
   return solve_curve(corner, {0.0, 0.0}, sample_mm).states.front();
+}
+
+// By points and camber.
+double toe_change_sigma_rad(const Corner& corner, const CornerState& state) {
+  if (corner.covariance_mm2.size() == 0) return 0.0;
+  const StateDerivatives slopes = derivatives(corner, state);
+  return std::hypot(sigma_of(slopes.toe_by_coordinate, corner.covariance_mm2),
+                    slopes.toe_by_camber * camber_sigma_rad(corner.wheel));
 }
 
 }  // namespace
@@ -120,6 +130,17 @@ BestHeight best_height(const Corner& corner, const Driving& driving) {
   return least_squares_height(corner, driving);
 }
 
+double height_sigma_by_camber_mm(const Corner& corner, const Driving& driving, const BestHeight& best) {
+  constexpr double rounding_mm = 1e-6;  // of the searches
+  if (!best.found) return 0.0;
+  const double sigma_mm = sigma_by_camber(
+      with_rod_end_height(corner, best.height_mm), [&](const Corner& other) {  // starts near both optima
+        const BestHeight there = best_height(other, driving);
+        return there.found ? there.height_mm : std::numeric_limits<double>::quiet_NaN();
+      });
+  return sigma_mm > rounding_mm ? sigma_mm : 0.0;
+}
+
 std::optional<double> parallel_link_height_mm(const Corner& corner) {
   // Both angles are taken in front view; the outer end moves along the stud.
   const FrontView view = front_view(corner);
@@ -144,10 +165,7 @@ ToeCurve toe_curve(const std::string& title, const Corner& corner, double height
     const double change = state.toe_rad - corner.wheel.toe_rad;
     result.travel_mm.push_back(state.travel_mm);
     result.toe_change_rad.push_back(change);
-    result.toe_change_sigma_rad.push_back(
-        corner.covariance_mm2.size() == 0
-            ? 0.0
-            : sigma_of(derivatives(changed, state).toe_by_coordinate, corner.covariance_mm2));
+    result.toe_change_sigma_rad.push_back(toe_change_sigma_rad(changed, state));
     result.largest_change_rad = std::max(result.largest_change_rad, std::abs(change));
     if (state.travel_mm == 0.0) result.slope_rad_mm = state.toe_per_travel_rad_mm;
   }

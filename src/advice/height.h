@@ -12,7 +12,7 @@ namespace pivotfix {
 
 struct BestHeight {
   double height_mm = 0.0;
-  double sigma_mm = 0.0;            // zero without covariance
+  double sigma_mm = 0.0;            // by the points alone; zero without covariance
   Eigen::VectorXd by_coordinate{};  // mm/mm
   bool found = false;               // false: moving the rod end hardly changes toe, or the height is
   bool too_far = false;             // too far away for any stud
@@ -29,6 +29,9 @@ BestHeight smallest_peak_height(const Corner& corner, const Driving& driving);
 
 // Zero toe slope at ride height; not found when the rod end's height does not change the slope.
 BestHeight zero_slope_height(const Corner& corner);
+
+// What camber's own uncertainty adds to that of the best height, in quadrature (corner/camber.h).
+double height_sigma_by_camber_mm(const Corner& corner, const Driving& driving, const BestHeight& best);
 
 // Link parallel to the lower arm in front view; none when no height within reach makes it so.
 std::optional<double> parallel_link_height_mm(const Corner& corner);

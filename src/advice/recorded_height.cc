@@ -36,7 +36,8 @@ AtRecordedHeight at_recorded_height(const HardpointSet& set) {
     if (reading.from_photos) reading.travel_mm += miss.above_mm;
   const Corner corner = make_corner(set);
   Corner moved = at_other_ride_height(corner, -miss.above_mm, miss.sigma_mm, Kept::link_length);
-  moved.wheel = corner.wheel;  // what the user says of the wheel is said of ride height
+  // What the user says of the wheel is said of ride height; the photos show it where it stood.
+  if (!corner.wheel.camber_from_photos) moved.wheel = corner.wheel;
   result.hardpoints = with_corner(result.hardpoints, moved);
   result.words = "When measured, the wheel stood " + off +
                  ". The suspension was solved at the recorded height, and everything here holds there.";

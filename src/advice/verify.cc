@@ -14,6 +14,7 @@
 #include "base/chi_square.h"
 #include "base/problem.h"
 #include "base/units.h"
+#include "corner/camber.h"
 
 namespace pivotfix {
 namespace {
@@ -29,12 +30,13 @@ struct Prediction {
   Eigen::VectorXd change_rad{};
   Eigen::VectorXd per_travel_rad_mm{};
   Eigen::MatrixXd by_coordinate{};
+  Eigen::VectorXd by_camber_rad{};  // for one standard uncertainty of camber
 };
 
 Prediction predict(const Corner& corner, const std::vector<ToeReading>& readings) {
   const Index n = static_cast<Index>(readings.size());
   Prediction result{Eigen::VectorXd(n), Eigen::VectorXd(n),
-                    Eigen::MatrixXd(n, static_cast<Index>(3 * corner.points.size()))};
+                    Eigen::MatrixXd(n, static_cast<Index>(3 * corner.points.size())), Eigen::VectorXd(n)};
   for (Index i = 0; i < n; ++i) {
     const double travel_mm = readings[static_cast<std::size_t>(i)].travel_mm;
     const Curve curve = solve_curve(corner, {std::max(0.0, travel_mm), std::max(0.0, -travel_mm)}, 10.0);
@@ -46,7 +48,9 @@ Prediction predict(const Corner& corner, const std::vector<ToeReading>& readings
                     "Correct the travel of the reading, or the hardpoints.");
     result.change_rad[i] = state.toe_rad - corner.wheel.toe_rad;
     result.per_travel_rad_mm[i] = state.toe_per_travel_rad_mm;
-    result.by_coordinate.row(i) = derivatives(corner, state).toe_by_coordinate.transpose();
+    const StateDerivatives slopes = derivatives(corner, state);
+    result.by_coordinate.row(i) = slopes.toe_by_coordinate.transpose();
+    result.by_camber_rad[i] = slopes.toe_by_camber * camber_sigma_rad(corner.wheel);
   }
   return result;
 }
@@ -96,6 +100,16 @@ Eigen::VectorXd reading_variances(const Prediction& prediction, const std::vecto
   return variances;
 }
 
+// Covariance of the readings' differences: their own errors, and that of camber, which all of them share.
+// What readings tell of camber itself is left aside.
+Eigen::MatrixXd noise_of(const Prediction& prediction, const std::vector<ToeReading>& readings,
+                         const Eigen::MatrixXd& rows) {
+  const Eigen::VectorXd by_camber = rows * prediction.by_camber_rad;
+  Eigen::MatrixXd noise = rows * reading_variances(prediction, readings).asDiagonal() * rows.transpose();
+  noise += by_camber * by_camber.transpose();
+  return noise;
+}
+
 Eigen::VectorXd toe_of(const std::vector<ToeReading>& readings) {
   Eigen::VectorXd toe_rad(static_cast<Index>(readings.size()));
   for (std::size_t i = 0; i < readings.size(); ++i) toe_rad[static_cast<Index>(i)] = readings[i].toe_rad;
@@ -104,9 +118,8 @@ Eigen::VectorXd toe_of(const std::vector<ToeReading>& readings) {
 
 Corner refined(const Corner& before, const std::vector<ToeReading>& readings) {
   const Eigen::VectorXd measured = toe_of(readings);
-  const Eigen::VectorXd variances = reading_variances(predict(before, readings), readings);
   const Eigen::MatrixXd rows = differences(readings);
-  const Eigen::MatrixXd noise = rows * variances.asDiagonal() * rows.transpose();
+  const Eigen::MatrixXd noise = noise_of(predict(before, readings), readings, rows);
   const Eigen::MatrixXd& covariance = before.covariance_mm2;
   const Eigen::VectorXd start = coordinates(before);
   Corner after = before;
@@ -169,6 +182,12 @@ double common_offset(const Eigen::VectorXd& residuals, const Eigen::VectorXd& va
   return refined_together ? sum / weights : nearest;
 }
 
+double sigma_of_toe(const Prediction& prediction, Index i, const Corner& corner) {
+  if (corner.covariance_mm2.size() == 0) return 0.0;
+  return std::hypot(sigma_of(prediction.by_coordinate.row(i), corner.covariance_mm2),
+                    prediction.by_camber_rad[i]);
+}
+
 void fill_readings(const Corner& before, const Corner& after, const std::vector<ToeReading>& readings,
                    Verification& verification) {
   const Eigen::VectorXd measured = toe_of(readings);
@@ -180,10 +199,8 @@ void fill_readings(const Corner& before, const Corner& after, const std::vector<
     const double offset = common_offset(measured - best.change_rad, variances, readings, reading.from_photos,
                                         verification.refined);
     ReadingCheck check{reading, measured[i] - offset, std::sqrt(variances[i]), {}, {}};
-    check.predicted_change_rad = {predicted.change_rad[i],
-                                  sigma_of(predicted.by_coordinate.row(i), before.covariance_mm2)};
-    check.refined_change_rad = {best.change_rad[i],
-                                sigma_of(best.by_coordinate.row(i), after.covariance_mm2)};
+    check.predicted_change_rad = {predicted.change_rad[i], sigma_of_toe(predicted, i, before)};
+    check.refined_change_rad = {best.change_rad[i], sigma_of_toe(best, i, after)};
     verification.readings.push_back(check);
   }
 }
@@ -195,8 +212,7 @@ void judge(const Corner& corner, const std::vector<ToeReading>& readings, Verifi
   const Eigen::VectorXd surprise = rows * (toe_of(readings) - prediction.change_rad);
   const Eigen::MatrixXd slopes = rows * prediction.by_coordinate;
   const Eigen::MatrixXd total =
-      slopes * corner.covariance_mm2 * slopes.transpose() +
-      rows * reading_variances(prediction, readings).asDiagonal() * rows.transpose();
+      slopes * corner.covariance_mm2 * slopes.transpose() + noise_of(prediction, readings, rows);
   const double chi_square = surprise.dot(total.ldlt().solve(surprise));
   const int freedom = static_cast<int>(rows.rows());
   const double probability = chi_square_probability(chi_square, freedom);
@@ -221,7 +237,7 @@ void judge_by_source(const Corner& corner, const std::vector<ToeReading>& readin
 
 Uncertain height_of(const Corner& corner, const Driving& driving) {
   const BestHeight best = best_height(corner, driving);
-  return {best.height_mm, best.sigma_mm};
+  return {best.height_mm, std::hypot(best.sigma_mm, height_sigma_by_camber_mm(corner, driving, best))};
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 #include <limits>
 #include <utility>
 
+#include "advice/camber_words.h"
 #include "advice/plausible.h"
 #include "advice/reach_words.h"
 #include "advice/shares.h"
@@ -232,7 +233,7 @@ void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& w
     warnings.push_back(
         "The hardpoints are given as exact (sigma below 0.005 mm), so nothing is known of how sure the "
         "height is: give what they were really measured to.");
-  else if (sigma_mm > near_enough_mm)
+  else if (sigma_mm > near_enough_mm && !(camber_share(advice) > advice.shares.front().share))
     warnings.push_back(
         "The height is uncertain by ± " + mm_words(sigma_mm) + "; the " + worst_coordinate(advice) +
         (cancelled_by(advice).empty()
@@ -317,6 +318,7 @@ std::vector<std::string> warnings_of(const Advice& advice, const Corner& corner,
   warn_of_thread(advice, rod_end, warnings);
   warn_of_all_on_stud(advice, rod_end, warnings);
   warn_of_neighbours(advice, warnings);
+  if (const std::string words = camber_words(advice, corner.wheel); !words.empty()) warnings.push_back(words);
   warn_of_uncertainty(advice, corner, warnings);
   if (advice.best.largest_change_rad > worth_a_warning_rad)
     warnings.push_back(

@@ -309,6 +309,8 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   if (job.readings_from_photos)
     located.hardpoints.readings = toe_readings(located.as_located, group_photos(job).question);
   complete_from_job(job, located.hardpoints);
+  const std::optional<Uncertain> camber = camber_at_reference(located.as_located, group_photos(job).question);
+  if (camber) located.hardpoints.wheel = with_camber_of_photos(job.wheel, *camber);
   located.hardpoints.record = std::move(adjusted.record);
   return located;
 }

@@ -62,7 +62,10 @@ SteerCase case_of_job(const std::string& file) {
   refuse_blanks_beside_pivots(job);
   steer.notes = notes_on_age(job, set.record, hardpoints);
   set.title = job.title;
-  set.wheel = job.wheel;
+  const WheelSetting found = set.wheel;
+  set.wheel = found.camber_from_photos
+                  ? with_camber_of_photos(job.wheel, {found.camber_rad, found.camber_sigma_rad})
+                  : job.wheel;
   set.rack_axis_vehicle = job.rack_axis_vehicle;
   std::erase_if(set.readings,
                 [&](const ToeReading& reading) { return !reading.from_photos || !job.readings_from_photos; });
@@ -72,6 +75,11 @@ SteerCase case_of_job(const std::string& file) {
 
 SteerCase case_of_hardpoints(const std::string& file) {
   SteerCase steer;
+  if (ending_of(file) == ".csv")
+    steer.notes.push_back(
+        file +
+        " is a spreadsheet: it carries neither camber nor how the uncertainties hang together. Where "
+        "\"run\" or \"locate\" wrote it, ask the hardpoints.json beside it, which carries both.");
   AdviceQuestion& question = steer.question;
   question.hardpoints = read_hardpoints(file);
   question.rod_end = with_spacers_on_car(question.hardpoints.rod_end.value_or(RodEnd{}));

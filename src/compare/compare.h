@@ -64,7 +64,7 @@ struct BeforeAfter {
 
 struct CornerChange {
   BeforeAfter arm_angle_rad{}, link_angle_rad{}, mismatch_rad{}, effective_mismatch_rad{};
-  BeforeAfter toe_rad{}, camber_rad{};  // as read, without uncertainty; NaN where nobody did
+  BeforeAfter toe_rad{}, camber_rad{};  // as read, with uncertainty where photos did; NaN where nobody did
   BeforeAfter caster_rad{}, inclination_rad{};
   BeforeAfter best_height_mm{};  // of the rod end, against where it is in that measurement
   bool best_height_found = false;

@@ -38,7 +38,8 @@ FiguresOfOne figures_of(const HardpointSet& set, const Driving& driving) {
   result.effective_mismatch_rad = known(view.effective_mismatch_rad, slopes.effective_mismatch);
   constexpr double unread = std::numeric_limits<double>::quiet_NaN();
   result.toe_rad = {corner.wheel.toe_is_known ? corner.wheel.toe_rad : unread, 0.0};
-  result.camber_rad = {corner.wheel.camber_is_known ? corner.wheel.camber_rad : unread, 0.0};
+  result.camber_rad = {corner.wheel.camber_is_known ? corner.wheel.camber_rad : unread,
+                       corner.wheel.camber_sigma_rad};
   const CornerState ride = solve_state(corner, 0.0);
   const Figures at_ride = figures(corner, ride);
   const Eigen::MatrixXd by_coordinate = figure_derivatives(corner, ride);

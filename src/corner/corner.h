@@ -89,6 +89,7 @@ std::optional<double> rack_at_toe(const Corner& corner, double toe_rad);
 // stay, so this is also the derivative of the change since ride height.
 struct StateDerivatives {
   double camber_by_travel = 0.0;
+  double toe_by_camber = 0.0;  // by static camber; plain, not per mm
   Eigen::VectorXd toe_by_coordinate{};
   Eigen::VectorXd camber_by_coordinate{};
 };

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/problem.h"
+#include "corner/camber.h"
 
 namespace pivotfix {
 namespace {
@@ -13,15 +14,29 @@ constexpr int roll_steps_each_side = 3;
 constexpr int steer_steps_each_side = 4;
 constexpr double rounding = 1e-12;  // mm or rad; no uncertainty of a measured corner is as small
 
+// What camber's own uncertainty adds. Of a camber that nobody read only the change is told.
+void add_camber(const Corner& corner, const CornerState& state, std::array<double, figure_count>& sigmas) {
+  const double sigma_rad = camber_sigma_rad(corner.wheel);
+  if (sigma_rad == 0.0) return;
+  const Figures more = figures(with_camber_changed(corner, sigma_rad), state);
+  const Figures less = figures(with_camber_changed(corner, -sigma_rad), state);
+  for (std::size_t i = 0; i < figure_count; ++i) {
+    double by_camber = 0.5 * (more.values[i] - less.values[i]);
+    if (static_cast<Figure>(i) == Figure::camber && !corner.wheel.camber_is_known) by_camber -= sigma_rad;
+    sigmas[i] = std::hypot(sigmas[i], by_camber);
+  }
+}
+
 std::array<double, figure_count> sigmas_at(const Corner& corner, const CornerState& state) {
   std::array<double, figure_count> sigmas{};
   if (corner.covariance_mm2.size() == 0) return sigmas;
   const Eigen::MatrixXd by_coordinate = figure_derivatives(corner, state);
   const Eigen::MatrixXd common = by_coordinate * corner.covariance_mm2;
-  for (Eigen::Index i = 0; i < common.rows(); ++i) {
-    const double sigma = std::sqrt(std::max(0.0, common.row(i).dot(by_coordinate.row(i))));
-    sigmas[static_cast<std::size_t>(i)] = sigma > rounding ? sigma : 0.0;
-  }
+  for (Eigen::Index i = 0; i < common.rows(); ++i)
+    sigmas[static_cast<std::size_t>(i)] = std::sqrt(std::max(0.0, common.row(i).dot(by_coordinate.row(i))));
+  add_camber(corner, state, sigmas);
+  for (double& sigma : sigmas)
+    if (!(sigma > rounding)) sigma = 0.0;
   return sigmas;
 }
 

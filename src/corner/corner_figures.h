@@ -28,7 +28,8 @@ struct FigureQuestion {
 struct FiguresAt {
   double travel_mm = 0.0;
   Figures figures{};
-  // Standard uncertainties out of the hardpoints' covariance; zero when that is not known.
+  // Standard uncertainties out of the hardpoints' covariance and that of camber; zero when the covariance is
+  // not known.
   std::array<double, figure_count> sigmas{};
   double sigma_of(Figure figure) const { return sigmas.at(static_cast<std::size_t>(figure)); }
 };

@@ -38,6 +38,13 @@ Eigen::Matrix<double, rows, cols> slope_of(const Eigen::Matrix<Dual, rows, cols>
   return slopes;
 }
 
+// No constraint knows of the spin axis, so the pose stays.
+double toe_by_camber(const WheelSetting& wheel, const Eigen::Matrix3d& rotation) {
+  const Eigen::Vector3d spin = rotation * spin_axis_at_ride(wheel);
+  const Eigen::Vector3d change = rotation * spin_axis_by_camber(wheel);
+  return (spin.y() * change.x() - spin.x() * change.y()) / (spin.x() * spin.x() + spin.y() * spin.y());
+}
+
 // A solved state with its equations.
 struct Linearised {
   const ConstraintList& list;
@@ -69,6 +76,7 @@ StateDerivatives derivatives(const Corner& corner, const CornerState& state) {
   const Vector6 camber_multiplier = at.factors.transpose().solve(camber_by_pose(at.spin));
   StateDerivatives result;
   result.camber_by_travel = camber_multiplier[at.list.travel_row];
+  result.toe_by_camber = toe_by_camber(corner.wheel, at.pose.rotation);
   result.toe_by_coordinate = -at.equations.by_coordinate.leftCols(n).transpose() * toe_multiplier;
   result.camber_by_coordinate = -at.equations.by_coordinate.leftCols(n).transpose() * camber_multiplier;
   return result;

@@ -159,6 +159,12 @@ inline Eigen::Vector3d spin_axis_at_ride(const WheelSetting& wheel) {
   return {std::sin(toe) * std::cos(camber), std::cos(toe) * std::cos(camber), -std::sin(camber)};
 }
 
+inline Eigen::Vector3d spin_axis_by_camber(const WheelSetting& wheel) {
+  const double toe = wheel.toe_rad;
+  const double camber = wheel.camber_rad;
+  return {-std::sin(toe) * std::sin(camber), -std::cos(toe) * std::sin(camber), -std::cos(camber)};
+}
+
 inline double toe_of(const Eigen::Vector3d& spin) {
   return std::atan2(spin.x(), spin.y());
 }

@@ -133,6 +133,9 @@ Json json_from(const WheelSetting& wheel) {
   Json json = Json::object();
   if (wheel.toe_is_known) json["toe_deg"] = rounded(deg_from_rad(wheel.toe_rad), 1e12);
   if (wheel.camber_is_known) json["camber_deg"] = rounded(deg_from_rad(wheel.camber_rad), 1e12);
+  if (wheel.camber_is_known && wheel.camber_sigma_rad > 0.0)
+    json["camber_sigma_deg"] = rounded(deg_from_rad(wheel.camber_sigma_rad), 1e12);
+  if (wheel.camber_is_known && wheel.camber_from_photos) json["camber_from_photos"] = true;
   json["rim_diameter"] = rounded(wheel.rim_diameter_mm, 1e6);
   return json;
 }

@@ -112,6 +112,11 @@ void read_wheel(Fields& file, LengthUnit unit, HardpointSet& set) {
   if (set.wheel.toe_is_known) set.wheel.toe_rad = angle_rad("toe_deg");
   set.wheel.camber_is_known = fields.has("camber_deg");
   if (set.wheel.camber_is_known) set.wheel.camber_rad = angle_rad("camber_deg");
+  for (const char* name : {"camber_sigma_deg", "camber_from_photos"})
+    if (fields.has(name) && !set.wheel.camber_is_known) fields.refuse_value(name, "needs camber_deg");
+  if (fields.has("camber_sigma_deg")) set.wheel.camber_sigma_rad = angle_rad("camber_sigma_deg");
+  if (set.wheel.camber_sigma_rad < 0.0) fields.refuse_value("camber_sigma_deg", "must not be negative");
+  set.wheel.camber_from_photos = fields.has("camber_from_photos") && fields.flag("camber_from_photos");
   if (fields.has("rim_diameter")) set.wheel.rim_diameter_mm = fields.length_mm("rim_diameter", unit);
   if (!(set.wheel.rim_diameter_mm > 0.0)) fields.refuse_value("rim_diameter", "must be more than zero");
   file.keep("wheel", fields.unknown());

@@ -163,6 +163,15 @@ const std::vector<std::string>& hardpoint_names(Layout layout) {
   throw Problem(ProblemKind::internal, "A layout without hardpoints.", "Please report this.");
 }
 
+WheelSetting with_camber_of_photos(const WheelSetting& stated, const Uncertain& camber_rad) {
+  WheelSetting wheel = stated;
+  if (stated.camber_is_known) return wheel;
+  wheel.camber_rad = camber_rad.value;
+  wheel.camber_sigma_rad = camber_rad.sigma;
+  wheel.camber_is_known = wheel.camber_from_photos = true;
+  return wheel;
+}
+
 std::size_t HardpointSet::index_of(std::string_view name) const {
   const auto found =
       std::find_if(points.begin(), points.end(), [&](const Hardpoint& point) { return point.name == name; });

@@ -11,6 +11,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/uncertain.h"
 #include "hardpoints/driving.h"
 #include "hardpoints/record.h"
 #include "hardpoints/rod_end.h"
@@ -65,7 +66,14 @@ struct WheelSetting {
   double rim_diameter_mm = 406.4;
   // Whether anybody read them; where not, zero stands in and nobody may be told to set it.
   bool toe_is_known = false, camber_is_known = false;
+  // Of a known camber; zero where nobody says it.
+  double camber_sigma_rad = 0.0;
+  // Read from the tags on the hub, where the points were found: not stated by anybody.
+  bool camber_from_photos = false;
 };
+
+// As stated; a camber that nobody stated is that of the photos.
+WheelSetting with_camber_of_photos(const WheelSetting& stated, const Uncertain& camber_rad);
 
 // How far the wheel stood above its recorded ride height (in bump) where the points were found.
 struct RideHeightMiss {

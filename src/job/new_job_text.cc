@@ -270,7 +270,8 @@ class Template {
     line("[wheel]", "as it stands now");
     line("# toe = \"0.10 deg\"",
          "this wheel alone (half the total), toe-in positive, before the work; left out: not read");
-    line("# camber = \"-1.2 deg\"", "top outwards positive");
+    line("# camber = \"-1.2 deg\"",
+         "top outwards positive; left out: as the hub's tags show it, else 0 +- 1.5 deg");
     line("rim_diameter = " + length(16 * mm_per_inch), "for toe in millimetres at the rim");
     line("");
     line("[steering]");

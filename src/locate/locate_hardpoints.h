@@ -10,6 +10,7 @@
 #include <variant>
 #include <vector>
 
+#include "base/uncertain.h"
 #include "hardpoints/hardpoint_set.h"
 #include "locate/rigid_bodies.h"
 #include "network/network.h"
@@ -200,5 +201,9 @@ Located locate(const Network& network, const HardpointQuestion& question);
 // Toe in each photo set, as readings to hold against the hardpoints. Only to be compared where any pivot
 // rests on the motion that the same tags show. Empty with fewer than two sets that show the hub.
 std::vector<ToeReading> toe_readings(const Located& located, const HardpointQuestion& question);
+
+// Camber where the hardpoints are given; nothing where the hub does not show it there. From the plane of the
+// hub's tags it is less certain than the photos say, by what these are usually out of true.
+std::optional<Uncertain> camber_at_reference(const Located& located, const HardpointQuestion& question);
 
 }  // namespace pivotfix

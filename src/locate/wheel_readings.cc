@@ -253,4 +253,13 @@ std::vector<ToeReading> toe_readings(const Located& located, const HardpointQues
   return readings;
 }
 
+std::optional<Uncertain> camber_at_reference(const Located& located, const HardpointQuestion& question) {
+  for (const WheelReading& wheel : located.wheel)
+    if (wheel.height == question.reference_height)
+      return Uncertain{wheel.camber_rad, wheel.from_spin_axis
+                                             ? wheel.camber_sigma_rad
+                                             : std::hypot(wheel.camber_sigma_rad, usual_runout_rad)};
+  return std::nullopt;
+}
+
 }  // namespace pivotfix

@@ -250,10 +250,14 @@ WheelSetting wheel_of(const std::vector<HardpointSet>& sets) {
     wheel.rim_diameter_mm = std::max(wheel.rim_diameter_mm, set.wheel.rim_diameter_mm);
     if (!set.wheel.camber_is_known) continue;
     wheel.camber_rad += set.wheel.camber_rad;
+    wheel.camber_sigma_rad = std::hypot(wheel.camber_sigma_rad, set.wheel.camber_sigma_rad);
     ++read;
   }
   wheel.camber_is_known = read > 0;
-  if (wheel.camber_is_known) wheel.camber_rad /= read;
+  if (wheel.camber_is_known) {
+    wheel.camber_rad /= read;
+    wheel.camber_sigma_rad /= read;
+  }
   return wheel;
 }
 

@@ -139,9 +139,11 @@ Rows geometry_rows(const ReportInput& input) {
   rows.push_back({"caster", angle_text({advice.steering_axis.caster_rad, 0.0}, 1)});
   rows.push_back({"steering-axis inclination", angle_text({advice.steering_axis.inclination_rad, 0.0}, 1)});
   const WheelSetting& wheel = input.hardpoints.wheel;
-  rows.push_back({"toe and camber at ride height, as entered",
-                  (wheel.toe_is_known ? angle_text({wheel.toe_rad, 0.0}, 2) : not_known) + ", " +
-                      (wheel.camber_is_known ? angle_text({wheel.camber_rad, 0.0}, 2) : not_known)});
+  rows.push_back(
+      {wheel.camber_from_photos ? "toe at ride height as entered, camber from the photos"
+                                : "toe and camber at ride height, as entered",
+       (wheel.toe_is_known ? angle_text({wheel.toe_rad, 0.0}, 2) : not_known) + ", " +
+           (wheel.camber_is_known ? angle_text({wheel.camber_rad, wheel.camber_sigma_rad}, 2) : not_known)});
   return rows;
 }
 

@@ -36,6 +36,16 @@ TEST(AtRecordedHeight, BringsTheCornerBackToWhereItWas) {
     }
 }
 
+// The photos show camber where the wheel stood; what the user says holds at ride height (above).
+TEST(AtRecordedHeight, TakesACamberOfPhotosAlong) {
+  const HardpointSet at_ride = example_set(Layout::double_wishbone);
+  HardpointSet set = photographed(at_ride, 9.0, 0.0);
+  set.wheel.camber_rad = solve_state(make_corner(at_ride), 9.0).camber_rad;
+  set.wheel.camber_from_photos = true;
+  ASSERT_GT(std::abs(set.wheel.camber_rad - at_ride.wheel.camber_rad), 1e-3);
+  EXPECT_NEAR(at_recorded_height(set).hardpoints.wheel.camber_rad, at_ride.wheel.camber_rad, 1e-4);
+}
+
 // Level arms 350 mm long that stand 10 mm too high: their outer ends were asin(10 / 350) up and go back
 // level.
 TEST(AtRecordedHeight, TurnsAParallelogramsArmsOnTheirCircles) {

@@ -192,7 +192,8 @@ TEST_F(Club, PoolIsTheSameBytesInAnyOrderAndGivesACarBack) {
   EXPECT_EQ(workshop_.read("back.json"), workshop_.read("p.json"));
   const Outcome steered = workshop_.run({"steer", "p.json", "--spacer", "0.2 in"});
   EXPECT_EQ(steered.exit_code, 0);
-  EXPECT_NE(steered.out.find("These hardpoints come from no photos"), std::string::npos) << steered.out;
+  EXPECT_NE(steered.out.find("Nothing here says that these hardpoints come from photos"), std::string::npos)
+      << steered.out;
   EXPECT_EQ(workshop_.run({"pool", "p.json", "--without", "car 9", "-o", "x.json"}).err,
             "pivotfix: No car \"car 9\" is in the pool. There are \"car 1\", \"car 2\", \"car 3\".\n");
   EXPECT_FALSE(workshop_.has("x.json"));

@@ -346,6 +346,8 @@ TEST_F(Convert, MakesSpreadsheetAndDrawingAndReadsTheSpreadsheet) {
   ASSERT_EQ(workshop_.run({"convert", "a.csv", "c.json"}).exit_code, 0);
   const Outcome from_csv = workshop_.run({"steer", "a.csv", "--units", "mm"});
   EXPECT_EQ(from_csv.exit_code, 0) << from_csv.err;
+  EXPECT_NE(from_csv.err.find("a.csv is a spreadsheet: it carries neither camber nor"), std::string::npos)
+      << from_csv.err;
   EXPECT_EQ(from_csv.out, workshop_.run({"steer", "c.json", "--units", "mm"}).out);
 }
 

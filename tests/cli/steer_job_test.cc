@@ -103,6 +103,23 @@ TEST_F(SteerOnAJob, SaysThatTheJobWasChangedSinceThePivotsWereFound) {
   EXPECT_EQ(changed.out, as_found.out);
 }
 
+// The job's own word comes first.
+TEST_F(SteerOnAJob, TakesACamberThatItDoesNotStateFromThePhotos) {
+  std::string pivots = workshop_.read("hardpoints.json");
+  EXPECT_TRUE(has(steer().out, "Camber was not entered")) << "a stated one of an earlier job is none";
+  const std::string stated = "\"camber_deg\": -1.5";
+  pivots.replace(pivots.find(stated), stated.size(),
+                 stated + ", \"camber_sigma_deg\": 0.1, \"camber_from_photos\": true");
+  workshop_.write("hardpoints.json", pivots);
+  const std::string found = steer().out;
+  EXPECT_FALSE(has(found, "Camber was not entered")) << found;
+  EXPECT_TRUE(has(found, "camber from the photos")) << found;
+  std::string job = workshop_.read("front.toml");
+  job.replace(job.find("# camber = "), 2, "");
+  workshop_.write("front.toml", job);
+  EXPECT_FALSE(has(steer().out, "camber from the photos"));
+}
+
 TEST_F(SteerOnAJob, KnowsAJobByItsEndingInCapitalsToo) {
   const Outcome small = steer();
   std::filesystem::rename(workshop_.folder() / "front.toml", workshop_.folder() / "FRONT.TOML");

@@ -73,6 +73,21 @@ TEST(Derivatives, ByTravelAgreeWithDifferences) {
   }
 }
 
+TEST(Derivatives, OfToeByStaticCamberAgreeWithDifferences) {
+  for (const Case& c : random_cases(100)) {
+    const Corner corner = make_corner(random_plausible_set(c.layout, c.seed));
+    const double by_camber = slope_of(
+        [&](double by_rad) {
+          Corner other = corner;
+          other.wheel.camber_rad += by_rad;
+          return solved_at(other, c.travel_mm).toe_rad;
+        },
+        0.01);
+    EXPECT_NEAR(derivatives(corner, solved_at(corner, c.travel_mm)).toe_by_camber, by_camber, 1e-8)
+        << "seed " << c.seed;
+  }
+}
+
 TEST(Derivatives, ByRodEndHeightAgreeWithDifferencesToSecondOrder) {
   for (const Case& c : random_cases(300)) {
     const Corner corner = make_corner(random_plausible_set(c.layout, c.seed));

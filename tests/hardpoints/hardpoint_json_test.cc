@@ -121,6 +121,21 @@ TEST(HardpointJson, TellsToeOfZeroFromToeThatNobodyRead) {
     EXPECT_TRUE(!set.wheel.toe_is_known && set.wheel.camber_is_known);
 }
 
+TEST(HardpointJson, KeepsACamberOfPhotosWithItsUncertainty) {
+  HardpointSet set = hardpoints_from_json(typed_by_hand, "car.json");
+  EXPECT_TRUE(!set.wheel.camber_from_photos && set.wheel.camber_sigma_rad == 0.0) << "as files always were";
+  EXPECT_EQ(hardpoints_to_json(set).find("camber_"), hardpoints_to_json(set).find("camber_deg"));
+  set.wheel.camber_sigma_rad = rad_from_deg(0.1);
+  set.wheel.camber_from_photos = true;
+  const HardpointSet back = hardpoints_from_json(hardpoints_to_json(set), "car.json");
+  EXPECT_NEAR(back.wheel.camber_sigma_rad, rad_from_deg(0.1), 1e-13);
+  EXPECT_TRUE(back.wheel.camber_is_known && back.wheel.camber_from_photos);
+  EXPECT_EQ(problem_of(with_replaced(R"("camber_deg": -1.5)", R"("camber_sigma_deg": 0.1)")).what_happened(),
+            "'wheel.camber_sigma_deg' needs camber_deg.");
+  EXPECT_EQ(problem_of(with_replaced("-1.5}", R"(-1.5, "camber_sigma_deg": -0.1})")).what_happened(),
+            "'wheel.camber_sigma_deg' must not be negative.");
+}
+
 TEST(HardpointJson, ReturnsWhatWasWritten) {
   for (const Layout layout : {Layout::strut, Layout::double_wishbone}) {
     HardpointSet set = random_set(layout, 7);

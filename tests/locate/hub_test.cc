@@ -121,6 +121,20 @@ TEST(Hub, StatesTheRunoutThatASmallRollLetsPassForToe) {
     }
 }
 
+// Of a hub that was not turned, what its tags are out of true is in the camber, and so in its uncertainty.
+TEST(Hub, GivesTheCamberOfTheReferenceHeightForAJobThatDoesNotStateIt) {
+  const std::vector<Stand> stands = rolled({0.0, 0.0, 0.0, 0.0, 0.0});
+  const HardpointQuestion question = question_of(stands);
+  const Located located = locate(with_proud_tag(stands, 0.2), question);
+  const std::optional<Uncertain> camber_rad = camber_at_reference(located, question);
+  ASSERT_TRUE(camber_rad);
+  EXPECT_LT(std::abs(camber_rad->value - strut().truth.wheel.camber_rad), 3.0 * camber_rad->sigma);
+  EXPECT_GE(camber_rad->sigma, 0.2 * rad_per_deg);
+  HardpointQuestion elsewhere = question;
+  elsewhere.reference_height = "never";
+  EXPECT_FALSE(camber_at_reference(located, elsewhere));
+}
+
 // The pivots do not need the hub's plane.
 TEST(Hub, WithTwoTagsGivesNoToeAndRefusesNothing) {
   const std::vector<Stand> stands = rolled({0.0, 0.0, 0.0, 0.0, 0.0});
