@@ -13,6 +13,11 @@ double camber_share(const Advice& advice) {
   return sigma_mm > 0.0 ? std::pow(advice.height_sigma_by_camber_mm / sigma_mm, 2) : 0.0;
 }
 
+bool camber_weighs_most(const Advice& advice) {
+  const double share = camber_share(advice);
+  return share > 0.0 && (advice.shares.empty() || share > advice.shares.front().share);
+}
+
 std::string camber_words(const Advice& advice, const WheelSetting& wheel) {
   constexpr double least_mm = 0.05;
   constexpr double least_part = 0.1;  // of the height's standard uncertainty

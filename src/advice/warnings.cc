@@ -69,6 +69,15 @@ std::string cancelled_by(const Advice& advice) {
   return advice.shares.back().words;  // the most negative one
 }
 
+std::string what_to_measure_again(const Advice& advice) {
+  if (advice.shares.empty() || camber_weighs_most(advice)) return "";
+  const std::string worst = " Measure the " + worst_coordinate(advice);
+  if (const std::string other = cancelled_by(advice); !other.empty())
+    return worst + " and the " + other +
+           " again: their errors partly cancel, and most of the doubt is their difference.";
+  return worst + " again: " + percent(advice.shares.front().share) + " of the doubt comes from it.";
+}
+
 void warn_of_neighbours(const Advice& advice, Warnings& warnings) {
   if (advice.stacks.size() < 2) return;
   const Stack& first = advice.stacks[0];
@@ -77,17 +86,11 @@ void warn_of_neighbours(const Advice& advice, Warnings& warnings) {
   constexpr double one_deviation = 0.8413447460685429;
   if (!(advice.first_is_better < one_deviation)) return;
   const double sigma = advice.best_height_change_mm.sigma;
-  std::string text =
+  const std::string text =
       "The best height is known to ± " + mm_words(sigma) + " only, the two best stacks differ by " +
       mm_words(std::abs(second.height_change_mm - first.height_change_mm), 2) +
       ": either may be the better one (the first with " + percent(advice.first_is_better) + ").";
-  if (const std::string other = cancelled_by(advice); !other.empty())
-    text += " Measure the " + worst_coordinate(advice) + " and the " + other +
-            " again: their errors partly cancel, and most of the doubt is their difference.";
-  else if (!advice.shares.empty())
-    text += " Measure the " + worst_coordinate(advice) + " again: " + percent(advice.shares.front().share) +
-            " of the doubt comes from it.";
-  warnings.push_back(text);
+  warnings.push_back(text + what_to_measure_again(advice));
 }
 
 void warn_of_thread(const Advice& advice, const RodEnd& rod_end, Warnings& warnings) {
@@ -233,7 +236,7 @@ void warn_of_uncertainty(const Advice& advice, const Corner& corner, Warnings& w
     warnings.push_back(
         "The hardpoints are given as exact (sigma below 0.005 mm), so nothing is known of how sure the "
         "height is: give what they were really measured to.");
-  else if (sigma_mm > near_enough_mm && !(camber_share(advice) > advice.shares.front().share))
+  else if (sigma_mm > near_enough_mm && !camber_weighs_most(advice))
     warnings.push_back(
         "The height is uncertain by ± " + mm_words(sigma_mm) + "; the " + worst_coordinate(advice) +
         (cancelled_by(advice).empty()

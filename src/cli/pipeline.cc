@@ -311,6 +311,10 @@ LocatedJob locate_job(const Job& job, const PipelineOptions& options, Progress& 
   complete_from_job(job, located.hardpoints);
   const std::optional<Uncertain> camber = camber_at_reference(located.as_located, group_photos(job).question);
   if (camber) located.hardpoints.wheel = with_camber_of_photos(job.wheel, *camber);
+  if (located.hardpoints.wheel.camber_from_photos)
+    located.notes.push_back("Camber is not in the job: that of the hub's tags counts, " +
+                            format_fixed(deg_from_rad(camber->value), 2) + " \xC2\xB1 " +
+                            format_fixed(deg_from_rad(camber->sigma), 2) + " deg.");
   located.hardpoints.record = std::move(adjusted.record);
   return located;
 }

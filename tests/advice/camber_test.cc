@@ -47,7 +47,7 @@ TEST(CamberNotEntered, IsInTheUncertaintyOfEveryBestHeight) {
             0.5 * (more.heights[i].height_change_mm.value - less.heights[i].height_change_mm.value);
         EXPECT_NEAR(open.heights[i].height_change_mm.value, stated.heights[i].height_change_mm.value, 1e-9);
         EXPECT_NEAR(open.heights[i].height_change_mm.sigma,
-                    std::hypot(stated.heights[i].height_change_mm.sigma, by_camber_mm), 1e-5)
+                    std::hypot(stated.heights[i].height_change_mm.sigma, by_camber_mm), 1e-4)
             << name_of(layout) << " " << name_of(aim) << " " << i;
       }
       EXPECT_GT(open.height_sigma_by_camber_mm, 0.0);
@@ -88,7 +88,7 @@ TEST(ToeNotEntered, MovesNoHeightThatAnyoneSets) {
     HardpointSet in = example_set(layout), out = in;
     in.wheel.toe_rad = rad_from_deg(0.5);
     out.wheel.toe_rad = rad_from_deg(-0.5);
-    EXPECT_NEAR(advice_on(in).best_height_change_mm.value, advice_on(out).best_height_change_mm.value, 0.03)
+    EXPECT_NEAR(advice_on(in).best_height_change_mm.value, advice_on(out).best_height_change_mm.value, 0.05)
         << name_of(layout);
   }
 }
