@@ -44,7 +44,8 @@ struct Stack {
   double height_change_mm = 0.0;  // of the rod end against now, up positive
   double short_of_best_mm = 0.0;  // stack's height change minus the best one
   double thread_beyond_nut_mm = std::numeric_limits<double>::quiet_NaN();  // when the stud is not known
-  double over_total_mm = 0.0;  // of the ordinary spacers on the stud beyond what was asked for
+  double over_total_mm = 0.0;   // of the ordinary spacers on the stud beyond what was asked for
+  double under_total_mm = 0.0;  // likewise below it
   double largest_change_rad = 0.0;
   double one_inch_change_rad = 0.0;
 };
@@ -58,6 +59,7 @@ struct WantedPart {
   double inner_end_instead_mm = std::numeric_limits<double>::quiet_NaN();
   // Spacers that lie in the box would reach it, with `over_total_mm` more thread than is known to be there.
   std::optional<Stack> with_more_thread{};
+  std::optional<Stack> with_lower_total{};  // would reach it with less on the stud than the maker wants
 };
 
 // A stack that is not ordered because with it the corner locks within the travel that is free today.

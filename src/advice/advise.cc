@@ -15,6 +15,7 @@
 #include "advice/shares.h"
 #include "advice/spacer_kinds.h"
 #include "advice/stack.h"
+#include "advice/stack_choice.h"
 #include "advice/tilt.h"
 #include "advice/verify.h"
 #include "advice/what_if.h"
@@ -25,9 +26,6 @@
 
 namespace pivotfix {
 namespace {
-
-constexpr std::size_t stacks_listed = 5;
-constexpr double stacks_apart_mm = 0.1;  // nearer to each other they are the same in practice
 
 Uncertain uncertain(double value, const Eigen::VectorXd& slopes, const Eigen::MatrixXd& covariance) {
   return {value, sigma_of(slopes, covariance)};
@@ -145,34 +143,6 @@ void sort_by_peak(const Corner& corner, const Driving& driving, std::vector<Stac
   std::stable_sort(by_peak.begin(), by_peak.end(),
                    [](const auto& a, const auto& b) { return a.first < b.first; });
   for (std::size_t i = 0; i < stacks.size(); ++i) stacks[i] = std::move(by_peak[i].second);
-}
-
-bool reaches(const std::vector<Stack>& stacks) {
-  return std::any_of(stacks.begin(), stacks.end(),
-                     [](const Stack& stack) { return std::abs(stack.short_of_best_mm) <= near_enough_mm; });
-}
-
-// Where nothing that keeps the total reaches the height, spacers from the box may come on top: on a stud that
-// has the thread for them, else as a proposal.
-std::vector<Stack> stacks_for(const RodEnd& rod_end, double best_mm, WantedPart& wanted) {
-  constexpr double worth_more_thread_mm = 0.05;
-  std::vector<Stack> stacks = nearest_stacks(rod_end, best_mm, stacks_listed, stacks_apart_mm);
-  if (reaches(stacks)) return stacks;
-  constexpr double any_mm = 1000.0;
-  if (std::isfinite(largest_total_mm(rod_end))) {
-    std::vector<Stack> more = nearest_stacks(rod_end, best_mm, stacks_listed, stacks_apart_mm, any_mm);
-    const bool nearer = !more.empty() && (stacks.empty() || std::abs(more.front().short_of_best_mm) <
-                                                                std::abs(stacks.front().short_of_best_mm) -
-                                                                    worth_more_thread_mm);
-    if (nearer) stacks = std::move(more);
-    if (reaches(stacks)) return stacks;
-  }
-  RodEnd any_stud = rod_end;
-  any_stud.stud = Stud{};
-  std::vector<Stack> with_more = nearest_stacks(any_stud, best_mm, 1, 0.0, any_mm);
-  if (reaches(with_more) && with_more.front().over_total_mm > 0.0)
-    wanted.with_more_thread = with_more.front();
-  return stacks;
 }
 
 // By how much the link's inner end must move to change the slope as the outer end would by moving so far.

@@ -31,8 +31,10 @@ Stack at_height(double height_change_mm) {
 }
 
 std::vector<Stack> stacks_from_stock(const AdviceQuestion& question, const Advice& advice) {
-  std::vector<Stack> stacks =
-      nearest_stacks(question.rod_end, advice.best_height_change_mm.value, most_choices, apart_mm);
+  // Where the total could not be kept it need not be kept here.
+  const double less_mm = advice.stacks.front().under_total_mm > 0.0 ? any_total_mm : 0.0;
+  std::vector<Stack> stacks = nearest_stacks(question.rod_end, advice.best_height_change_mm.value,
+                                             most_choices, apart_mm, 0.0, less_mm);
   // Where both are the same height the one that the advice names counts: the last.
   if (advice.worth_changing) add(advice.stack_now, stacks);
   add(advice.stacks.front(), stacks);

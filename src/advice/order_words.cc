@@ -59,6 +59,10 @@ std::string what_to_do_with_the_rest(const Advice& advice) {
     text += (text.empty() ? "" : " ") + ("That is " + mm_words(stack.over_total_mm, 2)) +
             " more than the total so far: " + mm_words(stack.thread_beyond_nut_mm) +
             " of thread stays beyond the locknut.";
+  if (stack.under_total_mm > 0.0)
+    text += (text.empty() ? "" : " ") + ("That is " + mm_words(stack.under_total_mm, 2)) +
+            " less than the total so far, for which the thread is too short: " +
+            mm_words(stack.thread_beyond_nut_mm) + " of thread stays beyond the locknut.";
   if (!stack.left_over.empty())
     text += (text.empty() ? "" : " ") + std::string("Left over: ") + words_of(stack.left_over) + ".";
   return text;

@@ -35,19 +35,22 @@ std::string beyond_bare_contact(const WantedPart& part, const RodEnd& rod_end) {
                         : std::string("its ball's width, 30 mm to 40 mm as a rule."));
 }
 
+double ordinary_total_mm(const Stack& stack, const RodEnd& rod_end) {
+  return stack.total_mm - (rod_end.high_misalignment ? 2.0 * rod_end.high_misalignment->thickness_mm : 0.0);
+}
+
 std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
   const WantedPart& part = advice.wanted_part;
   const double room_mm = largest_total_mm(rod_end);
   if (part.between_mm < 0.0) return beyond_bare_contact(part, rod_end);
   if (part.with_more_thread) {
     const Stack& stack = *part.with_more_thread;
-    double ordinary_mm = stack.total_mm;
-    if (rod_end.high_misalignment) ordinary_mm -= 2.0 * rod_end.high_misalignment->thickness_mm;
     return "Spacers left in the box would do: " + words_of(stack.between) + " (" +
            mm_words(stack.between_mm, 2) + ")" + between_words() +
-           (std::isfinite(room_mm) ? ", on a stud " + mm_words(ordinary_mm - room_mm, 2) + " longer."
-                                   : ", if the stud has " + mm_words(stack.over_total_mm, 2) +
-                                         " more thread to spare beyond the nut.");
+           (std::isfinite(room_mm)
+                ? ", on a stud " + mm_words(ordinary_total_mm(stack, rod_end) - room_mm, 2) + " longer."
+                : ", if the stud has " + mm_words(stack.over_total_mm, 2) +
+                      " more thread to spare beyond the nut.");
   }
   if (part.between_mm > room_mm)
     return "It takes " + mm_words(part.between_mm, 2) + between_words() +
@@ -59,6 +62,15 @@ std::string what_part_would(const Advice& advice, const RodEnd& rod_end) {
            (std::isfinite(room_mm) ? "." : ", with a stud that is as much longer.");
   return "A pair of spacers would: " + mm_words(part.between_mm, 2) + between_words() + " and " +
          mm_words(std::min(part.other_side_mm, room_mm - part.between_mm), 2) + " on the other side.";
+}
+
+std::string lower_total_words(const Advice& advice, const RodEnd& rod_end) {
+  if (!advice.wanted_part.with_lower_total) return "";
+  const Stack& stack = *advice.wanted_part.with_lower_total;
+  return " With less on the stud than the " + mm_words(intended_total_mm(rod_end), 2) +
+         " that the maker wants it would fit: " + words_of(stack.between) + " (" +
+         mm_words(stack.between_mm, 2) + ")" + between_words() + ", " +
+         mm_words(ordinary_total_mm(stack, rod_end), 2) + " in all.";
 }
 
 std::string why_near_enough(const Advice& advice) {
@@ -83,13 +95,15 @@ std::string out_of_reach_words(const Advice& advice, const RodEnd& rod_end) {
            (std::isfinite(most_mm) ? ": it has room for " + mm_words(std::max(0.0, most_mm), 2) +
                                          " of spacers with the nut and the thread that must show"
                                    : std::string(": none adds up to what the maker wants")) +
-           ". " + what_part_would(advice, rod_end);
+           ". " + what_part_would(advice, rod_end) + lower_total_words(advice, rod_end);
   }
   const double miss = advice.stacks.front().short_of_best_mm;
   return "No stack of these spacers comes within " + mm_words(near_enough_mm) +
          " of the best height: with the " + first_stack_is(advice) + " one the rod end sits " +
          mm_words(std::abs(miss)) + " too " + (miss > 0.0 ? "high" : "low") + ". " +
-         (advice.near_enough == NearEnough::no ? what_part_would(advice, rod_end) : why_near_enough(advice));
+         (advice.near_enough == NearEnough::no
+              ? what_part_would(advice, rod_end) + lower_total_words(advice, rod_end)
+              : why_near_enough(advice));
 }
 
 }  // namespace pivotfix

@@ -65,20 +65,13 @@ double wanted_between_mm(const RodEnd& rod_end, double height_change_mm) {
          (new_necks ? rod_end.high_misalignment->thickness_mm : 0.0);
 }
 
-// What all ordinary spacers on the stud add up to when it is right.
-double intended_total_mm(const RodEnd& rod_end) {
-  if (rod_end.stack_total_mm) return *rod_end.stack_total_mm;
-  return total_thickness_mm(rod_end.between_now) +
-         total_thickness_mm(rod_end.other_side_now.value_or(std::vector<Spacer>{}));
-}
-
 int ticks(double length_mm) {
   return static_cast<int>(std::lround(length_mm / grid_mm));
 }
 
 // What is looked for among all sums; no sum is right when the largest on the stud is below the smallest.
 SumsWanted sums_wanted(const std::vector<SpacerKind>& kinds, const RodEnd& rod_end, double between_mm,
-                       double more_total_mm) {
+                       double more_total_mm, double less_total_mm) {
   double all_mm = 0.0;
   for (const SpacerKind& kind : kinds) all_mm += kind.ticks * grid_mm * kind.spacer.count;
   SumsWanted wanted;
@@ -89,7 +82,7 @@ SumsWanted sums_wanted(const std::vector<SpacerKind>& kinds, const RodEnd& rod_e
   const double most_mm =
       std::min({all_mm, total_mm + tolerance_mm + more_total_mm, largest_total_mm(rod_end) + grid_mm});
   wanted.stud_ticks = ticks(total_mm);
-  wanted.smallest_stud_ticks = ticks(total_mm - tolerance_mm);
+  wanted.smallest_stud_ticks = ticks(std::max(total_mm - tolerance_mm - less_total_mm, -1.0));
   wanted.largest_stud_ticks = ticks(std::max(most_mm, -1.0));
   wanted.largest_between_ticks =
       std::min(wanted.largest_stud_ticks, ticks(std::max(0.0, between_mm) + reach_mm));
@@ -102,6 +95,12 @@ double total_thickness_mm(const std::vector<Spacer>& spacers) {
   double total = 0.0;
   for (const Spacer& spacer : spacers) total += spacer.count * spacer.thickness_mm;
   return total;
+}
+
+double intended_total_mm(const RodEnd& rod_end) {
+  if (rod_end.stack_total_mm) return *rod_end.stack_total_mm;
+  return total_thickness_mm(rod_end.between_now) +
+         total_thickness_mm(rod_end.other_side_now.value_or(std::vector<Spacer>{}));
 }
 
 double largest_total_mm(const RodEnd& rod_end) {
@@ -143,11 +142,11 @@ WantedPart wanted_part(const RodEnd& rod_end, double height_change_mm) {
 }
 
 std::vector<Stack> nearest_stacks(const RodEnd& rod_end, double height_change_mm, std::size_t most,
-                                  double apart_mm, double more_total_mm) {
+                                  double apart_mm, double more_total_mm, double less_total_mm) {
   const std::vector<SpacerKind> kinds = kinds_of(rod_end);
   if (kinds.empty()) return {};
   const double wanted_mm = wanted_between_mm(rod_end, height_change_mm);
-  SumsWanted wanted = sums_wanted(kinds, rod_end, wanted_mm, more_total_mm);
+  SumsWanted wanted = sums_wanted(kinds, rod_end, wanted_mm, more_total_mm, less_total_mm);
   wanted.most = most;
   wanted.apart_ticks = apart_mm / grid_mm;
   if (wanted.largest_stud_ticks < std::max(0, wanted.smallest_stud_ticks)) return {};
@@ -160,6 +159,7 @@ std::vector<Stack> nearest_stacks(const RodEnd& rod_end, double height_change_mm
     const double over_mm =
         total_thickness_mm(stack.between) + total_thickness_mm(stack.other_side) - intended_total_mm(rod_end);
     if (!wanted.all_on_stud && over_mm > total_tolerance_mm + grid_mm) stack.over_total_mm = over_mm;
+    if (!wanted.all_on_stud && over_mm < -total_tolerance_mm - grid_mm) stack.under_total_mm = -over_mm;
     if (rod_end.high_misalignment) add_high_misalignment(rod_end, stack);
     add_figures(rod_end, stack);
     stacks.push_back(stack);

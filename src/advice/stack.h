@@ -22,10 +22,16 @@ inline constexpr double total_tolerance_mm = 0.25;
 // of the rod end (and the box, where RodEnd allows that) is considered; what does not fit the stud is left
 // out. Of ways to the same height the one with the fewest spacers between is taken, then the one that moves
 // the fewest. Toe figures are left at zero. `more_total_mm`: by so much more the spacers on the stud may add
-// up to than what was asked for, as long as they fit it. With very many spacers (see stack_search.h) a way to
-// a height can be missed whose other side needs unusual spacers; none that is given is wrong.
+// up to than what was asked for, as long as they fit it, and by `less_total_mm` less; of ways to a height the
+// one nearest to what was asked for is taken. With very many spacers (see stack_search.h) a way to a height
+// can be missed whose other side needs unusual spacers; none that is given is wrong.
 std::vector<Stack> nearest_stacks(const RodEnd& rod_end, double height_change_mm, std::size_t most,
-                                  double apart_mm = 0.0, double more_total_mm = 0.0);
+                                  double apart_mm = 0.0, double more_total_mm = 0.0,
+                                  double less_total_mm = 0.0);
+inline constexpr double any_total_mm = 1000.0;  // more than there is room for
+
+// What all ordinary spacers on the stud add up to when it is right.
+double intended_total_mm(const RodEnd& rod_end);
 
 // Ordinary spacers that would make the rod end's height change exactly this.
 WantedPart wanted_part(const RodEnd& rod_end, double height_change_mm);

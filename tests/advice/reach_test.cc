@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "advice/made_up_sets.h"
+#include "advice/stack.h"
 #include "advice/words_of_advice.h"
 #include "base/units.h"
 
@@ -45,6 +46,39 @@ TEST(Box, IsProposedWithTheThreadItNeeds) {
       << all(unknown);
   const Advice short_stud = advise({high_set(3.0), with_a_box(44.0), {}, {}});  // room for 17 mm, 18 wanted
   EXPECT_TRUE(says(short_stud, "on a stud 1.00 mm longer.")) << all(short_stud);
+}
+
+// Room for 13 mm, 15 mm are on the stud.
+TEST(Box, MayTakeBackWhatTheThreadIsTooShortFor) {
+  const Advice advice = advise({high_set(3.0), with_a_box(40.0), {}, {}});
+  ASSERT_FALSE(advice.stacks.empty()) << all(advice);
+  EXPECT_TRUE(advice.reached);
+  const Stack& stack = advice.stacks.front();
+  EXPECT_NEAR(stack.between_mm, 13.0, 1e-9);
+  EXPECT_NEAR(stack.total_mm, 13.0, 1e-9);
+  EXPECT_EQ(with_plain_spaces(words_of(stack.left_over)), "5.00 mm");
+  EXPECT_TRUE(says(advice,
+                   "That is 2.00 mm less than the total so far, for which the thread is too short: 3.0 mm of "
+                   "thread stays beyond the locknut."))
+      << all(advice);
+  EXPECT_FALSE(says(advice, "on a stud")) << all(advice);
+  // Of stacks of one height the one as near to the total so far as the thread allows: 10 and 3 mm.
+  EXPECT_NEAR(advise({high_set(0.0), with_a_box(40.0), {}, {}}).stacks.front().total_mm, 13.0, 1e-9);
+}
+
+TEST(Box, IsNotTakenBackFromATotalThatTheMakerWants) {
+  RodEnd rod_end = with_a_box(40.0);
+  rod_end.stack_total_mm = 15.0;
+  const Advice advice = advise({high_set(3.0), rod_end, {}, {}});
+  EXPECT_TRUE(advice.stacks.empty());
+  EXPECT_TRUE(
+      says(advice,
+           "on a stud 5.00 mm longer. With less on the stud than the 15.00 mm that the maker wants it "
+           "would fit: 10.00 mm + 3.00 mm (13.00 mm) between steering arm and rod end, 13.00 mm in "
+           "all."))
+      << all(advice);
+  rod_end.stud.length_mm = 60.0;
+  EXPECT_FALSE(says(advise({high_set(3.0), rod_end, {}, {}}), "With less on the stud"));
 }
 
 TEST(NewHighMisalignmentSpacers, AreCountedOnTheStud) {

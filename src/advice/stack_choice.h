@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: Apache-2.0
+// Which stacks are offered, and what is proposed where they do not reach. Private to this folder.
+#pragma once
+
+#include <vector>
+
+#include "advice/advice.h"
+
+namespace pivotfix {
+
+// Whether one of them comes near enough to the best height.
+bool reaches(const std::vector<Stack>& stacks);
+
+// The nearest to the best height, the nearest first. They keep the total on the stud; where none of them
+// reaches, spacers from the box may come on top of it, or some may stay away: see the steps inside.
+// `wanted` takes what is only proposed.
+std::vector<Stack> stacks_for(const RodEnd& rod_end, double best_mm, WantedPart& wanted);
+
+}  // namespace pivotfix
