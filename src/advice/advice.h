@@ -75,6 +75,14 @@ enum class NearEnough {
   hardly_shows,  // it leaves of what the aim asks for no more than anyone reads
 };
 
+// Why what is on the stud now may not stay as it is.
+enum class MustChange {
+  no,
+  high_misalignment,  // a pair of such spacers comes onto it
+  total,              // all spacers on it do not add up to what the maker wants
+  thread,             // too little is left beyond the locknut
+};
+
 // One answer to "flattest".
 struct AimedHeight {
   HeightAim aim = HeightAim::least_squares;
@@ -185,14 +193,18 @@ struct Advice {
   std::vector<AimedHeight> heights{};         // every aim
   std::vector<DrivingResult> drivings{};      // the user's first, then the known ones
   Stack stack_now{};
+  MustChange must_change = MustChange::no;
   std::vector<Stack> stacks{};  // best first; empty when the user named no spacers
   bool reached = true;          // false: every stack misses the best height by more than half a millimetre
-  // False: the rod end stands at its best height within its uncertainty, or the change would alter toe by
-  // less than anyone reads.
+  // The first stack leaves the rod end where it is: one that is nearer would bring nothing that shows.
+  bool stays = false;
+  // False: the rod end stands at its best height within its uncertainty, or the change, by the stack where
+  // there is one, would alter toe by less than anyone reads.
   bool worth_changing = true;
   NearEnough near_enough = NearEnough::no;  // when not reached
   WantedPart wanted_part{};                 // likewise
-  double first_is_better = 1.0;             // probability that the first stack is better than the second
+  // Probability that the first stack is better than the second; not where it `stays`.
+  double first_is_better = 1.0;
   // What would stand first among `stacks`; none of those locks earlier than today then.
   std::optional<PassedOver> passed_over{};
   ToeCurve with_stack{};  // curve of stacks.front(); empty when there is none

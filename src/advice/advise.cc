@@ -202,14 +202,28 @@ void add_stacks(const Corner& corner, const Driving& driving, const RodEnd& rod_
   if (!advice.reached && !advice.stacks.empty()) advice.near_enough = how_near_enough(advice);
 }
 
-bool worth_changing(const Advice& advice, const RodEnd& rod_end) {
-  constexpr double read_rad = 0.02 * rad_per_deg;  // nobody reads toe finer (common practice)
-  const bool new_necks = rod_end.high_misalignment && !rod_end.high_misalignment->on_car;
-  if (new_necks) return true;
-  if (std::abs(advice.best_height_change_mm.value) < advice.best_height_change_mm.sigma) return false;
-  const auto shows = [](double now_rad, double then_rad) { return std::abs(now_rad - then_rad) >= read_rad; };
-  return shows(advice.now.largest_change_rad, advice.best.largest_change_rad) ||
-         shows(advice.now.one_inch_change_rad, advice.best.one_inch_change_rad);
+// What is on the stud stays where it may and the first stack brings nothing that shows.
+void keep_what_helps_as_much(const RodEnd& rod_end, Advice& advice) {
+  if (!advice.worth_changing || advice.stacks.empty() || first_stack_helps(advice)) return;
+  if (std::abs(advice.stacks.front().height_change_mm) < grid_mm) return;
+  std::optional<Stack> staying = stack_that_may_stay(advice, rod_end);
+  if (!staying) return;
+  const bool enough = advice.reached || advice.near_enough != NearEnough::no;
+  if (enough && advice.must_change == MustChange::no) {
+    advice.worth_changing = false;
+    return;
+  }
+  staying->largest_change_rad = advice.now.largest_change_rad;
+  staying->one_inch_change_rad = advice.now.one_inch_change_rad;
+  std::erase_if(advice.stacks, [&](const Stack& stack) {
+    return std::abs(stack.height_change_mm - staying->height_change_mm) < stacks_apart_mm;
+  });
+  advice.stacks.insert(advice.stacks.begin(), *std::move(staying));
+  advice.stays = true;
+  advice.with_stack = advice.now;
+  advice.with_stack.title = "chosen stack";
+  advice.wanted_part.short_by_mm = std::abs(advice.stacks.front().short_of_best_mm);
+  if (!advice.reached) advice.near_enough = how_near_enough(advice);
 }
 
 // Of the rod end by what the answer says to do.
@@ -299,9 +313,11 @@ Advice advise(const AdviceQuestion& question) {
   told.sigma_mm = advice.best_height_change_mm.sigma;
   add_heights(corner, possible, told, advice);
   advice.stack_now = stack_now(question.rod_end);
+  advice.must_change = why_it_must_change(question.rod_end);
   if (best.found) {
     add_stacks(corner, possible, question.rod_end, advice);
     advice.worth_changing = worth_changing(advice, question.rod_end);
+    keep_what_helps_as_much(question.rod_end, advice);
     add_shares(corner, best, advice);
   }
   const double suggested_mm = suggested_height_change_mm(advice);

@@ -88,10 +88,14 @@ std::string how_near(const Advice& advice) {
   if (advice.passed_over)
     return "This stack leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
            (miss_mm > 0.0 ? "high." : "low.");
+  const std::string near = advice.near_enough == NearEnough::no ? "" : ", which is near enough";
+  if (advice.stays)
+    return "No stack of these spacers reaches the best height: the rod end stays " +
+           mm_words(std::abs(miss_mm)) + " too " + (miss_mm > 0.0 ? "high" : "low") + near +
+           ", and the nearest one would bring nothing that shows in toe.";
   return "No stack of these spacers reaches the best height: this one is the " + first_stack_is(advice) +
          " and leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
-         (miss_mm > 0.0 ? "high" : "low") +
-         (advice.near_enough == NearEnough::no ? "." : ", which is near enough.");
+         (miss_mm > 0.0 ? "high" : "low") + near + ".";
 }
 
 std::string what_else_could_be_done(const Advice& advice) {

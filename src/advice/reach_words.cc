@@ -98,9 +98,9 @@ std::string out_of_reach_words(const Advice& advice, const RodEnd& rod_end) {
            ". " + what_part_would(advice, rod_end) + lower_total_words(advice, rod_end);
   }
   const double miss = advice.stacks.front().short_of_best_mm;
-  return "No stack of these spacers comes within " + mm_words(near_enough_mm) +
-         " of the best height: with the " + first_stack_is(advice) + " one the rod end sits " +
-         mm_words(std::abs(miss)) + " too " + (miss > 0.0 ? "high" : "low") + ". " +
+  return "No stack of these spacers comes within " + mm_words(near_enough_mm) + " of the best height: " +
+         (advice.stays ? "as it stands" : "with the " + first_stack_is(advice) + " one") +
+         " the rod end sits " + mm_words(std::abs(miss)) + " too " + (miss > 0.0 ? "high" : "low") + ". " +
          (advice.near_enough == NearEnough::no
               ? what_part_would(advice, rod_end) + lower_total_words(advice, rod_end)
               : why_near_enough(advice));

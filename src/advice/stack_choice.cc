@@ -13,7 +13,6 @@ namespace pivotfix {
 namespace {
 
 constexpr std::size_t stacks_listed = 5;
-constexpr double stacks_apart_mm = 0.1;  // nearer to each other they are the same in practice
 
 // Whether giving the total up is worth it.
 bool nearer(const std::vector<Stack>& others, const std::vector<Stack>& stacks) {
@@ -53,6 +52,16 @@ void propose_more_thread(const RodEnd& rod_end, double best_mm, WantedPart& want
 }
 
 }  // namespace
+
+MustChange why_it_must_change(const RodEnd& rod_end) {
+  if (rod_end.high_misalignment && !rod_end.high_misalignment->on_car) return MustChange::high_misalignment;
+  const Stack now = stack_now(rod_end);
+  const double necks_mm = rod_end.high_misalignment ? 2.0 * rod_end.high_misalignment->thickness_mm : 0.0;
+  const double total_mm = now.total_mm - necks_mm;
+  if (rod_end.stack_total_mm && std::abs(total_mm - *rod_end.stack_total_mm) > total_tolerance_mm + grid_mm)
+    return MustChange::total;
+  return total_mm > largest_total_mm(rod_end) + grid_mm ? MustChange::thread : MustChange::no;
+}
 
 bool reaches(const std::vector<Stack>& stacks) {
   return std::any_of(stacks.begin(), stacks.end(),

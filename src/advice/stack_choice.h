@@ -8,6 +8,11 @@
 
 namespace pivotfix {
 
+inline constexpr double stacks_apart_mm = 0.1;  // nearer to each other they are the same in practice
+
+// Of what is on the stud now.
+MustChange why_it_must_change(const RodEnd& rod_end);
+
 // Whether one of them comes near enough to the best height.
 bool reaches(const std::vector<Stack>& stacks);
 

@@ -82,6 +82,7 @@ void warn_of_neighbours(const Advice& advice, Warnings& warnings) {
   if (advice.stacks.size() < 2) return;
   const Stack& first = advice.stacks[0];
   const Stack& second = advice.stacks[1];
+  if (advice.stays) return;  // it is not chosen for being nearer
   // The second would be the better one were the best height off by one standard deviation.
   constexpr double one_deviation = 0.8413447460685429;
   if (!(advice.first_is_better < one_deviation)) return;

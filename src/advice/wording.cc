@@ -6,6 +6,7 @@
 
 #include "advice/free_travel.h"
 #include "advice/height_search.h"
+#include "advice/judgement.h"
 #include "advice/order_words.h"
 #include "base/length_words.h"
 #include "base/units.h"
@@ -74,7 +75,10 @@ std::string what_is_wrong(const Advice& advice) {
            "): no need to change.";
   if (!advice.worth_changing)
     return "The rod end sits " + off_words(best) +
-           ", and a change would hardly show in toe: no need to change.";
+           (shows_in_toe(advice.now, advice.best)
+                ? ", and no other stack of these spacers would bring anything that shows in toe"
+                : ", and a change would hardly show in toe") +
+           ": no need to change.";
   if (!slope_is_the_cause(advice))
     return link_end + " sits " + off_words(best) + " for the travel asked for: " + bent_curve_words(advice);
   const double per_inch = advice.now.slope_rad_mm * mm_per_inch;
