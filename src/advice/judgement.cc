@@ -88,6 +88,17 @@ bool first_stack_helps(const Advice& advice) {
          is_flatter(advice.with_stack, advice.now, advice.driving);
 }
 
+bool steeper_at_ride_height(const ToeCurve& then, const ToeCurve& now) {
+  constexpr double grows_rad = 0.01 * rad_per_deg;
+  return (std::abs(then.slope_rad_mm) - std::abs(now.slope_rad_mm)) * mm_per_inch > grows_rad;
+}
+
+bool worse_than_now(const Advice& advice) {
+  return advice.worth_changing && !advice.stacks.empty() && advice.must_change != MustChange::no &&
+         shows_in_toe(advice.now, advice.with_stack) &&
+         is_flatter(advice.now, advice.with_stack, advice.driving);
+}
+
 std::optional<Stack> stack_that_may_stay(const Advice& advice, const RodEnd& rod_end) {
   if (advice.must_change == MustChange::no) {
     Stack stack = advice.stack_now;

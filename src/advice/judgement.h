@@ -21,6 +21,12 @@ bool worth_changing(const Advice& advice, const RodEnd& rod_end);
 // Whether the first stack brings anything that shows.
 bool first_stack_helps(const Advice& advice);
 
+// Whether toe change per inch at ride height grows by as much as is worth a word.
+bool steeper_at_ride_height(const ToeCurve& then, const ToeCurve& now);
+
+// Whether the first stack is ordered though what the aim asks for grows with it.
+bool worse_than_now(const Advice& advice);
+
 // What stands between steering arm and rod end now, on a stud that may stay so; none where it may not.
 std::optional<Stack> stack_that_may_stay(const Advice& advice, const RodEnd& rod_end);
 

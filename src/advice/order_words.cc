@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "advice/free_travel.h"
+#include "advice/judgement.h"
 #include "advice/stack.h"
 #include "advice/wording.h"
 
@@ -18,6 +19,20 @@ bool same_spacers(const std::vector<Spacer>& a, const std::vector<Spacer>& b) {
 std::string between_words(const Stack& stack) {
   if (stack.between.empty()) return "no spacer";
   return words_of(stack.between) + " (" + mm_words(stack.between_mm, 2) + ")";
+}
+
+std::string why_now_may_not_stay(MustChange why) {
+  switch (why) {
+    case MustChange::high_misalignment:
+      return "one of the pair of high-misalignment spacers comes between as well";
+    case MustChange::total:
+      return "the spacers on the stud must add up to what the maker wants";
+    case MustChange::thread:
+      return "what is on the stud now leaves too little thread beyond the locknut";
+    case MustChange::no:
+      break;
+  }
+  return "nothing else is at hand";
 }
 
 }  // namespace
@@ -96,6 +111,17 @@ std::string how_near(const Advice& advice) {
   return "No stack of these spacers reaches the best height: this one is the " + first_stack_is(advice) +
          " and leaves the rod end " + mm_words(std::abs(miss_mm)) + " too " +
          (miss_mm > 0.0 ? "high" : "low") + near + ".";
+}
+
+std::string why_worse_than_now(const Advice& advice) {
+  if (!worse_than_now(advice)) return "";
+  const bool zero_slope = advice.driving.aim == HeightAim::zero_slope;
+  const bool at_ride_height = zero_slope || steeper_at_ride_height(advice.with_stack, advice.now);
+  const bool over_travel =
+      !zero_slope || advice.with_stack.largest_change_rad > advice.now.largest_change_rad;
+  return "It is worse than what is on the car now, " + std::string(over_travel ? "over the travel" : "") +
+         (over_travel && at_ride_height ? " and " : "") + (at_ride_height ? "at ride height" : "") +
+         ", and ordered all the same because " + why_now_may_not_stay(advice.must_change) + ".";
 }
 
 std::string what_else_could_be_done(const Advice& advice) {

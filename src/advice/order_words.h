@@ -19,6 +19,9 @@ std::string whether_it_locks(const Advice& advice);
 // Said at once: else one bolts on what does not cure it, or what the nut does not hold.
 std::string how_near(const Advice& advice);
 
+// Why what is ordered is worse than what is on the car now, where it is.
+std::string why_worse_than_now(const Advice& advice);
+
 // A stack at hand that a change not worth making would use.
 std::string what_else_could_be_done(const Advice& advice);
 

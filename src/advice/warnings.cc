@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "advice/camber_words.h"
+#include "advice/judgement.h"
 #include "advice/plausible.h"
 #include "advice/reach_words.h"
 #include "advice/shares.h"
@@ -264,9 +265,11 @@ std::string another_link_words(const LinkFit& fit) {
 
 // What is best over the travel may be worse at ride height, where the usual check with one inch looks.
 void warn_of_slope(const Advice& advice, Warnings& warnings) {
-  constexpr double grows_rad = 0.01 * rad_per_deg;  // per inch
   if (!advice.worth_changing || advice.driving.aim == HeightAim::zero_slope) return;
+  if (worse_than_now(advice)) return;  // nothing is traded, and that is said beside the order
   const ToeCurve& then = advice.stacks.empty() ? advice.best : advice.with_stack;
+  const bool steeper =
+      steeper_at_ride_height(then, advice.now) && is_flatter(then, advice.now, advice.driving);
   const double now_rad = std::abs(advice.now.slope_rad_mm) * mm_per_inch;
   const double then_rad = std::abs(then.slope_rad_mm) * mm_per_inch;
   const Uncertain& best = advice.best_height_change_mm;
@@ -274,9 +277,9 @@ void warn_of_slope(const Advice& advice, Warnings& warnings) {
   const auto known = [](const Uncertain& height_mm) { return std::abs(height_mm.value) > height_mm.sigma; };
   const bool apart =
       flat && flat->height_change_mm.value * best.value < 0.0 && known(best) && known(flat->height_change_mm);
-  if (!(apart || then_rad > now_rad + grows_rad)) return;
+  if (!(apart || steeper)) return;
   std::string text =
-      then_rad > now_rad + grows_rad
+      steeper
           ? "At ride height this change makes the toe change larger: " + degree_words(then_rad) +
                 " deg per inch instead of " + degree_words(now_rad) + "."
           : std::string(

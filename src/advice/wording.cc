@@ -270,6 +270,7 @@ std::vector<std::string> sentences_of(const Advice& advice, const Corner& corner
   add(whether_it_binds(advice), sentences);
   if (advice.worth_changing) add(how_near(advice), sentences);
   if (advice.worth_changing) add(what_to_do_with_the_rest(advice), sentences);
+  add(why_worse_than_now(advice), sentences);
   sentences.push_back(what_is_wrong(advice));
   add(what_else_could_be_done(advice), sentences);
   sentences.push_back(what_it_brings(advice));

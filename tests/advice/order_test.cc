@@ -76,5 +76,41 @@ TEST(Order, IsNotGivenForWhatLiesBeyondTheTravel) {
   EXPECT_TRUE(says(advise({high_set(-20.0), rod_end, {"", {25.4, 0.0}, {}}, {}}), "Take all spacers out"));
 }
 
+// 24 mm are between now and 1.5 mm more would be right; only 30 mm make the total.
+TEST(Order, ThatIsWorseThanNowSaysSoAndWhyItIsGiven) {
+  RodEnd rod_end;
+  rod_end.between_now = {{24.0, 1, ""}};
+  rod_end.other_side_now = std::vector<Spacer>{};
+  rod_end.stock = {{24.0, 1, ""}, {30.0, 1, ""}};
+  rod_end.stack_total_mm = 30.0;
+  ASSERT_GT(change_deg(-4.5, 40.0), change_deg(1.5, 40.0));
+  const Advice total = advise({high_set(1.5), rod_end, {}, {}});
+  EXPECT_TRUE(says(total,
+                   "It is worse than what is on the car now, over the travel and at ride height, and ordered "
+                   "all the same because the spacers on the stud must add up to what the maker wants."))
+      << all(total);
+  EXPECT_FALSE(says(total, "Spacers give one or the other")) << all(total);
+  EXPECT_FALSE(says(advise({high_set(6.0), rod_end, {}, {}}), "It is worse"));
+
+  RodEnd new_necks = three_mm_between({{3.0, 1, ""}});
+  new_necks.high_misalignment = HighMisalignmentSpacers{8.0, 16.0, false, ""};
+  const Advice necks = advise({high_set(-3.0), new_necks, {}, {}});
+  EXPECT_TRUE(says(necks, "because one of the pair of high-misalignment spacers comes between as well."))
+      << all(necks);
+  EXPECT_FALSE(says(necks, "Spacers give one or the other")) << all(necks);
+}
+
+// Room for 9 mm: of what is on the stud only the 5 mm may stay.
+TEST(Order, ThatIsWorseThanNowNamesAThreadThatIsTooShort) {
+  RodEnd rod_end;
+  rod_end.between_now = {{10.0, 1, ""}};
+  rod_end.other_side_now = std::vector<Spacer>{{5.0, 1, ""}};
+  rod_end.sizes.ball_width_mm = 14.0;
+  rod_end.stud = {36.0, 10.0, 3.0};
+  const Advice advice = advise({high_set(1.5), rod_end, {}, {}});
+  EXPECT_TRUE(says(advice, "because what is on the stud now leaves too little thread beyond the locknut."))
+      << all(advice);
+}
+
 }  // namespace
 }  // namespace pivotfix
