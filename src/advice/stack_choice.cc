@@ -12,8 +12,6 @@
 namespace pivotfix {
 namespace {
 
-constexpr std::size_t stacks_listed = 5;
-
 // Whether giving the total up is worth it.
 bool nearer(const std::vector<Stack>& others, const std::vector<Stack>& stacks) {
   constexpr double worth_another_total_mm = 0.05;

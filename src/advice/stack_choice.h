@@ -9,6 +9,7 @@
 namespace pivotfix {
 
 inline constexpr double stacks_apart_mm = 0.1;  // nearer to each other they are the same in practice
+inline constexpr std::size_t stacks_listed = 5;
 
 // Of what is on the stud now.
 MustChange why_it_must_change(const RodEnd& rod_end);
