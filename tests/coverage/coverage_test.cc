@@ -72,7 +72,8 @@ void add_workshop(unsigned seed, Coverage& coverage) {
   const simulation::CornerOfTags corner = simulation::made_up_corner();
   const simulation::CornerOfTags measured = with_measured_stand_offs(corner, random);
   const Network network = adjust_network(photographed(corner, random));
-  const HardpointSet set = locate(network, measured.question).hardpoints;
+  HardpointSet set = locate(network, measured.question).hardpoints;
+  set.wheel.camber_is_known = true;  // as upright as the true wheel
   const HardpointSet truth = true_set(set, corner);
   for (std::size_t i = 0; i + 1 < set.points.size(); ++i) {  // the wheel centre is the origin
     const Eigen::Vector3d miss = set.points[i].position_vehicle_mm - truth.points[i].position_vehicle_mm;

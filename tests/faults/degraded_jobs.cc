@@ -375,7 +375,8 @@ Result run_job(unsigned number) {
     if (one->after) one->after(job);
   try {
     const Network network = adjust_network(job.input);
-    const Located located = locate(network, job.corner.question);
+    Located located = locate(network, job.corner.question);
+    located.hardpoints.wheel.camber_is_known = true;  // read as 0, as it is
     const Advice advice = advise({located.hardpoints, RodEnd{}, Driving{}, {}});
     std::vector<std::string> warnings = network.warnings;
     for (const auto& more : {located.notes, advice.warnings})

@@ -409,7 +409,8 @@ Found try_fault(const Fault& fault) {
       input = input_of(scene, true);
     }
     const Network network = adjust_network(input);
-    const Located located = locate(network, scene.question);
+    Located located = locate(network, scene.question);
+    located.hardpoints.wheel.camber_is_known = true;  // read as 0, as it is
     const Advice advice = advise({located.hardpoints, RodEnd{}, Driving{}, {}});
     for (const std::string& warning : network.warnings) say(warning);
     for (const std::string& note : located.notes) say(note);

@@ -170,7 +170,8 @@ TEST(PlanShots, GivesARightCornerTheUncertaintyAndTheOrderOfTheLeftOne) {
   const NetworkInput input = photographed_from_behind(corner);
   const Network network = adjust_network(input);
   const auto plan_of = [&](const HardpointQuestion& question) {
-    const Located located = locate(network, question);
+    Located located = locate(network, question);
+    located.hardpoints.wheel.camber_is_known = true;
     const Advice advice = advise(located.hardpoints, RodEnd{}, Travel{40.0, 40.0});
     return plan_shots({network, located, &advice, edge_quality(input.photos), 3});
   };
