@@ -5,6 +5,7 @@
 #include <cmath>
 #include <vector>
 
+#include "advice/free_travel.h"
 #include "advice/spacer_kinds.h"
 #include "advice/stack.h"
 #include "advice/toe_at.h"
@@ -15,13 +16,14 @@ namespace pivotfix {
 namespace {
 
 // What the first stack leaves of the figure that the aim is judged by, beyond what the best height leaves:
-// of toe change per inch at ride height, or of the largest toe change over the travel.
+// of toe change per inch at ride height, or of the largest toe change over the travel that both curves have.
 double left_over_rad(const Advice& advice) {
   const ToeCurve& stack = advice.with_stack;
   const ToeCurve& best = advice.best;
   if (advice.driving.aim == HeightAim::zero_slope)
     return (std::abs(stack.slope_rad_mm) - std::abs(best.slope_rad_mm)) * mm_per_inch;
-  return stack.largest_change_rad - best.largest_change_rad;
+  const Travel reached = reached_by_both(stack, best, advice.travel);
+  return largest_change_rad(stack, reached) - largest_change_rad(best, reached);
 }
 
 // Weighted toe at each travel that both curves have: of the first one, or of the second one there.

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/free_travel.h"
 #include "advice/stack.h"
 #include "advice/wording.h"
 #include "base/units.h"
@@ -81,8 +82,10 @@ std::string why_near_enough(const Advice& advice) {
     return "That is near enough: it leaves " +
            degree_words(std::abs(advice.with_stack.slope_rad_mm) * mm_per_inch) +
            " deg of toe change per inch at ride height.";
-  return "That is near enough: it leaves " + degree_words(advice.with_stack.largest_change_rad) +
-         " deg of toe change, the best height " + degree_words(advice.best.largest_change_rad) + " deg.";
+  const Travel reached = reached_by_both(advice.with_stack, advice.best, advice.travel);
+  return "That is near enough: it leaves " + degree_words(largest_change_rad(advice.with_stack, reached)) +
+         " deg of toe change, the best height " + degree_words(largest_change_rad(advice.best, reached)) +
+         " deg.";
 }
 
 }  // namespace

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "advice/judgement.h"
 #include "advice/made_up_sets.h"
 #include "advice/words_of_advice.h"
 #include "base/units.h"
@@ -39,6 +40,22 @@ TEST(FreeTravel, IsWhatBothCurvesReachOfWhatWasAsked) {
   const Travel asked = reached_by_both(now, now, {34.0, 36.4});
   EXPECT_EQ(asked.bump_mm, 34.0);
   EXPECT_EQ(asked.droop_mm, 36.4) << "nothing locks within it";
+}
+
+// The best height goes on to 48 mm of droop and has its largest change there, where the stack has locked.
+TEST(FreeTravel, IsWhereAStackIsNearEnoughOrNot) {
+  Advice advice;
+  advice.travel = {10.0, 58.0};
+  advice.best.travel_mm = {-48.0, -36.0, 0.0, 10.0};
+  advice.best.toe_change_rad = {0.06, 0.01, 0.0, -0.01};
+  advice.best.largest_change_rad = 0.06;
+  advice.with_stack.travel_mm = {-36.0, 0.0, 10.0};
+  advice.with_stack.toe_change_rad = {0.05, 0.0, -0.01};
+  advice.with_stack.largest_change_rad = 0.05;
+  advice.wanted_part.short_by_mm = 16.0;
+  EXPECT_EQ(how_near_enough(advice), NearEnough::no);
+  advice.with_stack.toe_change_rad.front() = 0.0105;
+  EXPECT_EQ(how_near_enough(advice), NearEnough::hardly_shows);
 }
 
 TEST(FreeTravel, CountsTheEndsBetweenTheCurvesPointsAndNothingBeyond) {
