@@ -109,7 +109,7 @@ TEST(PoolOfLines, HaveTwoDegreesOfFreedomForEachCar) {
       car.set.points[car.set.index_of(name)].position_vehicle_mm += by_mm * across;
     by_mm += 0.4;
   }
-  const PooledPoint& point = point_of(pool(cars), front_name);
+  const PooledPoint point = point_of(pool(cars), front_name);
   EXPECT_NEAR(point.scatter_mm, std::sqrt(0.32 / 4.0 - 0.01), 1e-4);
   EXPECT_FALSE(point_of(pool(cars), "strut_top_mount").differs);
 }
