@@ -125,9 +125,8 @@ struct Tilt {
   bool spacers_taken_as_narrow = false;  // at the ball; wider ones would allow less
 };
 
-// Share of one coordinate in the best height's variance; all shares and that of a camber that nobody stated
-// sum to one. A coordinate whose error runs
-// against that of others may have a negative one.
+// Share of one coordinate in the best height's variance; all shares and that of a camber that is not known
+// exactly sum to one. A coordinate whose error runs against that of others may have a negative one.
 struct HeightShare {
   std::size_t point = 0;  // in the order of hardpoint_names
   int coordinate = 0;     // 0 x, 1 y, 2 z
